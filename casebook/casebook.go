@@ -1,0 +1,71 @@
+// Package casebook is the record: one case with everything decided in it, its revisions,
+// and what a store of cases must be able to do. No name, number or date of birth of a
+// patient has a place here.
+package casebook
+
+import (
+	"time"
+
+	"halfpear/chart"
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/rulebook"
+	"halfpear/tooth"
+)
+
+// ID is a case's random number, as in "K7-3FQ2".
+type ID string
+
+// Case is one case for one arch. It is not changed once made.
+type Case struct {
+	ID       ID
+	Title    string
+	Profile  string // a shipped profile's name or a school's own file; empty is the default
+	Chart    chart.Chart
+	Survey   Survey
+	Scan     *Scan // nil: the cast is made from the chart
+	Design   *design.Design
+	SetAside []SetAside
+	Order    Order
+}
+
+// Survey is what was decided or measured by hand on the surveyor.
+type Survey struct {
+	Tilted      bool // a tilt was chosen
+	AnteriorDeg float64
+	RightDeg    float64
+	// Undercuts are depths read with a gauge.
+	Undercuts map[tooth.Number]map[tooth.Site]HandUndercut
+}
+
+// HandUndercut is one reading with an undercut gauge.
+type HandUndercut struct {
+	MM            float64
+	AboveMarginMM *float64
+}
+
+// Scan says which file holds the cast's surface, in which unit, and where each tooth is
+// on it, in the scan's own coordinates and unit.
+type Scan struct {
+	File    string
+	Unit    string // "" guess, else mm, cm, m, inch
+	Points  map[tooth.Number]geom.Vec
+	Margins map[tooth.Number][]geom.Vec // corrected by hand; empty where the program's stands
+}
+
+// SetAside is a caution the dentist decided to live with, or a stop overruled by name.
+type SetAside struct {
+	Rule   rulebook.RuleID
+	Place  rulebook.Place
+	Reason string
+	By     string // initials or role of the dentist; required to overrule a stop
+	At     time.Time
+}
+
+// Order is what the laboratory is told beyond the design: field values by the order's
+// field names, as in "shade". Package order knows the fields.
+type Order struct {
+	Jurisdiction string
+	Fields       map[string]string
+	Revision     int
+}
