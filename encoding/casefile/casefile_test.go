@@ -1,0 +1,130 @@
+package casefile
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+const example = `format: case/1
+case: K7-3FQ2
+title: Two-sided extension, shallow floor
+arch: lower
+profile: i-bar-first
+teeth:
+  38: {state: missing, replace: false}
+  37: {state: missing}
+  36: {state: missing}
+  34: {state: present, mobility: 1, bone_loss_percent: 20, crown_root_ratio: 0.8, tilt_deg: 5, root_filled: false,
+       crown: none, caries: none, prognosis: good}
+tissues:
+  floor_depth_mm: {34: 9.0, 33: 8.5, 43: 8.0, 44: 9.0}
+  vestibule_depth_mm: {34: 8, 44: 8}
+  tissue_undercut_mm: {34: {depth: 0.3, below_margin: 4}}
+  frenum_near: [34]
+  tori: [{place: lingual, teeth: [33, 34], size: large}]
+  ridge: {left: firm, right: flabby}
+patient: {allergies: [nickel], smile_line: high, gag: false, dexterity: good, caries_risk: high}
+opposing: {kind: natural}
+survey:
+  tilt: {anterior_deg: 0, right_deg: 0}
+  undercuts:
+    34: {mid-facial: {mm: 0.25, above_margin_mm: 2.5}, mesio-facial: {mm: 0.5, above_margin_mm: 2}}
+scan: {file: lower.stl, unit: mm}
+design:
+  parts:
+    - {id: rest-34, kind: rest, tooth: 34, form: occlusal, site: mesial, role: primary}
+    - {id: minor-34, kind: minor-connector, at: [33, 34], joins: major}
+    - {id: minor-35, kind: minor-connector, at: 35, joins: major}
+    - {id: retainer-34, kind: retainer, tooth: 34, form: i-bar, undercut: {site: mid-facial, mm: 0.25}, material: co-cr-cast}
+    - {id: major, kind: major-connector, form: lingual-bar, dimensions: {height: 4.5}}
+set_aside:
+  - {rule: CHK-108, part: retainer-34, reason: short crown, by: AB, at: "2026-03-01T10:30:00Z"}
+order: {jurisdiction: us-fl, fields: {shade: A2}}
+`
+
+func TestACaseSurvivesWritingAndReading(t *testing.T) {
+	c, err := Read("example.yaml", []byte(example))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := *c.Chart.Teeth[34].CrownRootRatio; got != 0.8 {
+		t.Errorf("crown-root ratio %v, the file says 0.8", got)
+	}
+	if got := c.Design.Parts[2].At; len(got) != 1 || got[0] != 35 {
+		t.Errorf("a bare tooth number in at: got %v", got)
+	}
+	first, err := Write(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := Read("again.yaml", first)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, first)
+	}
+	if diff := cmp.Diff(c, again); diff != "" {
+		t.Error(diff)
+	}
+	second, _ := Write(again)
+	if string(first) != string(second) {
+		t.Error("writing twice gave two files")
+	}
+}
+
+func TestWhatIsWrongIsNamedWithItsPlace(t *testing.T) {
+	for name, c := range map[string]struct {
+		file string
+		want []string
+	}{
+		"empty":        {"", []string{"the file is empty"}},
+		"no format":    {"arch: lower\n", []string{"1:1", "format: case/1"}},
+		"newer":        {"format: case/9\narch: lower\n", []string{"1:1: format", "case/9"}},
+		"unknown key":  {"format: case/1\narch: lower\nteeths: {}\n", []string{"3:1: teeths", "did you mean teeth?"}},
+		"nested key":   {"format: case/1\narch: lower\nteeth:\n  34: {mobilty: 1}\n", []string{"4:8: teeth.34.mobilty", "did you mean mobility?"}},
+		"no tooth":     {"format: case/1\narch: lower\nteeth:\n  39: {}\n", []string{"4:3: teeth.39", "no tooth"}},
+		"wrong arch":   {"format: case/1\narch: lower\nteeth:\n  16: {state: missing}\n", []string{"4:3: teeth.16", "does not belong to the lower arch"}},
+		"two problems": {"format: case/1\narch: lower\nteeth:\n  36: {mobility: 7}\n  37: {state: gone}\n", []string{"4:8: teeth.36.mobility", "at most 3", "5:8: teeth.37.state", "expected one of"}},
+		"contradiction": {"format: case/1\narch: lower\nteeth:\n  36: {state: missing, mobility: 1}\n",
+			[]string{"4:24: teeth.36.mobility", "missing, yet its mobility is recorded"}},
+		"text for number": {"format: case/1\narch: lower\nteeth:\n  36: {tilt_deg: steep}\n", []string{"4:8: teeth.36.tilt_deg", "expected a number, found a word"}},
+		"not yaml":        {"format: [case/1\n", []string{"could not read"}},
+		"a list":          {"- a\n- b\n", []string{"found a list"}},
+		"twice the id": {"format: case/1\narch: lower\ndesign:\n  parts:\n    - {id: a, kind: tissue-stop}\n    - {id: a, kind: tissue-stop}\n",
+			[]string{"6:8: design.parts.1.id", "stands twice"}},
+		"wrong form": {"format: case/1\narch: lower\ndesign:\n  parts:\n    - {id: a, kind: rest, tooth: 34, form: i-bar}\n",
+			[]string{"design.parts.0.form", "no form of a rest"}},
+	} {
+		_, err := Read("x.yaml", []byte(c.file))
+		var e *Error
+		if !errors.As(err, &e) {
+			t.Errorf("%s: got %v", name, err)
+			continue
+		}
+		for _, w := range c.want {
+			if !strings.Contains(err.Error(), w) {
+				t.Errorf("%s: %q does not say %q", name, err, w)
+			}
+		}
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	f.Add([]byte(example))
+	f.Add([]byte("format: case/1\narch: upper\nteeth: {11: {state: missing}}\n"))
+	f.Add([]byte("a: &a [*a]"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		c, err := Read("fuzz", data)
+		if err != nil {
+			return
+		}
+		out, err := Write(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := Read("again", out); err != nil {
+			t.Fatalf("what was written cannot be read: %v\n%s", err, out)
+		}
+	})
+}
