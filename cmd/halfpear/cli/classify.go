@@ -1,0 +1,142 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpear/arch"
+	"halfpear/tooth"
+)
+
+type classifyOptions struct {
+	arch                                                                 string
+	missing, extract, replace, notReplaced, notAbutment, pontics, closed []string
+	strict                                                               bool
+}
+
+func newClassify(c *console) *cobra.Command {
+	var o classifyOptions
+	cmd := &cobra.Command{
+		Use:   "classify --arch lower --missing 36,37,46,47",
+		Short: "Kennedy class of an arch by Applegate's rules",
+		Long: `Kennedy class, modification spaces and edentulous areas of one arch, by Applegate's rules.
+
+A missing third molar is left out unless it is named in --replace; one that is present
+counts as an abutment unless it is named in --not-abutment.
+` + exitHelp,
+		Args: cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error { return runClassify(c, o) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&o.arch, "arch", "", "upper or lower")
+	f.StringSliceVar(&o.missing, "missing", nil, "missing teeth, FDI numbers with commas")
+	f.StringSliceVar(&o.extract, "extract", nil, "teeth to be extracted")
+	f.StringSliceVar(&o.replace, "replace", nil, "missing third molars that are to be replaced")
+	f.StringSliceVar(&o.notReplaced, "not-replaced", nil, "missing teeth that are not to be replaced")
+	f.StringSliceVar(&o.notAbutment, "not-abutment", nil, "third molars present but not used")
+	f.StringSliceVar(&o.pontics, "pontics", nil, "pontics of fixed bridges, which count as present")
+	f.StringSliceVar(&o.closed, "closed", nil, "lost teeth whose space has closed")
+	f.BoolVar(&o.strict, "strict", false, "only Applegate's rules 2 and 4 may leave an area out")
+	_ = cmd.RegisterFlagCompletionFunc("arch", cobra.FixedCompletions([]string{"upper", "lower"}, cobra.ShellCompDirectiveNoFileComp))
+	return cmd
+}
+
+type classifyArea struct {
+	Teeth []int  `json:"teeth"`
+	Kind  string `json:"kind"`
+}
+
+type classifyAnswer struct {
+	Arch          string         `json:"arch"`
+	Class         string         `json:"class"`
+	Modifications int            `json:"modifications"`
+	Areas         []classifyArea `json:"areas"`
+	Notes         []string       `json:"notes"`
+}
+
+func answerClass(r arch.Result) classifyAnswer {
+	a := classifyAnswer{Arch: r.Arch.String(), Class: string(r.Class), Modifications: r.Modifications, Areas: []classifyArea{}, Notes: []string{}}
+	for _, area := range r.Areas {
+		v := classifyArea{Kind: string(area.Kind)}
+		for _, n := range area.Teeth {
+			v.Teeth = append(v.Teeth, int(n))
+		}
+		a.Areas = append(a.Areas, v)
+	}
+	a.Notes = append(a.Notes, r.Notes...)
+	return a
+}
+
+func runClassify(c *console, o classifyOptions) error {
+	p, err := o.pattern()
+	if err != nil {
+		return usageError{err}
+	}
+	r, err := arch.Classify(p)
+	if err != nil {
+		return usageError{err}
+	}
+	if c.json {
+		return c.answer(answerClass(r))
+	}
+	fmt.Fprintf(c.out, "%s arch: %s\n%s\n", o.arch, r, p.Text())
+	for _, a := range r.Areas {
+		teeth := make([]string, len(a.Teeth))
+		for i, n := range a.Teeth {
+			teeth[i] = n.String()
+		}
+		fmt.Fprintf(c.out, "  %s: %s\n", a.Kind, strings.Join(teeth, " "))
+	}
+	for _, n := range r.Notes {
+		fmt.Fprintf(c.out, "  note: %s\n", n)
+	}
+	return nil
+}
+
+// pattern reads the flags; a tooth named in two contradicting ones is an error.
+func (o classifyOptions) pattern() (arch.Pattern, error) {
+	a, err := tooth.ParseArch(o.arch)
+	if err != nil {
+		return arch.Pattern{}, fmt.Errorf("--arch: %w", err)
+	}
+	p := arch.Pattern{Arch: a, Standing: map[tooth.Number]arch.Standing{}, Replaced: map[tooth.Number]bool{},
+		NotReplaced: map[tooth.Number]bool{}, NotAbutment: map[tooth.Number]bool{}, Strict: o.strict}
+	said := map[tooth.Number]string{}
+	each := func(flag string, words []string, exclusive bool, do func(tooth.Number)) {
+		for _, w := range words {
+			n, e := tooth.Parse(strings.TrimSpace(w))
+			if e == nil && n.Arch() != a {
+				e = fmt.Errorf("tooth %s does not belong to the %s arch", n, a)
+			}
+			if e == nil && exclusive && said[n] != "" && said[n] != flag {
+				e = fmt.Errorf("tooth %s is also named in --%s", n, said[n])
+			}
+			if e != nil {
+				if err == nil {
+					err = fmt.Errorf("--%s: %w", flag, e)
+				}
+				continue
+			}
+			if exclusive {
+				said[n] = flag
+			}
+			do(n)
+		}
+	}
+	each("missing", o.missing, true, func(n tooth.Number) { p.Standing[n] = arch.Missing })
+	each("closed", o.closed, true, func(n tooth.Number) { p.Standing[n] = arch.Closed })
+	each("extract", o.extract, true, func(n tooth.Number) { p.Standing[n] = arch.Missing })
+	// A pontic stands where the natural tooth is missing, so both may be said of one place.
+	each("pontics", o.pontics, false, func(n tooth.Number) { p.Standing[n] = arch.Present })
+	each("replace", o.replace, false, func(n tooth.Number) {
+		if p.Standing[n] != arch.Missing {
+			p.Standing[n] = arch.Missing
+		}
+		p.Replaced[n] = true
+	})
+	each("not-replaced", o.notReplaced, false, func(n tooth.Number) { p.Standing[n], p.NotReplaced[n] = arch.Missing, true })
+	each("not-abutment", o.notAbutment, false, func(n tooth.Number) { p.NotAbutment[n] = true })
+	return p, err
+}

@@ -1,0 +1,124 @@
+// Package cli is the command line: one file a verb. A verb reads files, calls a step of
+// workflow and prints what came of it; it holds no trade knowledge of its own.
+package cli
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// Version is set when a release is built.
+var Version = "development"
+
+// Exit statuses, the same for every verb.
+const (
+	exitDone   = 0
+	exitFailed = 1
+	exitUsage  = 2
+	exitStop   = 10
+)
+
+const exitHelp = `
+Exit status: 0 done, nothing stops the design; 1 it could not be done; 2 wrong usage;
+10 done, and at least one finding says stop.`
+
+// console is where a verb reads and writes.
+type console struct {
+	in       io.Reader
+	out, err io.Writer
+	json     bool
+}
+
+// answer prints v as the one JSON document on standard output.
+func (c *console) answer(v any) error {
+	enc := json.NewEncoder(c.out)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(v); err != nil {
+		return fmt.Errorf("writing the answer: %w", err)
+	}
+	return nil
+}
+
+// stopped is returned by a verb that did its work and found something that stops the
+// design.
+var stopped = errors.New("at least one finding stops the design")
+
+// usageError is wrong use of the command line.
+type usageError struct{ error }
+
+func usagef(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
+
+// Main runs the program and gives its exit status. No panic gets out of it.
+func Main(args []string, in io.Reader, out, errs io.Writer) (status int) {
+	defer func() {
+		if r := recover(); r != nil {
+			fmt.Fprintf(errs, "halfpear: a fault in the program itself: %v\nNothing was half-written. Please report this with the lines below.\n%s", r, debug.Stack())
+			status = exitFailed
+		}
+	}()
+	c := &console{in: in, out: out, err: errs}
+	root := newRoot(c)
+	root.SetArgs(args)
+	root.SetIn(in)
+	root.SetOut(out)
+	root.SetErr(errs)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	err := root.ExecuteContext(ctx)
+	if err == nil {
+		return exitDone
+	}
+	if errors.Is(err, stopped) {
+		return exitStop
+	}
+	fmt.Fprintln(errs, "halfpear:", err)
+	var u usageError
+	if errors.As(err, &u) || isUsage(err) {
+		return exitUsage
+	}
+	return exitFailed
+}
+
+// isUsage knows the errors the command parser makes itself.
+func isUsage(err error) bool {
+	s := err.Error()
+	for _, start := range []string{"unknown command", "unknown flag", "unknown shorthand flag", "flag needs an argument",
+		"invalid argument", "accepts ", "requires at least", "required flag", "if any flags in the group"} {
+		if strings.HasPrefix(s, start) {
+			return true
+		}
+	}
+	return false
+}
+
+func newRoot(c *console) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "halfpear",
+		Short: "Design, check, draw and order removable partial denture frameworks",
+		Long: `Halfpear designs, checks, draws and orders the metal framework of a removable partial denture.
+
+A design aid for licensed practitioners and students, who remain responsible; not cleared
+or certified by any authority; local law and the alloy maker's instructions prevail.
+` + exitHelp,
+		Version:       Version,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+	}
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.PersistentFlags().BoolVar(&c.json, "json", false, "print one JSON document on standard output")
+	root.AddCommand(
+		newClassify(c),
+		newSchema(c),
+	)
+	return root
+}
