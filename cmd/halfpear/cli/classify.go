@@ -11,9 +11,9 @@ import (
 )
 
 type classifyOptions struct {
-	arch                                                                 string
-	missing, extract, replace, notReplaced, notAbutment, pontics, closed []string
-	strict                                                               bool
+	arch                                                                          string
+	missing, extract, replace, notReplaced, notAbutment, pontics, closed, present []string
+	strict                                                                        bool
 }
 
 func newClassify(c *console) *cobra.Command {
@@ -24,7 +24,10 @@ func newClassify(c *console) *cobra.Command {
 		Long: `Kennedy class, modification spaces and edentulous areas of one arch, by Applegate's rules.
 
 A missing third molar is left out unless it is named in --replace; one that is present
-counts as an abutment unless it is named in --not-abutment.
+counts as an abutment unless it is named in --not-abutment. Where no flag names a third
+molar at all, both are taken to be absent, as third molars mostly are where a partial
+denture is made, and a note says so; --present names one that stands. Where any flag names
+one, the others are present.
 ` + exitHelp,
 		Args: cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error { return runClassify(c, o) },
@@ -38,6 +41,7 @@ counts as an abutment unless it is named in --not-abutment.
 	f.StringSliceVar(&o.notAbutment, "not-abutment", nil, "third molars present but not used")
 	f.StringSliceVar(&o.pontics, "pontics", nil, "pontics of fixed bridges, which count as present")
 	f.StringSliceVar(&o.closed, "closed", nil, "lost teeth whose space has closed")
+	f.StringSliceVar(&o.present, "present", nil, "third molars that are present")
 	f.BoolVar(&o.strict, "strict", false, "only Applegate's rules 2 and 4 may leave an area out")
 	_ = cmd.RegisterFlagCompletionFunc("arch", cobra.FixedCompletions([]string{"upper", "lower"}, cobra.ShellCompDirectiveNoFileComp))
 	return cmd
@@ -77,6 +81,9 @@ func runClassify(c *console, o classifyOptions) error {
 	r, err := arch.Classify(p)
 	if err != nil {
 		return usageError{err}
+	}
+	if !o.namesThirdMolars() {
+		r.Notes = append(r.Notes, "no third molar was named: both are taken to be absent")
 	}
 	if c.json {
 		return c.answer(answerClass(r))
@@ -138,5 +145,25 @@ func (o classifyOptions) pattern() (arch.Pattern, error) {
 	})
 	each("not-replaced", o.notReplaced, false, func(n tooth.Number) { p.Standing[n], p.NotReplaced[n] = arch.Missing, true })
 	each("not-abutment", o.notAbutment, false, func(n tooth.Number) { p.NotAbutment[n] = true })
+	each("present", o.present, true, func(tooth.Number) {})
+	if !o.namesThirdMolars() {
+		for _, n := range tooth.All(a) {
+			if n.Kind() == tooth.ThirdMolar {
+				p.Standing[n] = arch.Missing
+			}
+		}
+	}
 	return p, err
+}
+
+// namesThirdMolars tells whether any flag speaks of a third molar.
+func (o classifyOptions) namesThirdMolars() bool {
+	for _, list := range [][]string{o.missing, o.extract, o.replace, o.notReplaced, o.notAbutment, o.pontics, o.closed, o.present} {
+		for _, w := range list {
+			if strings.HasSuffix(strings.TrimSpace(w), "8") {
+				return true
+			}
+		}
+	}
+	return false
 }
