@@ -119,6 +119,7 @@ or certified by any authority; local law and the alloy maker's instructions prev
 	root.AddCommand(
 		newClassify(c),
 		newSchema(c),
+		newServe(c),
 	)
 	return root
 }

@@ -1,0 +1,249 @@
+// Generated from package api by `go generate ./web/api`. Do not edit.
+
+export interface About {
+  version: string;
+  rulebook: string;
+  profiles: readonly Choice[];
+  materials: readonly Choice[];
+  forms: { [key: string]: readonly string[] };
+  teeth: readonly ToothName[];
+  sites: readonly string[];
+}
+
+export interface Area {
+  teeth: readonly number[];
+  kind: "extension" | "bounded";
+}
+
+export interface CaseFile {
+  format: "case/1";
+  case?: string;
+  title?: string;
+  arch: "upper" | "lower";
+  profile?: string;
+  teeth?: { [key: string]: Tooth };
+  tissues?: Tissues;
+  patient?: Patient;
+  opposing?: Opposing;
+  survey?: Survey;
+  scan?: Scan;
+  design?: Design;
+  set_aside?: readonly SetAside[];
+  order?: Order;
+}
+
+export interface Choice {
+  name: string;
+  label: string;
+}
+
+export interface Class {
+  text: string;
+  class: string;
+  modifications: number;
+  areas: readonly Area[];
+  notes: readonly string[];
+}
+
+export interface Design {
+  parts: readonly Part[];
+}
+
+export interface Failure {
+  error: string;
+  head?: number;
+  problems?: readonly Problem[];
+}
+
+export interface HandUndercut {
+  mm: number;
+  above_margin_mm?: number;
+}
+
+export interface Listed {
+  case: string;
+  title: string;
+  arch: string;
+  class: string;
+  created: string;
+  changed: string;
+}
+
+export interface NewCase {
+  arch: "upper" | "lower";
+  title: string;
+}
+
+export interface OnTop {
+  base: number;
+  to?: number;
+}
+
+export interface Opposing {
+  kind?: "natural" | "complete-denture" | "partial-denture" | "implant" | "mixed";
+}
+
+export interface Order {
+  jurisdiction?: string;
+  revision?: number;
+  fields?: { [key: string]: string };
+}
+
+export interface Part {
+  id: string;
+  kind: "rest" | "retainer" | "reciprocation" | "guide-plate" | "minor-connector" | "major-connector" | "base" | "tissue-stop" | "finish-line" | "replacement-tooth";
+  tooth?: number;
+  teeth?: readonly number[];
+  form?: string;
+  site?: "mesial" | "distal" | "lingual";
+  role?: "primary" | "indirect" | "auxiliary";
+  surface?: "mesial" | "distal" | "lingual";
+  undercut?: PartUndercut;
+  material?: string;
+  gauge_mm?: number;
+  at?: readonly number[];
+  joins?: string;
+  support?: "extension" | "bounded";
+  attachment?: "lattice" | "mesh" | "beads" | "posts";
+  side?: "internal" | "external";
+  dimensions?: { [key: string]: number };
+  note?: string;
+}
+
+export interface PartUndercut {
+  site: "mesio-facial" | "mid-facial" | "disto-facial" | "mesio-lingual" | "mid-lingual" | "disto-lingual";
+  mm: number;
+}
+
+export interface Patient {
+  allergies?: readonly string[];
+  smile_line?: "low" | "medium" | "high";
+  gag?: boolean;
+  dexterity?: "good" | "poor";
+  caries_risk?: "low" | "medium" | "high";
+  hygiene?: "good" | "poor";
+  dry_mouth?: boolean;
+  bruxism?: boolean;
+  epilepsy?: boolean;
+}
+
+export interface Problem {
+  field: string;
+  text: string;
+}
+
+export interface Ridge {
+  left?: "firm" | "flabby" | "flat";
+  right?: "firm" | "flabby" | "flat";
+}
+
+export interface Save {
+  base: number;
+  label: string;
+  case: CaseFile;
+}
+
+export interface Scan {
+  file: string;
+  unit?: "mm" | "cm" | "m" | "inch";
+  points?: { [key: string]: readonly [number, number, number] };
+  margins?: { [key: string]: readonly (readonly [number, number, number])[] };
+}
+
+export interface SetAside {
+  rule: string;
+  tooth?: number;
+  surface?: string;
+  part?: string;
+  reason: string;
+  by?: string;
+  at?: string;
+}
+
+export interface State {
+  case: CaseFile;
+  revision: number;
+  undo: string;
+  redo: string;
+  changed: string;
+  class: Class;
+  cast_key: string;
+}
+
+export interface Step {
+  revision: number;
+  parent: number;
+  label: string;
+  at: string;
+  head: boolean;
+}
+
+export interface Survey {
+  tilt?: Tilt;
+  undercuts?: { [key: string]: { [key: string]: HandUndercut } };
+}
+
+export interface Tilt {
+  anterior_deg: number;
+  right_deg: number;
+}
+
+export interface TissueUndercut {
+  depth: number;
+  below_margin: number;
+}
+
+export interface Tissues {
+  floor_depth_mm?: { [key: string]: number };
+  floor_is_functional?: boolean;
+  vestibule_depth_mm?: { [key: string]: number };
+  tissue_undercut_mm?: { [key: string]: TissueUndercut };
+  frenum_near?: readonly number[];
+  lingual_frenum?: "low" | "high";
+  tori?: readonly Torus[];
+  ridge?: Ridge;
+  vibrating_line_mm?: number;
+  flabby_front?: boolean;
+}
+
+export interface Tooth {
+  state?: "present" | "missing" | "extract" | "pontic" | "implant" | "root" | "closed";
+  replace?: boolean;
+  abutment?: boolean;
+  mobility?: number;
+  bone_loss_percent?: number;
+  crown_root_ratio?: number;
+  tilt_deg?: number;
+  tilt_toward?: "mesial" | "distal" | "facial" | "lingual";
+  rotation_deg?: number;
+  root_filled?: boolean;
+  crown?: "none" | "metal" | "ceramic" | "survey";
+  caries?: "none" | "treated" | "active";
+  periodontal?: "healthy" | "treated" | "active";
+  prognosis?: "good" | "doubtful" | "hopeless";
+  rest_seat?: "none" | "present";
+  seat_material?: "enamel" | "gold" | "alloy" | "amalgam" | "composite" | "ceramic" | "dentine";
+  probing_mm?: number;
+  furcation?: number;
+  crown_height_mm?: number;
+  mesial_contact?: "free" | "blocked";
+  opposing_room_mm?: number;
+  extracted_months?: number;
+  diastema?: boolean;
+  note?: string;
+}
+
+export interface ToothName {
+  tooth: number;
+  universal: number;
+  spoken: string;
+  kind: number;
+}
+
+export interface Torus {
+  place: "lingual" | "palatal";
+  teeth?: readonly number[];
+  size?: "small" | "large";
+  operable?: boolean;
+  to_vibrating_mm?: number;
+}
