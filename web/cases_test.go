@@ -21,9 +21,9 @@ func TestCases(t *testing.T) {
 		t.Fatalf("a new case is %+v", st)
 	}
 
-	// Two molars on each side go: Kennedy's class I (Kennedy 1925).
+	// The molars of both sides go: Kennedy's class I (Kennedy 1925).
 	st.Case.Teeth = map[string]casefile.Tooth{}
-	for _, n := range []string{"36", "37", "46", "47"} {
+	for _, n := range []string{"36", "37", "38", "46", "47", "48"} {
 		st.Case.Teeth[n] = casefile.Tooth{State: "missing"}
 	}
 	save := api.Save{Base: 1, Label: "teeth", Case: st.Case}
