@@ -9,6 +9,7 @@ import (
 	"net"
 	"net/http"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -116,7 +117,7 @@ func (c *client) ask(method, path string, body any, header map[string]string) (i
 	return res.StatusCode, text, res.Header
 }
 
-// get asks and decodes; the answer must be 200.
+// do asks and decodes; the answer must be 200.
 func (c *client) do(method, path string, body, into any) {
 	c.t.Helper()
 	status, text, _ := c.ask(method, path, body, nil)
@@ -124,6 +125,7 @@ func (c *client) do(method, path string, body, into any) {
 		c.t.Fatalf("%s %s answered %d: %s", method, path, status, text)
 	}
 	if into != nil {
+		reflect.ValueOf(into).Elem().SetZero() // decoding would merge maps
 		if err := json.Unmarshal(text, into); err != nil {
 			c.t.Fatalf("%s %s answered %s: %v", method, path, text, err)
 		}
