@@ -1,0 +1,166 @@
+package words
+
+// terms are the trade's words by the codes that case files use: "kind" for a kind of part
+// and "kind.form" for its forms, "material.…", "surface.…", "site.…" and so on.
+var terms = map[string]Word{
+	"kind.rest":              say("rest", "Auflage"),
+	"kind.retainer":          say("clasp", "Klammer"),
+	"kind.reciprocation":     say("reciprocation", "Gegenlager"),
+	"kind.guide-plate":       say("guide plate", "Führungsplatte"),
+	"kind.minor-connector":   say("minor connector", "kleiner Verbinder"),
+	"kind.major-connector":   say("major connector", "großer Verbinder"),
+	"kind.base":              say("denture base", "Prothesensattel"),
+	"kind.tissue-stop":       say("tissue stop", "Gewebestopp"),
+	"kind.finish-line":       say("finish line", "Abschlusslinie"),
+	"kind.replacement-tooth": say("replacement tooth", "Ersatzzahn"),
+
+	"rest.occlusal":  say("occlusal rest", "okklusale Auflage"),
+	"rest.extended":  say("extended occlusal rest", "verlängerte okklusale Auflage"),
+	"rest.embrasure": say("embrasure rest", "interdentale Doppelauflage"),
+	"rest.cingulum":  say("cingulum rest", "Zingulumauflage"),
+	"rest.ball":      say("ball rest", "Kugelauflage"),
+	"rest.incisal":   say("incisal rest", "inzisale Auflage"),
+	"rest.onlay":     say("onlay rest", "Onlay-Auflage"),
+
+	"retainer.i-bar":                       say("I-bar", "I-Klammer"),
+	"retainer.half-t-bar":                  say("half T-bar", "Halb-T-Klammer"),
+	"retainer.t-bar":                       say("T-bar", "T-Klammer"),
+	"retainer.y-bar":                       say("Y-bar", "Y-Klammer"),
+	"retainer.circumferential":             say("circumferential clasp", "Umlaufklammer"),
+	"retainer.mesial-rest-circumferential": say("circumferential clasp with mesial rest", "Umlaufklammer mit mesialer Auflage"),
+	"retainer.ring":                        say("ring clasp", "Ringklammer"),
+	"retainer.embrasure":                   say("embrasure clasp", "Bonwill-Klammer"),
+	"retainer.reverse-circlet":             say("reverse circlet clasp", "rückläufige Umlaufklammer"),
+	"retainer.hairpin":                     say("hairpin clasp", "Haarnadelklammer"),
+	"retainer.back-action":                 say("back-action clasp", "Back-Action-Klammer"),
+	"retainer.half-and-half":               say("half-and-half clasp", "geteilte Umlaufklammer"),
+	"retainer.combination":                 say("combination clasp, wrought arm", "Kombinationsklammer, gebogener Arm"),
+	"retainer.extended-arm":                say("extended-arm clasp", "Klammer mit verlängertem Arm"),
+	"retainer.multiple":                    say("multiple clasp", "Mehrfachklammer"),
+	"retainer.none":                        say("no retentive arm", "kein Haltearm"),
+
+	"reciprocation.arm":          say("reciprocal arm", "Gegenarm"),
+	"reciprocation.plate":        say("reciprocal plate", "Gegenplatte"),
+	"reciprocation.guide-plates": say("reciprocation by guide plates", "Gegenlager durch Führungsplatten"),
+
+	"major-connector.lingual-bar":                   say("lingual bar", "Lingualbügel"),
+	"major-connector.sublingual-bar":                say("sublingual bar", "Sublingualbügel"),
+	"major-connector.lingual-plate":                 say("lingual plate", "Lingualplatte"),
+	"major-connector.lingual-bar-with-cingulum-bar": say("lingual bar with cingulum bar", "Lingualbügel mit Zingulumbügel"),
+	"major-connector.cingulum-bar":                  say("cingulum bar", "Zingulumbügel"),
+	"major-connector.labial-bar":                    say("labial bar", "Labialbügel"),
+	"major-connector.palatal-strap":                 say("palatal strap", "Transversalband"),
+	"major-connector.palatal-bar":                   say("palatal bar", "Transversalbügel"),
+	"major-connector.anterior-posterior-strap":      say("anterior-posterior strap", "ringförmiges Transversalband"),
+	"major-connector.anterior-posterior-bar":        say("anterior-posterior bar", "ringförmiger Transversalbügel"),
+	"major-connector.palatal-plate":                 say("palatal plate", "Gaumenplatte"),
+	"major-connector.u-shaped":                      say("U-shaped connector", "hufeisenförmiger Verbinder"),
+
+	"replacement-tooth.resin":      say("resin tooth", "Kunststoffzahn"),
+	"replacement-tooth.backing":    say("facing on metal backing", "Facette auf Metallrückenplatte"),
+	"replacement-tooth.tube":       say("tube tooth", "Röhrenzahn"),
+	"replacement-tooth.reinforced": say("reinforced resin tooth", "verstärkter Kunststoffzahn"),
+	"replacement-tooth.metal":      say("metal tooth", "Metallzahn"),
+	"replacement-tooth.porcelain":  say("porcelain tooth", "Porzellanzahn"),
+
+	"surface.mesial":   say("mesial", "mesial"),
+	"surface.distal":   say("distal", "distal"),
+	"surface.facial":   say("facial", "vestibulär"),
+	"surface.lingual":  say("lingual", "oral"),
+	"surface.occlusal": say("occlusal", "okklusal"),
+	"surface.incisal":  say("incisal", "inzisal"),
+
+	"site.mesio-facial":  say("mesio-facial", "mesiovestibulär"),
+	"site.mid-facial":    say("mid-facial", "vestibulär mittig"),
+	"site.disto-facial":  say("disto-facial", "distovestibulär"),
+	"site.mesio-lingual": say("mesio-lingual", "mesiooral"),
+	"site.mid-lingual":   say("mid-lingual", "oral mittig"),
+	"site.disto-lingual": say("disto-lingual", "distooral"),
+
+	"role.primary":   say("primary", "Hauptauflage"),
+	"role.indirect":  say("indirect retainer", "Kippmeider"),
+	"role.auxiliary": say("auxiliary", "Hilfsauflage"),
+
+	"support.extension": say("extension base", "Freiendsattel"),
+	"support.bounded":   say("bounded base", "Schaltsattel"),
+
+	"attachment.lattice": say("open lattice", "offenes Gitter"),
+	"attachment.mesh":    say("mesh", "Netz"),
+	"attachment.beads":   say("retention beads", "Retentionsperlen"),
+	"attachment.posts":   say("posts", "Retentionsstifte"),
+
+	"side.internal": say("internal", "innen"),
+	"side.external": say("external", "außen"),
+
+	"material.co-cr-cast":            say("cobalt-chromium, cast", "Kobalt-Chrom, gegossen"),
+	"material.co-cr-laser":           say("cobalt-chromium, laser-melted", "Kobalt-Chrom, lasergeschmolzen"),
+	"material.gold-iv":               say("gold alloy, type 4", "Goldlegierung, Typ 4"),
+	"material.cp-ti":                 say("commercially pure titanium", "Reintitan"),
+	"material.ti-6al-4v":             say("titanium, 6 Al 4 V", "Titan, 6 Al 4 V"),
+	"material.ti-6al-7nb":            say("titanium, 6 Al 7 Nb", "Titan, 6 Al 7 Nb"),
+	"material.wrought-wire-steel":    say("wrought wire, stainless steel", "Drahtklammer, Edelstahl"),
+	"material.wrought-wire-pgp":      say("wrought wire, platinum-gold-palladium", "Drahtklammer, Platin-Gold-Palladium"),
+	"material.wrought-wire-co-cr-ni": say("wrought wire, cobalt-chromium-nickel", "Drahtklammer, Kobalt-Chrom-Nickel"),
+	"material.peek":                  say("PEEK", "PEEK"),
+	"material.resin":                 say("heat-cured denture resin", "heißpolymerisierter Prothesenkunststoff"),
+
+	"opposing.natural":          say("natural teeth", "natürliche Zähne"),
+	"opposing.complete-denture": say("complete denture", "Totalprothese"),
+	"opposing.partial-denture":  say("partial denture", "Teilprothese"),
+	"opposing.implant":          say("implant-borne restoration", "implantatgetragener Ersatz"),
+	"opposing.mixed":            say("mixed", "gemischt"),
+
+	"arch.upper": say("upper", "Oberkiefer"),
+	"arch.lower": say("lower", "Unterkiefer"),
+
+	"allergy.nickel":   say("nickel", "Nickel"),
+	"allergy.cobalt":   say("cobalt", "Kobalt"),
+	"allergy.chromium": say("chromium", "Chrom"),
+	"allergy.acrylic":  say("acrylic resin", "Acrylat"),
+	"allergy.none":     say("none known", "keine bekannt"),
+
+	"tryin.framework":    say("framework", "Gerüst"),
+	"tryin.altered-cast": say("altered-cast impression", "Sattelabformung auf dem Gerüst (altered cast)"),
+	"tryin.teeth":        say("teeth in wax", "Zahnaufstellung in Wachs"),
+	"tryin.none":         say("none", "keine"),
+
+	"severity.stop":    say("stop", "Stopp"),
+	"severity.caution": say("caution", "Vorsicht"),
+	"severity.note":    say("note", "Hinweis"),
+}
+
+// Term is the trade's word for a code, as in Term(l, "rest", "occlusal"). A code that the
+// catalogue does not know, such as a material of the user's own, is given back as it is.
+func Term(l Lang, group, code string) string {
+	if w, ok := terms[group+"."+code]; ok {
+		return w.In(l)
+	}
+	return code
+}
+
+// HasTerm tells whether the catalogue knows a code.
+func HasTerm(group, code string) bool {
+	_, ok := terms[group+"."+code]
+	return ok
+}
+
+// Words of all rooms.
+var (
+	And       = say("and", "und")
+	Or        = say("or", "oder")
+	Yes       = say("yes", "ja")
+	No        = say("no", "nein")
+	Tooth     = say("tooth", "Zahn")
+	NotKnown  = say("not known", "nicht bekannt")
+	NotStated = say("not stated", "nicht angegeben")
+)
+
+// The notice every paper and screen carries.
+var (
+	Safety = say(
+		"A design aid for licensed practitioners and students, who remain responsible. Not cleared or certified by any authority. Local law and the alloy maker's instructions prevail.",
+		"Eine Entwurfshilfe für approbierte Behandler und Studierende, die verantwortlich bleiben. Von keiner Behörde zugelassen oder zertifiziert. Das örtliche Recht und die Anleitung des Legierungsherstellers gehen vor.")
+	VerifyBefore = say(
+		"Before making anything, verify arch, side, case number, path of insertion, units and every dimension on the cast.",
+		"Vor der Herstellung Kiefer, Seite, Fallnummer, Einschubrichtung, Einheiten und jedes Maß am Modell prüfen.")
+)
