@@ -116,3 +116,27 @@ type Problem struct {
 	Field string `json:"field"`
 	Text  string `json:"text"`
 }
+
+// Plan is the arch seen from the occlusal, in x and y of the cast frame.
+type Plan struct {
+	Origin string      `json:"origin"` // measured, or average for a cast made from the chart
+	Teeth  []PlanTooth `json:"teeth"`
+	Lines  []PlanLine  `json:"lines"`
+}
+
+// PlanTooth is a standing tooth's outline, or the place of a missing one on the ridge.
+type PlanTooth struct {
+	Tooth    int          `json:"tooth"`
+	Standing bool         `json:"standing"`
+	Outline  [][2]float64 `json:"outline"`
+	Margin   [][2]float64 `json:"margin"`
+	Middle   [2]float64   `json:"middle"`
+}
+
+// PlanLine is a landmark: crest, floor, vestibule, pad, midline, papilla, rugae,
+// vibrating, torus.
+type PlanLine struct {
+	Name   string       `json:"name"`
+	Closed bool         `json:"closed"`
+	Points [][2]float64 `json:"points"`
+}

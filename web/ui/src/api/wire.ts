@@ -127,6 +127,26 @@ export interface Patient {
   epilepsy?: boolean;
 }
 
+export interface Plan {
+  origin: string;
+  teeth: readonly PlanTooth[];
+  lines: readonly PlanLine[];
+}
+
+export interface PlanLine {
+  name: string;
+  closed: boolean;
+  points: readonly (readonly [number, number])[];
+}
+
+export interface PlanTooth {
+  tooth: number;
+  standing: boolean;
+  outline: readonly (readonly [number, number])[];
+  margin: readonly (readonly [number, number])[];
+  middle: readonly [number, number];
+}
+
 export interface Problem {
   field: string;
   text: string;

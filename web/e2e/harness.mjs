@@ -1,0 +1,93 @@
+// Drives the real program with the real browser, for the tests beside this file.
+import { spawn } from 'node:child_process';
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { chromium } from 'playwright-core';
+
+const root = resolve(import.meta.dirname, '../..');
+export const program = process.env.HALFPEAR ?? join(root, 'build/halfpear');
+export const screens = join(root, 'build/screens');
+mkdirSync(screens, { recursive: true });
+
+/** Starts the program on a free port with a data folder of its own. */
+export async function start(data = mkdtempSync(join(tmpdir(), 'halfpear-'))) {
+  const child = spawn(program, ['serve', '--listen', '127.0.0.1:0', '--data', data, '--json'], { stdio: ['ignore', 'pipe', 'pipe'] });
+  let log = '';
+  child.stderr.on('data', (d) => {
+    log += d;
+  });
+  const address = await new Promise((done, fail) => {
+    let out = '';
+    child.stdout.on('data', (d) => {
+      out += d;
+      try {
+        done(JSON.parse(out).address);
+      } catch {
+        // not all of it is there yet
+      }
+    });
+    child.on('exit', (code) => fail(new Error(`halfpear serve ended with ${code}: ${log}`)));
+  });
+  return {
+    address,
+    data,
+    log: () => log,
+    kill: (signal = 'SIGKILL') =>
+      new Promise((done) => {
+        child.removeAllListeners('exit');
+        child.on('exit', done);
+        child.kill(signal);
+      }),
+    async stop() {
+      await this.kill('SIGINT');
+      rmSync(data, { recursive: true, force: true });
+    },
+  };
+}
+
+/** One browser for a whole test file; software drawing, no network of its own. */
+export function browser() {
+  return chromium.launch({
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+    args: [
+      '--headless',
+      '--no-sandbox',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+      '--use-gl=angle',
+      '--use-angle=swiftshader',
+      '--enable-unsafe-swiftshader',
+      '--ignore-gpu-blocklist',
+    ],
+  });
+}
+
+/**
+ * A fresh user: nothing remembered, no notice read. Whatever the page complains of in its
+ * console, a breach of the content policy among it, fails the test through faults().
+ */
+export async function visitor(b, address, options = {}) {
+  const context = await b.newContext({ viewport: { width: 1280, height: 800 }, locale: 'en-GB', acceptDownloads: true, ...options });
+  const page = await context.newPage();
+  page.setDefaultTimeout(20_000);
+  const faults = [];
+  page.on('console', (m) => {
+    if (m.type() === 'error' && !/status of 4\d\d/.test(m.text())) faults.push(m.text());
+  });
+  page.on('pageerror', (e) => faults.push(String(e)));
+  await page.goto(address);
+  await page.waitForURL((u) => u.pathname === '/');
+  return { context, page, faults: () => faults };
+}
+
+export async function shoot(page, name) {
+  await page.screenshot({ path: join(screens, `${name}.png`) });
+}
+
+export function keep(name, data) {
+  writeFileSync(join(screens, name), data);
+}

@@ -1,0 +1,67 @@
+import type { About, Failure, Listed, OnTop, Save, State, Step } from './wire';
+
+/** A request that could not be carried out, in words for the user. */
+export class Refused extends Error {
+  constructor(
+    readonly status: number,
+    readonly failure: Failure,
+  ) {
+    super(failure.error);
+  }
+}
+
+async function failed(res: Response): Promise<Refused> {
+  const text = await res.text();
+  try {
+    return new Refused(res.status, JSON.parse(text) as Failure);
+  } catch {
+    return new Refused(res.status, { error: text.trim() || `${res.status}` });
+  }
+}
+
+/** Asks the server; a failure is thrown as Refused. */
+export async function ask<T>(method: string, path: string, body?: unknown, signal?: AbortSignal): Promise<T> {
+  const init: RequestInit = { method, credentials: 'same-origin', signal: signal ?? null };
+  if (body instanceof Blob || body instanceof ArrayBuffer) {
+    init.body = body;
+  } else if (body !== undefined) {
+    init.body = JSON.stringify(body);
+    init.headers = { 'Content-Type': 'application/json' };
+  }
+  const res = await fetch(`/api${path}`, init);
+  if (!res.ok) throw await failed(res);
+  return (await res.json()) as T;
+}
+
+/** Fetches bytes, as of a mesh. */
+export async function bytes(path: string, signal?: AbortSignal): Promise<ArrayBuffer> {
+  const res = await fetch(`/api${path}`, { credentials: 'same-origin', signal: signal ?? null });
+  if (!res.ok) throw await failed(res);
+  return res.arrayBuffer();
+}
+
+/** Fetches a drawing as a document that can be put into the page. */
+export async function drawing(path: string, signal?: AbortSignal): Promise<SVGSVGElement> {
+  const res = await fetch(`/api${path}`, { credentials: 'same-origin', signal: signal ?? null });
+  if (!res.ok) throw await failed(res);
+  const doc = new DOMParser().parseFromString(await res.text(), 'image/svg+xml');
+  return document.importNode(doc.documentElement, true) as unknown as SVGSVGElement;
+}
+
+const at = (id: string) => `/cases/${encodeURIComponent(id)}`;
+
+export const calls = {
+  about: () => ask<About>('GET', '/about'),
+  list: (query: string) => ask<Listed[]>('GET', `/cases?q=${encodeURIComponent(query)}`),
+  create: (arch: 'upper' | 'lower', title: string) => ask<State>('POST', '/cases', { arch, title }),
+  open: (id: string) => ask<State>('GET', at(id)),
+  save: (id: string, save: Save) => ask<State>('PUT', at(id), save),
+  remove: (id: string) => ask<object>('DELETE', at(id)),
+  undo: (id: string, onTop: OnTop) => ask<State>('POST', `${at(id)}/undo`, onTop),
+  redo: (id: string, onTop: OnTop) => ask<State>('POST', `${at(id)}/redo`, onTop),
+  restore: (id: string, onTop: OnTop) => ask<State>('POST', `${at(id)}/restore`, onTop),
+  duplicate: (id: string) => ask<State>('POST', `${at(id)}/duplicate`),
+  history: (id: string) => ask<Step[]>('GET', `${at(id)}/history`),
+  import: (file: Blob) => ask<State>('POST', '/cases/import', file),
+  exportPath: (id: string) => `/api${at(id)}/export`,
+};

@@ -1,0 +1,281 @@
+import { effect, useComputed, useSignal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
+import { calls } from './api/calls';
+import type { Step } from './api/wire';
+import { ChartRoom } from './panels/chart';
+import { CaseList } from './panels/list';
+import { Notice, noticeSeen } from './panels/notice';
+import { address, go, path, type Room, rooms } from './record/address';
+import { about, closeCase, edit, fault, notice, open, openCase, redo, saving, take, undo } from './record/record';
+import { type Theme, theme } from './style/theme';
+import { label } from './words/labels';
+import { language, t, when } from './words/words';
+
+effect(() => {
+  const a = address.value;
+  if (a.id) openCase(a.id).catch(fault);
+  else closeCase();
+});
+effect(() => {
+  const c = open.value;
+  document.title = c ? `${c.case.title || c.case.case} · Halfpear` : 'Halfpear';
+});
+calls
+  .about()
+  .then((a) => {
+    about.value = a;
+  })
+  .catch(fault);
+
+export function App() {
+  useEffect(() => {
+    const key = (e: KeyboardEvent) => {
+      if (!(e.ctrlKey || e.metaKey) || e.altKey) return;
+      const typing = e.target instanceof HTMLInputElement || e.target instanceof HTMLTextAreaElement;
+      if (e.key.toLowerCase() === 'z' && !typing) {
+        e.preventDefault();
+        void (e.shiftKey ? redo() : undo());
+      } else if (e.key.toLowerCase() === 'y' && !typing) {
+        e.preventDefault();
+        void redo();
+      }
+    };
+    document.addEventListener('keydown', key);
+    return () => document.removeEventListener('keydown', key);
+  }, []);
+  return (
+    <>
+      <a class="skip" href="#desk">
+        {t('app.skip')}
+      </a>
+      <Head />
+      <Word />
+      <main id="desk" tabIndex={-1}>
+        {address.value.id ? <CaseRooms /> : <CaseList />}
+      </main>
+      <Foot />
+      {!noticeSeen.value && <Notice />}
+    </>
+  );
+}
+
+function Head() {
+  const s = open.value;
+  return (
+    <header class="head">
+      <a
+        class="mark"
+        href="/"
+        onClick={(e) => {
+          e.preventDefault();
+          go({ id: null, chosen: null });
+        }}
+      >
+        <img src="/mark.svg" alt="" width="22" height="22" />
+        Halfpear
+      </a>
+      {s && (
+        <>
+          <p class="which">
+            <Title />
+            <span class="number">{s.case.case}</span>
+            <span class="arch">{t(s.case.arch === 'upper' ? 'arch.upper' : 'arch.lower')}</span>
+            <span class="class" aria-live="polite">
+              {s.class.text}
+            </span>
+          </p>
+          <nav class="rooms" aria-label={t('app.rooms')}>
+            {rooms.map((r) => (
+              <a
+                key={r}
+                href={path({ id: address.value.id, room: r, chosen: null })}
+                aria-current={address.value.room === r ? 'page' : undefined}
+                onClick={(e) => {
+                  e.preventDefault();
+                  go({ room: r, chosen: null });
+                }}
+              >
+                {t(`room.${r}`)}
+              </a>
+            ))}
+          </nav>
+          <Steps />
+        </>
+      )}
+    </header>
+  );
+}
+
+function Title() {
+  const s = open.value;
+  if (!s) return null;
+  return (
+    <input
+      class="title"
+      aria-label={t('chart.title')}
+      value={s.case.title ?? ''}
+      placeholder={t('list.untitled')}
+      onChange={(e) => {
+        const title = e.currentTarget.value.trim();
+        edit('title', (c) => {
+          const { title: _, ...rest } = c;
+          return title ? { ...rest, title } : rest;
+        });
+      }}
+    />
+  );
+}
+
+function Steps() {
+  const s = open.value;
+  const history = useSignal<readonly Step[] | null>(null);
+  if (!s) return null;
+  const show = async () => {
+    if (history.value) history.value = null;
+    else history.value = await calls.history(s.case.case ?? '');
+  };
+  return (
+    <div class="steps">
+      <button
+        type="button"
+        disabled={!s.undo}
+        onClick={() => void undo()}
+        aria-keyshortcuts="Control+Z"
+        title={s.undo ? t('app.undo.what', { what: label(s.undo) }) : ''}
+      >
+        {t('app.undo')}
+      </button>
+      <button
+        type="button"
+        disabled={!s.redo}
+        onClick={() => void redo()}
+        aria-keyshortcuts="Control+Shift+Z"
+        title={s.redo ? t('app.redo.what', { what: label(s.redo) }) : ''}
+      >
+        {t('app.redo')}
+      </button>
+      <button type="button" aria-expanded={history.value !== null} onClick={() => show().catch(fault)}>
+        {t('app.history')}
+      </button>
+      <span class={`saving ${saving.value}`} role="status">
+        {t(`app.${saving.value}`)}
+      </span>
+      {history.value && (
+        <section class="history" aria-label={t('history.title')}>
+          <ol>
+            {history.value.toReversed().map((h) => (
+              <li key={h.revision}>
+                <span>{when(h.at)}</span> <span>{label(h.label)}</span>{' '}
+                {h.revision === s.revision ? (
+                  <em>{t('history.now')}</em>
+                ) : (
+                  <button
+                    type="button"
+                    onClick={() => {
+                      calls
+                        .restore(s.case.case ?? '', { base: s.revision, to: h.revision })
+                        .then((n) => {
+                          take(n);
+                          history.value = null;
+                        })
+                        .catch(fault);
+                    }}
+                  >
+                    {t('history.back')}
+                  </button>
+                )}
+              </li>
+            ))}
+          </ol>
+        </section>
+      )}
+    </div>
+  );
+}
+
+/** The one place where the page speaks to the user of something that happened. */
+function Word() {
+  const n = notice.value;
+  return (
+    <div class="word" aria-live="assertive">
+      {n && (
+        <p class={n.kind}>
+          {n.text}{' '}
+          <button
+            type="button"
+            onClick={() => {
+              notice.value = null;
+            }}
+          >
+            {t('app.close')}
+          </button>
+        </p>
+      )}
+    </div>
+  );
+}
+
+function CaseRooms() {
+  const ready = useComputed(() => open.value !== null);
+  const heading = useRef<HTMLHeadingElement>(null);
+  const room: Room = address.value.room;
+  useEffect(() => heading.current?.focus(), [room]);
+  if (!ready.value) return null;
+  return (
+    <div class={`room ${room}`}>
+      <h1 ref={heading} tabIndex={-1} class="roomname">
+        {t(`room.${room}`)}
+      </h1>
+      {room === 'chart' && <ChartRoom />}
+    </div>
+  );
+}
+
+function Foot() {
+  const themes: readonly Theme[] = ['auto', 'light', 'dark'];
+  return (
+    <footer class="foot">
+      <label>
+        {t('app.language')}{' '}
+        <select
+          value={language.value}
+          onChange={(e) => {
+            language.value = e.currentTarget.value === 'de' ? 'de' : 'en';
+          }}
+        >
+          <option value="en" lang="en">
+            English
+          </option>
+          <option value="de" lang="de">
+            Deutsch
+          </option>
+        </select>
+      </label>
+      <label>
+        {t('app.theme')}{' '}
+        <select
+          value={theme.value}
+          onChange={(e) => {
+            theme.value = themes.find((x) => x === e.currentTarget.value) ?? 'auto';
+          }}
+        >
+          {themes.map((x) => (
+            <option key={x} value={x}>
+              {t(`app.theme.${x}`)}
+            </option>
+          ))}
+        </select>
+      </label>
+      <button
+        type="button"
+        class="plain"
+        onClick={() => {
+          noticeSeen.value = false;
+        }}
+      >
+        {t('app.notice')}
+      </button>
+      <span class="version">Halfpear {about.value?.version ?? ''}</span>
+    </footer>
+  );
+}

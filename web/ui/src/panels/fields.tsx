@@ -1,0 +1,138 @@
+import type { ComponentChildren } from 'preact';
+import { useId, useState } from 'preact/hooks';
+import { objections } from '../record/record';
+import { named, t } from '../words/words';
+
+/** The server's words against a field, at the field. */
+export function Objection({ field }: { field: string }) {
+  const o = objections.value.find((p) => p.field === field || p.field.startsWith(`${field}.`));
+  return o ? (
+    <p class="objection" role="alert">
+      {t('chart.objection', { text: o.text })}
+    </p>
+  ) : null;
+}
+
+function Row({ id, label, field, children }: { id: string; label: string; field?: string | undefined; children: ComponentChildren }) {
+  return (
+    <div class="row">
+      <label for={id}>{label}</label>
+      {children}
+      {field && <Objection field={field} />}
+    </div>
+  );
+}
+
+/** One of a few words, or not known. */
+export function Pick(props: {
+  label: string;
+  value: string | undefined;
+  words: readonly string[];
+  set: (v: string | undefined) => void;
+  group?: string;
+  must?: boolean;
+  field?: string;
+}) {
+  const id = useId();
+  return (
+    <Row id={id} label={props.label} field={props.field}>
+      <select id={id} value={props.value ?? ''} onChange={(e) => props.set(e.currentTarget.value || undefined)}>
+        {!props.must && <option value="">{t('app.unknown')}</option>}
+        {props.words.map((w) => (
+          <option key={w} value={w}>
+            {named(props.group ?? 'word', w)}
+          </option>
+        ))}
+      </select>
+    </Row>
+  );
+}
+
+/** Yes, no or not known. */
+export function YesNo(props: { label: string; value: boolean | null | undefined; set: (v: boolean | undefined) => void; field?: string }) {
+  const id = useId();
+  const value = props.value === undefined || props.value === null ? '' : props.value ? 'yes' : 'no';
+  return (
+    <Row id={id} label={props.label} field={props.field}>
+      <select id={id} value={value} onChange={(e) => props.set({ yes: true, no: false }[e.currentTarget.value])}>
+        <option value="">{t('app.unknown')}</option>
+        <option value="yes">{t('app.yes')}</option>
+        <option value="no">{t('app.no')}</option>
+      </select>
+    </Row>
+  );
+}
+
+/** A number, or not known; a comma counts as a point. It is taken over on leaving the field or with Enter. */
+export function Num(props: {
+  label: string;
+  value: number | undefined;
+  set: (v: number | undefined) => void;
+  step?: number;
+  field?: string;
+}) {
+  const id = useId();
+  const [draft, setDraft] = useState<string | null>(null);
+  const bad = draft !== null && draft.trim() !== '' && Number.isNaN(Number(draft.replace(',', '.')));
+  const commit = () => {
+    if (draft === null || bad) return;
+    const v = draft.trim() === '' ? undefined : Number(draft.replace(',', '.'));
+    setDraft(null);
+    if (v !== props.value) props.set(v);
+  };
+  const nudge = (by: number) => {
+    setDraft(null);
+    props.set(Math.round(((props.value ?? 0) + by) * 1000) / 1000);
+  };
+  return (
+    <Row id={id} label={props.label} field={props.field}>
+      <input
+        id={id}
+        inputMode="decimal"
+        autocomplete="off"
+        value={draft ?? props.value ?? ''}
+        aria-invalid={bad}
+        onInput={(e) => setDraft(e.currentTarget.value)}
+        onBlur={commit}
+        onKeyDown={(e) => {
+          if (e.key === 'Enter') commit();
+          else if (e.key === 'Escape') setDraft(null);
+          else if (props.step && (e.key === 'ArrowUp' || e.key === 'ArrowDown')) {
+            e.preventDefault();
+            nudge(e.key === 'ArrowUp' ? props.step : -props.step);
+          }
+        }}
+      />
+    </Row>
+  );
+}
+
+/** A line of text, taken over on leaving the field or with Enter. */
+export function Line(props: {
+  label: string;
+  value: string | undefined;
+  set: (v: string | undefined) => void;
+  field?: string;
+  wide?: boolean;
+}) {
+  const id = useId();
+  const [draft, setDraft] = useState<string | null>(null);
+  const commit = () => {
+    if (draft === null) return;
+    setDraft(null);
+    if (draft !== (props.value ?? '')) props.set(draft.trim() || undefined);
+  };
+  return (
+    <Row id={id} label={props.label} field={props.field}>
+      <input
+        id={id}
+        class={props.wide ? 'wide' : ''}
+        autocomplete="off"
+        value={draft ?? props.value ?? ''}
+        onInput={(e) => setDraft(e.currentTarget.value)}
+        onBlur={commit}
+        onKeyDown={(e) => e.key === 'Enter' && commit()}
+      />
+    </Row>
+  );
+}

@@ -1,0 +1,181 @@
+import { useSignal } from '@preact/signals';
+import { useEffect, useId } from 'preact/hooks';
+import { calls } from '../api/calls';
+import type { Listed } from '../api/wire';
+import { go } from '../record/address';
+import { fault, take } from '../record/record';
+import { t, when } from '../words/words';
+
+/** All cases, and the ways to begin one. */
+export function CaseList() {
+  const query = useSignal('');
+  const list = useSignal<readonly Listed[] | null>(null);
+  const load = () =>
+    calls
+      .list(query.value)
+      .then((l) => {
+        list.value = l;
+      })
+      .catch(fault);
+  useEffect(() => {
+    void load();
+  }, []);
+  const search = useId();
+  return (
+    <div class="room list">
+      <h1>{t('list.title')}</h1>
+      <div class="listgrid">
+        <section>
+          <p class="search">
+            <label for={search}>{t('list.search')}</label>
+            <input
+              id={search}
+              type="search"
+              value={query.value}
+              onInput={(e) => {
+                query.value = e.currentTarget.value;
+                void load();
+              }}
+            />
+          </p>
+          {list.value && list.value.length === 0 && <p class="empty">{t(query.value ? 'list.none' : 'list.empty')}</p>}
+          {list.value && list.value.length > 0 && (
+            <table class="cases">
+              <thead>
+                <tr>
+                  <th scope="col">{t('list.number')}</th>
+                  <th scope="col">{t('chart.title')}</th>
+                  <th scope="col">{t('list.arch')}</th>
+                  <th scope="col">{t('list.class')}</th>
+                  <th scope="col">{t('list.changed')}</th>
+                  <th scope="col">{t('list.actions')}</th>
+                </tr>
+              </thead>
+              <tbody>
+                {list.value.map((c) => (
+                  <CaseRow key={c.case} c={c} reload={load} />
+                ))}
+              </tbody>
+            </table>
+          )}
+        </section>
+        <NewCase />
+      </div>
+    </div>
+  );
+}
+
+function CaseRow({ c, reload }: { c: Listed; reload: () => Promise<void> }) {
+  const open = () => go({ id: c.case, room: 'chart', chosen: null });
+  return (
+    <tr>
+      <td>
+        <a
+          href={`/case/${c.case}/chart`}
+          aria-label={t('list.open', { case: c.case })}
+          onClick={(e) => {
+            e.preventDefault();
+            open();
+          }}
+        >
+          {c.case}
+        </a>
+      </td>
+      <td>{c.title || t('list.untitled')}</td>
+      <td>{t(c.arch === 'upper' ? 'arch.upper' : 'arch.lower')}</td>
+      <td>{c.class}</td>
+      <td>{when(c.changed)}</td>
+      <td class="actions">
+        <a href={calls.exportPath(c.case)} download>
+          {t('list.export')}
+        </a>
+        <button type="button" onClick={() => calls.duplicate(c.case).then(reload).catch(fault)}>
+          {t('list.duplicate')}
+        </button>
+        <button
+          type="button"
+          onClick={() => {
+            if (confirm(t('list.remove.sure', { case: c.case }))) calls.remove(c.case).then(reload).catch(fault);
+          }}
+        >
+          {t('list.remove')}
+        </button>
+      </td>
+    </tr>
+  );
+}
+
+function NewCase() {
+  const title = useSignal('');
+  const arch = useSignal<'lower' | 'upper'>('lower');
+  const begin = async () => {
+    const s = await calls.create(arch.value, title.value.trim());
+    take(s);
+    go({ id: s.case.case ?? null, room: 'chart', chosen: null });
+  };
+  const name = useId();
+  const file = useId();
+  return (
+    <section class="slip" aria-labelledby="newcase">
+      <h2 id="newcase">{t('list.new')}</h2>
+      <form
+        onSubmit={(e) => {
+          e.preventDefault();
+          begin().catch(fault);
+        }}
+      >
+        <fieldset class="arches">
+          <legend>{t('list.arch')}</legend>
+          {(['lower', 'upper'] as const).map((a) => (
+            <label key={a}>
+              <input
+                type="radio"
+                name="arch"
+                checked={arch.value === a}
+                onChange={() => {
+                  arch.value = a;
+                }}
+              />{' '}
+              {t(`list.${a}`)}
+            </label>
+          ))}
+        </fieldset>
+        <div class="row">
+          <label for={name}>{t('list.name')}</label>
+          <input
+            id={name}
+            class="wide"
+            autocomplete="off"
+            value={title.value}
+            onInput={(e) => {
+              title.value = e.currentTarget.value;
+            }}
+          />
+        </div>
+        <button type="submit" class="main">
+          {t('list.create')}
+        </button>
+      </form>
+      <div class="row">
+        <label for={file}>{t('list.import')}</label>
+        <input
+          id={file}
+          type="file"
+          accept=".yaml,.yml,.json,.zip"
+          onChange={(e) => {
+            const f = e.currentTarget.files?.[0];
+            e.currentTarget.value = '';
+            if (!f) return;
+            calls
+              .import(f)
+              .then((s) => {
+                take(s);
+                go({ id: s.case.case ?? null, room: 'chart', chosen: null });
+              })
+              .catch(fault);
+          }}
+        />
+      </div>
+    </section>
+  );
+}
