@@ -1,0 +1,142 @@
+// Package stl reads and writes STL files, binary and ASCII. STL has no unit and no shared
+// corners: reading welds corners with the same coordinates.
+package stl
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+)
+
+const (
+	headerSize = 84 // 80 bytes of text and the number of triangles
+	recordSize = 50 // a normal, three corners and two spare bytes
+)
+
+// Is tells whether the bytes look like an STL file, binary or ASCII.
+func Is(data []byte) bool {
+	return isText(data) || len(data) >= headerSize && headerSize+recordSize*uint64(binary.LittleEndian.Uint32(data[80:])) == uint64(len(data))
+}
+
+// isText: a binary header may begin with "solid" too, so the word "facet" must follow.
+func isText(data []byte) bool {
+	head := bytes.TrimLeft(data[:min(len(data), 2048)], " \t\r\n\ufeff")
+	return bytes.HasPrefix(head, []byte("solid")) && bytes.Contains(head, []byte("facet")) && !bytes.ContainsRune(head, 0)
+}
+
+// Read reads a mesh.
+func Read(data []byte) (*mesh.Mesh, error) {
+	if isText(data) {
+		return readText(data)
+	}
+	if len(data) < headerSize {
+		return nil, fmt.Errorf("STL: expected at least %d bytes of header, the file has %d; it is empty or cut short", headerSize, len(data))
+	}
+	said := uint64(binary.LittleEndian.Uint32(data[80:]))
+	have := uint64(len(data)-headerSize) / recordSize
+	switch {
+	case said == 0:
+		return nil, fmt.Errorf("STL: the header announces no triangle")
+	case said > have:
+		return nil, fmt.Errorf("STL: the header announces %d triangles, the file holds %d; it is cut short or no STL file: export it again", said, have)
+	case headerSize+said*recordSize < uint64(len(data)):
+		return nil, fmt.Errorf("STL: the header announces %d triangles, but %d bytes follow them; the count is wrong: export it again", said, uint64(len(data))-headerSize-said*recordSize)
+	}
+	corners := make([]float32, 9*said)
+	for i := 0; i < int(said); i++ {
+		rec := data[headerSize+i*recordSize+12:]
+		for k := 0; k < 9; k++ {
+			v := math.Float32frombits(binary.LittleEndian.Uint32(rec[4*k:]))
+			if v-v != 0 { // not a number, or infinite
+				return nil, fmt.Errorf("STL: triangle %d, corner %d: expected three numbers, one is %v", i+1, k/3+1, v)
+			}
+			corners[9*i+k] = v
+		}
+	}
+	return mesh.Weld(corners), nil
+}
+
+func readText(data []byte) (*mesh.Mesh, error) {
+	var corners []float32
+	line, ended := 0, false
+	for len(data) > 0 {
+		line++
+		row := data
+		if i := bytes.IndexByte(data, '\n'); i >= 0 {
+			row, data = data[:i], data[i+1:]
+		} else {
+			data = nil
+		}
+		words := bytes.Fields(row)
+		if len(words) == 0 {
+			continue
+		}
+		switch string(words[0]) {
+		case "vertex":
+			if len(words) != 4 {
+				return nil, fmt.Errorf("STL line %d: expected three numbers after vertex, found %d", line, len(words)-1)
+			}
+			for _, w := range words[1:] {
+				v, err := strconv.ParseFloat(string(w), 32)
+				if err != nil || v-v != 0 {
+					return nil, fmt.Errorf("STL line %d: expected a number, found %q", line, w)
+				}
+				corners = append(corners, float32(v))
+			}
+		case "endfacet":
+			if len(corners)%9 != 0 {
+				return nil, fmt.Errorf("STL line %d: the facet ends with %d corners, expected 3", line, len(corners)%9/3)
+			}
+		case "endsolid":
+			ended = true
+		case "solid", "facet", "outer", "endloop":
+		default:
+			return nil, fmt.Errorf("STL line %d: expected facet, vertex or endsolid, found %q", line, words[0])
+		}
+	}
+	if len(corners)%9 != 0 || !ended {
+		return nil, fmt.Errorf("STL line %d: the file ends before endsolid; it is cut short: export it again", line)
+	}
+	if len(corners) == 0 {
+		return nil, fmt.Errorf("STL: no facet between solid and endsolid")
+	}
+	return mesh.Weld(corners), nil
+}
+
+// Write writes binary STL; coordinates are rounded to 32 bits.
+func Write(w io.Writer, m *mesh.Mesh) error {
+	b := bufio.NewWriterSize(w, 1<<16)
+	var head [headerSize]byte
+	copy(head[:], "mm")
+	binary.LittleEndian.PutUint32(head[80:], uint32(len(m.Faces)))
+	if _, err := b.Write(head[:]); err != nil {
+		return fmt.Errorf("writing STL: %w", err)
+	}
+	var rec [recordSize]byte
+	put := func(at int, v geom.Vec) {
+		binary.LittleEndian.PutUint32(rec[at:], math.Float32bits(float32(v.X)))
+		binary.LittleEndian.PutUint32(rec[at+4:], math.Float32bits(float32(v.Y)))
+		binary.LittleEndian.PutUint32(rec[at+8:], math.Float32bits(float32(v.Z)))
+	}
+	for i := range m.Faces {
+		p, q, r := m.Corners(i)
+		put(0, q.Sub(p).Cross(r.Sub(p)).Unit())
+		put(12, p)
+		put(24, q)
+		put(36, r)
+		if _, err := b.Write(rec[:]); err != nil {
+			return fmt.Errorf("writing STL: %w", err)
+		}
+	}
+	if err := b.Flush(); err != nil {
+		return fmt.Errorf("writing STL: %w", err)
+	}
+	return nil
+}
