@@ -118,6 +118,13 @@ func (b *builder) meshGum() (ring, rim []int32, err error) {
 	}
 	loops = append(loops, border)
 
+	// A row just inside the facial edge, as on the wall.
+	for _, s := range edgeRow(tMax, 1.5*b.edge) {
+		if s > 0.5 && s < l-0.5 {
+			v, q := place(s, tMax(s)-0.4)
+			put(q, v)
+		}
+	}
 	step := b.edge
 	row := 0
 	for t := -30.0; t < 40; t += 0.85 * step {
@@ -129,7 +136,7 @@ func (b *builder) meshGum() (ring, rim []int32, err error) {
 		col := 0
 		for ; s < l-0.4*step; s += step / math.Max(0.22, 1+b.arch.bend(s)*t) {
 			col++
-			if t < tMin(s)+0.45*step || t > tMax(s)-0.6*step {
+			if t < tMin(s)+0.45*step || t > tMax(s)-0.4-0.6*step {
 				continue
 			}
 			if t > g.pick(s, func(o *outline) float64 { return o.tFold })+5 && (row%2 == 1 || col%2 == 1) {
