@@ -434,7 +434,7 @@ func (c *crown) surface(edge float64) (*patch, error) {
 				d = math.Min(d, q.Dist(p.vertices[i].XY()))
 			}
 		}
-		share[i] = 0.06 + 0.34*(1-ramp(d/0.8))
+		share[i] = 0.12 + 0.28*(1-ramp(d/0.8))
 	}
 	p.soften(share, 3)
 	return p, nil

@@ -111,7 +111,7 @@ func (s station) section(a tooth.Arch) *outline {
 		mS = len(l) - 1
 		l = append(l, nz{s.dL - 4.2, s.zS + 0.35}, nz{s.dL - 5.6, s.zS + 0.8})
 	} else {
-		l = append(l, nz{s.nL - 0.5, s.zL - 0.16*deep}, nz{farL(0.5) - 1.3, s.zL - 0.45*deep}, nz{s.dL - 2.6, s.zS})
+		l = append(l, nz{s.nL - 0.5, s.zL - 0.13*deep}, nz{farL(0.5) - 1.4, s.zL - 0.42*deep}, nz{s.dL - 3.4, s.zS})
 	}
 	o := &outline{}
 	fp, fk := smoothLine(f)

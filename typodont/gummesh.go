@@ -125,7 +125,24 @@ func (b *builder) meshGum() (ring, rim []int32, err error) {
 			put(q, v)
 		}
 	}
+	// A row of gum along each margin, so that the furrow between gum and crown is even.
 	step := b.edge
+	var near []geom.Vec2
+	for _, p := range pulls {
+		m := len(p.flat)
+		for i, q := range p.flat {
+			along := p.flat[(i+1)%m].Sub(p.flat[(i+m-1)%m]).Unit()
+			q = q.Sub(along.Left().Scale(0.55 * step))
+			s, t := b.arch.locate(q)
+			if !clearOf(pulls, q, 0.4*step) || nearAny(near, q, 0.5*step) ||
+				t < tMin(s)+0.6*step || s < 0.6*step || s > l-0.6*step {
+				continue
+			}
+			v, flat := place(s, t)
+			put(flat, v)
+			near = append(near, flat)
+		}
+	}
 	row := 0
 	for t := -30.0; t < 40; t += 0.85 * step {
 		row++
@@ -143,7 +160,7 @@ func (b *builder) meshGum() (ring, rim []int32, err error) {
 				continue
 			}
 			q := g.flat(s, t)
-			if !clearOf(pulls, q, 0.5*step) {
+			if !clearOf(pulls, q, 0.5*step) || nearAny(near, q, 0.6*step) {
 				continue
 			}
 			v, q := place(s, t)

@@ -110,10 +110,10 @@ func (b *builder) evenSeam() {
 		if b.spec.Arch == tooth.Lower {
 			from = b.gum.pick(p.s, func(o *outline) float64 { return o.tFloor }) - 1.8
 		}
-		move[p.v] = p.inner || p.t < from+0.9
+		move[p.v] = p.inner || p.t < from+1.3
 	}
 	sum, count := make([]geom.Vec, len(b.vertices)), make([]float64, len(b.vertices))
-	for range 6 {
+	for range 10 {
 		clear(sum)
 		clear(count)
 		for _, f := range b.faces {

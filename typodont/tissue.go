@@ -22,7 +22,7 @@ var (
 const (
 	defaultRidgeDrop = 2.5 // ours, within the 1.5 to 5 of fresh and resorbed ridges
 	defaultVault     = 13.2
-	cuff             = 3.0 // upper: height of the gum before the palate begins
+	cuff             = 4.0 // upper: height of the gum before the palate begins
 )
 
 // depthAt is a measured depth, or the average scaled as the nearest measured ones are.
@@ -103,8 +103,16 @@ func (b *builder) layGum() {
 			}
 			x := (s - b.slots[i].to) / 1.2
 			w := math.Exp(-x * x)
-			st.nF -= 0.5 * w
-			st.nL += 0.45 * w
+			lo, hi := b.slots[i].form, b.slots[i+1].form
+			rise := (lo.riseM + hi.riseD) / 2
+			if !b.slots[i].n.Right() {
+				rise = (lo.riseD + hi.riseM) / 2
+			}
+			st.nF -= (0.35 + 0.25*rise) * w
+			st.zF += 0.5 * rise * w
+			st.nL += (0.35 + 0.15*rise) * w
+			st.zL += 0.4 * rise * w
+			st.zC += 0.35 * rise * w
 		}
 		for _, n := range b.spec.Frena {
 			x := s - b.frenumAt(n)
