@@ -75,7 +75,7 @@ func (b *builder) build() error {
 	if err != nil {
 		return fmt.Errorf("inside of the arch: %w", err)
 	}
-	b.evenSeam()
+	b.evenSeam(rim, rear)
 	b.details()
 	return b.meshBase(rim, rear)
 }

@@ -102,8 +102,9 @@ func (b *builder) relax(tris [][3]int32, name []int32, fixed, rounds int) {
 	}
 }
 
-// evenSeam takes the crease out of the place where gum and palate or floor meet.
-func (b *builder) evenSeam() {
+// evenSeam takes the crease out of the place where gum and palate or floor meet. The rim
+// of the cast stays.
+func (b *builder) evenSeam(rim ...[]int32) {
 	move := make([]bool, len(b.vertices))
 	for _, p := range b.soft {
 		from := b.gum.pick(p.s, func(o *outline) float64 { return o.t[0] })
@@ -111,6 +112,11 @@ func (b *builder) evenSeam() {
 			from = b.gum.pick(p.s, func(o *outline) float64 { return o.tFloor }) - 1.8
 		}
 		move[p.v] = p.inner || p.t < from+1.3
+	}
+	for _, r := range rim {
+		for _, v := range r {
+			move[v] = false
+		}
 	}
 	sum, count := make([]geom.Vec, len(b.vertices)), make([]float64, len(b.vertices))
 	for range 10 {
@@ -128,7 +134,7 @@ func (b *builder) evenSeam() {
 		}
 		for i, m := range move {
 			if m {
-				b.vertices[i].Z += 0.6 * (sum[i].Z/count[i] - b.vertices[i].Z)
+				b.vertices[i] = b.vertices[i].Lerp(sum[i].Scale(1/count[i]), 0.6)
 			}
 		}
 	}
