@@ -68,4 +68,17 @@ type Order struct {
 	Jurisdiction string
 	Fields       map[string]string
 	Revision     int
+	Queries      []Query
+}
+
+// Query is a question of the laboratory about a part, or about the whole order where Part
+// is empty, with the dentist's answer.
+type Query struct {
+	Part     design.ID
+	Asked    string
+	By       string // who asks: a laboratory or initials
+	At       time.Time
+	Answer   string // empty while it is open
+	Answered string // who answered
+	When     time.Time
 }

@@ -124,6 +124,37 @@ var terms = map[string]Word{
 	"tryin.teeth":        say("teeth in wax", "Zahnaufstellung in Wachs"),
 	"tryin.none":         say("none", "keine"),
 
+	"work.framework":           say("framework only", "nur Gerüst"),
+	"work.framework-and-teeth": say("framework, teeth and finish", "Gerüst, Zähne und Fertigstellung"),
+	"work.finish":              say("finish on an existing framework", "Fertigstellung auf vorhandenem Gerüst"),
+	"work.repair":              say("repair", "Reparatur"),
+	"work.rebase":              say("rebase", "Unterfütterung"),
+
+	"mark.wanted":          say("wanted", "gewünscht"),
+	"mark.declined":        say("offered and declined", "angeboten und abgelehnt"),
+	"mark.not-practicable": say("not practicable", "nicht durchführbar"),
+
+	"answer.yes": say("yes", "ja"),
+	"answer.no":  say("no", "nein"),
+
+	"occlusion.canine":     say("canine guidance", "Eckzahnführung"),
+	"occlusion.group":      say("group function", "Gruppenführung"),
+	"occlusion.balanced":   say("balanced", "balanciert"),
+	"occlusion.as-natural": say("as the natural teeth", "wie die natürlichen Zähne"),
+	"sex.female":           say("female", "weiblich"),
+	"sex.male":             say("male", "männlich"),
+	"age.18-39":            say("18 to 39", "18 bis 39"),
+	"age.40-59":            say("40 to 59", "40 bis 59"),
+	"age.60-79":            say("60 to 79", "60 bis 79"),
+	"age.80-":              say("80 and over", "80 und älter"),
+
+	"measure.height":       say("height", "Höhe"),
+	"measure.width":        say("width", "Breite"),
+	"measure.thickness":    say("thickness", "Dicke"),
+	"measure.relief":       say("relief", "Hohllegung"),
+	"measure.length":       say("length", "Länge"),
+	"measure.above_margin": say("above the gingival margin", "über dem Gingivarand"),
+
 	"severity.stop":    say("stop", "Stopp"),
 	"severity.caution": say("caution", "Vorsicht"),
 	"severity.note":    say("note", "Hinweis"),

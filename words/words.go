@@ -13,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // Lang is a language by its short name (BCP 47).
@@ -90,7 +91,6 @@ var strange = map[rune]rune{
 func pseudo(en string) string {
 	var b strings.Builder
 	b.WriteRune('⟦')
-	letters := 0
 	for i := 0; i < len(en); {
 		if en[i] == '%' {
 			j := i + 1
@@ -108,11 +108,10 @@ func pseudo(en string) string {
 		i += len(string(r))
 		if s, ok := strange[r]; ok {
 			r = s
-			letters++
 		}
 		b.WriteRune(r)
 	}
-	b.WriteString(strings.Repeat("·", (letters+2)/3))
+	b.WriteString(strings.Repeat("·", (utf8.RuneCountInString(en)+2)/3))
 	b.WriteRune('⟧')
 	return b.String()
 }

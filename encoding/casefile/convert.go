@@ -66,6 +66,18 @@ func (r *reader) list(field string, ns []int) []tooth.Number {
 	return out
 }
 
+// moment reads a time; an empty one is the zero time.
+func (r *reader) moment(field, s string) time.Time {
+	if s == "" {
+		return time.Time{}
+	}
+	t, err := time.Parse(time.RFC3339, s)
+	if err != nil {
+		r.say(field, "%q: expected a time such as 2026-03-01T10:30:00Z", s)
+	}
+	return t
+}
+
 // keyed turns a map with tooth numbers as keys; a key that is no tooth is a problem.
 func keyed[A, B any](r *reader, field string, m map[string]A, f func(at string, a A) B) map[tooth.Number]B {
 	if len(m) == 0 {
@@ -180,17 +192,16 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 		at := fmt.Sprintf("set_aside.%d", i)
 		v := casebook.SetAside{Rule: rulebook.RuleID(s.Rule), Reason: s.Reason, By: s.By,
 			Place: rulebook.Place{Tooth: r.optional(at+".tooth", s.Tooth), Surface: tooth.Surface(s.Surface), Part: design.ID(s.Part)}}
-		if s.At != "" {
-			t, err := time.Parse(time.RFC3339, s.At)
-			if err != nil {
-				r.say(at+".at", "%q: expected a time such as 2026-03-01T10:30:00Z", s.At)
-			}
-			v.At = t
-		}
+		v.At = r.moment(at+".at", s.At)
 		c.SetAside = append(c.SetAside, v)
 	}
 	if f.Order != nil {
 		c.Order = casebook.Order{Jurisdiction: f.Order.Jurisdiction, Fields: f.Order.Fields, Revision: f.Order.Revision}
+		for i, q := range f.Order.Queries {
+			at := fmt.Sprintf("order.queries.%d", i)
+			c.Order.Queries = append(c.Order.Queries, casebook.Query{Part: design.ID(q.Part), Asked: q.Asked, By: q.By, At: r.moment(at+".at", q.At),
+				Answer: q.Answer, Answered: q.AnsweredBy, When: r.moment(at+".answered_at", q.AnsweredAt)})
+		}
 	}
 	return c, r.wrong
 }
@@ -273,12 +284,14 @@ func FromCase(c casebook.Case) File {
 	}
 	for _, v := range c.SetAside {
 		w := SetAside{Rule: string(v.Rule), Tooth: int(v.Place.Tooth), Surface: string(v.Place.Surface), Part: string(v.Place.Part), Reason: v.Reason, By: v.By}
-		if !v.At.IsZero() {
-			w.At = v.At.UTC().Format(time.RFC3339)
-		}
+		w.At = moment(v.At)
 		f.SetAside = append(f.SetAside, w)
 	}
-	f.Order = unlessEmpty(Order{Jurisdiction: c.Order.Jurisdiction, Fields: c.Order.Fields, Revision: c.Order.Revision})
+	o := Order{Jurisdiction: c.Order.Jurisdiction, Fields: c.Order.Fields, Revision: c.Order.Revision}
+	for _, q := range c.Order.Queries {
+		o.Queries = append(o.Queries, Query{Part: string(q.Part), Asked: q.Asked, By: q.By, At: moment(q.At), Answer: q.Answer, AnsweredBy: q.Answered, AnsweredAt: moment(q.When)})
+	}
+	f.Order = unlessEmpty(o)
 	return f
 }
 
@@ -311,6 +324,14 @@ func named[A, B any](m map[tooth.Number]A, f func(A) B) map[string]B {
 		out[n.String()] = f(a)
 	}
 	return out
+}
+
+// moment writes a time to the second; the zero time is empty.
+func moment(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.UTC().Format(time.RFC3339)
 }
 
 func identity[T any](v T) T { return v }

@@ -177,4 +177,17 @@ type Order struct {
 	Jurisdiction string            `yaml:"jurisdiction,omitempty" json:"jurisdiction,omitempty"`
 	Revision     int               `yaml:"revision,omitempty" json:"revision,omitempty"`
 	Fields       map[string]string `yaml:"fields,omitempty" json:"fields,omitempty"`
+	Queries      []Query           `yaml:"queries,omitempty" json:"queries,omitempty"`
+}
+
+// Query is a question of the laboratory about a part, or about the whole order where no
+// part is named, with the dentist's answer.
+type Query struct {
+	Part       string `yaml:"part,omitempty" json:"part,omitempty"`
+	Asked      string `yaml:"asked" json:"asked"`
+	By         string `yaml:"by,omitempty" json:"by,omitempty"`
+	At         string `yaml:"at,omitempty" json:"at,omitempty"`
+	Answer     string `yaml:"answer,omitempty" json:"answer,omitempty"`
+	AnsweredBy string `yaml:"answered_by,omitempty" json:"answered_by,omitempty"`
+	AnsweredAt string `yaml:"answered_at,omitempty" json:"answered_at,omitempty"`
 }

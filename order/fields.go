@@ -1,0 +1,115 @@
+package order
+
+import "halfpear/words"
+
+// Filled says who gives a field its value.
+type Filled uint8
+
+const (
+	Entered      Filled = iota // by the dentist, in the case's order
+	Computed                   // by the program, from the chart, the survey and the design
+	ByHand                     // with a pen, on the paper: never stored
+	ByLaboratory               // at the return of the work
+)
+
+// Need says why a field must be filled before the order is complete.
+type Need uint8
+
+const (
+	Optional    Need = iota
+	Legal            // where the jurisdiction asks for it
+	Buildable        // always: the technician would have to guess
+	Conditional      // in the cases that its check knows
+)
+
+// Field is one entry of the order. Number is its place in the list of the order's 41
+// fields; some places hold more than one entry.
+type Field struct {
+	Number  int
+	Name    string // key in the case file's order.fields
+	Label   words.Word
+	Filled  Filled
+	Need    Need
+	Group   string // term group of the allowed codes; empty for free words
+	Choices []string
+	Free    bool // free text, read for what could identify a person
+}
+
+// Fields are all entries in the order in which the paper names them.
+var Fields = [...]Field{
+	{1, "title", words.FieldTitle, Computed, Legal, "", nil, false},
+	{2, "order.number", words.FieldOrderNumber, Computed, Buildable, "", nil, false},
+	{3, "lab.name", words.FieldLabName, Entered, Buildable, "", nil, false},
+	{3, "lab.address", words.FieldLabAddress, Entered, Legal, "", nil, false},
+	{4, "lab.licence", words.FieldLabLicence, Entered, Legal, "", nil, false},
+	{5, "dentist.name", words.FieldDentistName, Entered, Buildable, "", nil, false},
+	{5, "dentist.address", words.FieldDentistAddress, Entered, Legal, "", nil, false},
+	{6, "dentist.licence", words.FieldDentistLicence, Entered, Legal, "", nil, false},
+	{7, "clinic", words.FieldClinic, Entered, Legal, "", nil, false},
+	{8, "patient.id", words.FieldPatientID, Computed, Buildable, "", nil, false},
+	{9, "patient.name", words.FieldPatientName, ByHand, Optional, "", nil, false},
+	{10, "patient.age_band", words.FieldAgeBand, Entered, Optional, "age", []string{"18-39", "40-59", "60-79", "80-"}, false},
+	{10, "patient.sex", words.FieldSex, Entered, Optional, "sex", []string{"female", "male"}, false},
+	{11, "date.written", words.FieldDateWritten, Entered, Legal, "", nil, false},
+	{11, "date.sent", words.FieldDateSent, Entered, Legal, "", nil, false},
+	{12, "date.wanted", words.FieldDateWanted, Entered, Buildable, "", nil, false},
+	{12, "date.framework_try_in", words.FieldDateFramework, Entered, Conditional, "", nil, false},
+	{12, "date.tooth_try_in", words.FieldDateTeeth, Entered, Conditional, "", nil, false},
+	{13, "signature", words.FieldSignature, ByHand, Legal, "", nil, false},
+	{14, "arch", words.FieldArch, Computed, Buildable, "arch", nil, false},
+	{15, "work.kind", words.FieldWorkKind, Entered, Buildable, "work", []string{"framework", "framework-and-teeth", "finish", "repair", "rebase"}, false},
+	{16, "teeth", words.FieldTeeth, Computed, Buildable, "", nil, false},
+	{17, "class", words.FieldClass, Computed, Buildable, "", nil, false},
+	{18, "path", words.FieldPath, Computed, Buildable, "", nil, false},
+	{19, "abutments", words.FieldAbutments, Computed, Buildable, "", nil, false},
+	{20, "major_connector", words.FieldMajorConnector, Computed, Buildable, "", nil, false},
+	{21, "other_parts", words.FieldOtherParts, Computed, Buildable, "", nil, false},
+	{22, "relief", words.FieldRelief, Computed, Buildable, "", nil, false},
+	{23, "drawing", words.FieldDrawing, Computed, Buildable, "", nil, false},
+	{24, "alloy", words.FieldAlloy, Entered, Buildable, "material", []string{"co-cr-cast", "co-cr-laser", "gold-iv", "cp-ti", "ti-6al-4v", "ti-6al-7nb", "peek"}, false},
+	{24, "alloy.quality", words.FieldAlloyQuality, Entered, Legal, "", nil, false},
+	{24, "alloy.brand", words.FieldAlloyBrand, Entered, Optional, "", nil, false},
+	{24, "alloy.contents", words.FieldAlloyContents, Computed, Buildable, "", nil, false},
+	{25, "base.material", words.FieldBaseMaterial, Entered, Buildable, "material", nil, false},
+	{25, "tooth.material", words.FieldToothMaterial, Entered, Buildable, "replacement-tooth", nil, false},
+	{25, "mould", words.FieldMould, Entered, Buildable, "", nil, false},
+	{25, "shade", words.FieldShade, Entered, Buildable, "", nil, false},
+	{25, "shade.guide", words.FieldShadeGuide, Entered, Buildable, "", nil, false},
+	{26, "allergies", words.FieldAllergies, Entered, Buildable, "", nil, false},
+	{26, "allergies.accepted_by", words.FieldAllergyAccepted, Entered, Optional, "", nil, false},
+	{27, "occlusion.scheme", words.FieldOcclusion, Entered, Buildable, "occlusion", []string{"canine", "group", "balanced", "as-natural"}, false},
+	{27, "occlusion.opposing", words.FieldOpposing, Computed, Buildable, "opposing", nil, false},
+	{27, "occlusion.record", words.FieldBite, Entered, Buildable, "", nil, true},
+	{28, "enclosures", words.FieldEnclosures, Entered, Buildable, "", nil, true},
+	{29, "disinfection.items", words.FieldDisinfected, Entered, Buildable, "", nil, true},
+	{29, "disinfection.agent", words.FieldAgent, Entered, Buildable, "", nil, false},
+	{29, "disinfection.time", words.FieldExposure, Entered, Buildable, "", nil, false},
+	{29, "disinfection.by", words.FieldDisinfectedBy, Entered, Buildable, "", nil, false},
+	{30, "try_in", words.FieldTryIn, Entered, Buildable, "", nil, false},
+	{31, "mark", words.FieldMark, Entered, Buildable, "mark", []string{"wanted", "declined", "not-practicable"}, false},
+	{31, "mark.text", words.FieldMarkText, Entered, Conditional, "", nil, true},
+	{32, "instructions", words.FieldInstructions, Entered, Optional, "", nil, true},
+	{33, "consent.subcontract", words.FieldSubcontract, Entered, Buildable, "answer", []string{"yes", "no"}, false},
+	{33, "consent.foreign", words.FieldForeign, Entered, Buildable, "answer", []string{"yes", "no"}, false},
+	{34, "set_aside", words.FieldSetAside, Computed, Buildable, "", nil, false},
+	{35, "return.receipt", words.FieldReceipt, ByLaboratory, Optional, "", nil, false},
+	{36, "return.materials", words.FieldMaterialsUsed, ByLaboratory, Optional, "", nil, false},
+	{37, "return.made_at", words.FieldMadeAt, ByLaboratory, Optional, "", nil, false},
+	{38, "return.statement", words.FieldStatement, ByLaboratory, Optional, "", nil, false},
+	{39, "return.cleaned", words.FieldReturnCleaned, ByLaboratory, Optional, "", nil, false},
+	{40, "keep_until", words.FieldKeepUntil, Computed, Legal, "", nil, false},
+	{41, "price", words.FieldPrice, ByHand, Optional, "", nil, false},
+}
+
+// FieldNamed finds a field by its name in the case file.
+func FieldNamed(name string) (Field, bool) {
+	for _, f := range Fields {
+		if f.Name == name {
+			return f, true
+		}
+	}
+	return Field{}, false
+}
+
+// tryIns are the codes of try-in stages; the field holds several, separated by commas.
+var tryIns = []string{"framework", "altered-cast", "teeth", "none"}

@@ -1,0 +1,256 @@
+package order
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"halfpear/casebook"
+	"halfpear/design"
+	"halfpear/rulebook"
+	"halfpear/tooth"
+	"halfpear/words"
+)
+
+func place1(t *testing.T, name string) Jurisdiction {
+	t.Helper()
+	j, err := JurisdictionNamed(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+func TestACompleteOrderIsCompleteEverywhere(t *testing.T) {
+	for _, j := range Jurisdictions() {
+		for _, l := range []words.Lang{words.English, words.German} {
+			o := Write(lower(), j, l)
+			for _, g := range o.Gaps {
+				t.Errorf("%s in %s: %s (%s; %s)", j.Name, l, g.Text, g.Where, g.Rule)
+			}
+			if o.State != Complete {
+				t.Errorf("%s: %s", j.Name, o.State)
+			}
+		}
+	}
+}
+
+// Every field that any profile or the technician asks for is missed when it is taken
+// away, with the place to enter it and who asks.
+func TestEveryRequiredFieldIsMissed(t *testing.T) {
+	for _, j := range Jurisdictions() {
+		for _, f := range Fields {
+			if f.Filled != Entered || f.Need != Buildable && !j.Asks(f.Name) {
+				continue
+			}
+			w := lower()
+			delete(w.Case.Order.Fields, f.Name)
+			switch f.Name {
+			case "allergies":
+				w.Case.Chart.Patient.Allergies = nil
+			case "date.written", "date.sent":
+				continue // the day of making stands in
+			}
+			o := Write(w, j, words.English)
+			i := slices.IndexFunc(o.Gaps, func(g Gap) bool { return g.Field == f.Name })
+			if i < 0 {
+				t.Errorf("%s: nothing misses %s", j.Name, f.Name)
+				continue
+			}
+			g := o.Gaps[i]
+			if g.Where == "" || g.Rule == "" || j.Asks(f.Name) && !strings.Contains(g.Rule, j.Source) {
+				t.Errorf("%s: %+v does not say where to enter it and who asks", j.Name, g)
+			}
+			if o.State != Draft {
+				t.Errorf("%s without %s is %s", j.Name, f.Name, o.State)
+			}
+		}
+	}
+}
+
+// What the statutes ask, transcribed from the texts that the profiles name.
+func TestJurisdictionsAskWhatTheirTextsSay(t *testing.T) {
+	for name, want := range map[string][]string{
+		// Fla. Stat. 466.021, F.A.C. 64B5-17.006: title, laboratory with licence, dentist with licence, patient, date, description, materials, signature.
+		"us-fl": {"title", "lab.name", "lab.address", "lab.licence", "dentist.name", "dentist.address", "dentist.licence", "patient.id", "date.sent", "work.kind", "alloy", "signature"},
+		// W. Va. Code 30-4B-2.
+		"us-wv": {"lab.name", "lab.address", "patient.id", "alloy", "work.kind", "date.written", "signature", "dentist.address"},
+		// N.C.G.S. 90-29.2: type and quality of materials.
+		"us-nc": {"alloy", "alloy.quality", "patient.name", "dentist.licence"},
+		"us-md": {"patient.id", "date.written", "dentist.name", "dentist.licence", "signature"},
+	} {
+		j := place1(t, name)
+		for _, f := range want {
+			if !j.Asks(f) {
+				t.Errorf("%s does not ask for %s", name, f)
+			}
+		}
+	}
+	if got := place1(t, "us-fl").Title(words.German); !strings.HasPrefix(got, "Laboratory Procedure Prescription") {
+		t.Errorf("Florida's title is prescribed, the German paper says %q", got)
+	}
+	// Retention: Fla. 4 years, W. Va. 2, Okla. 3, Conn. 1, EU 10 (Annex XIII 4), GB 5.
+	for name, years := range map[string]int{"us-fl": 4, "us-wv": 2, "us-nc": 2, "us-ok": 3, "us-ct": 1, "eu": 10, "gb": 5} {
+		if got := place1(t, name).KeepLaboratory; got != years {
+			t.Errorf("%s: the laboratory keeps %d years, expected %d", name, got, years)
+		}
+	}
+	if got := Write(lower(), place1(t, "eu"), words.English).KeepUntil["laboratory"]; got != "2036-03-02" {
+		t.Errorf("kept until %s", got)
+	}
+}
+
+// A part without what its builder needs is refused, whichever part and whatever is gone.
+func TestABuilderNeedsEveryPartWhole(t *testing.T) {
+	generic := place1(t, "generic")
+	for name, c := range map[string]struct {
+		change func(*design.Part)
+		kind   design.Kind
+	}{
+		"undercut":   {func(p *design.Part) { p.Undercut = nil }, design.Retainer},
+		"depth":      {func(p *design.Part) { p.Undercut = &design.Undercut{Site: tooth.MidFacial} }, design.Retainer},
+		"form":       {func(p *design.Part) { p.Form = "" }, design.Retainer},
+		"gauge":      {func(p *design.Part) { p.Form, p.Material = design.ClaspCombination, "wrought-wire-steel" }, design.Retainer},
+		"rest site":  {func(p *design.Part) { p.Site = "" }, design.Rest},
+		"rest gone":  {func(p *design.Part) { p.Kind = design.TissueStop; p.Joins = "base-34" }, design.Rest},
+		"plate":      {func(p *design.Part) { p.Surface = "" }, design.GuidePlate},
+		"reciprocal": {func(p *design.Part) { p.Tooth = 33 }, design.GuidePlate},
+		"joins":      {func(p *design.Part) { p.Joins = "" }, design.MinorConnector},
+		"joins what": {func(p *design.Part) { p.Joins = "nothing" }, design.MinorConnector},
+		"at":         {func(p *design.Part) { p.At = nil }, design.MinorConnector},
+		"bar form":   {func(p *design.Part) { p.Form = "" }, design.MajorConnector},
+		"bar size":   {func(p *design.Part) { p.Dimensions = map[string]float64{"height": 4} }, design.MajorConnector},
+		"bar gone":   {func(p *design.Part) { p.Kind = design.TissueStop }, design.MajorConnector},
+		"teeth":      {func(p *design.Part) { p.Teeth = nil }, design.Base},
+		"support":    {func(p *design.Part) { p.Support = "" }, design.Base},
+		"attachment": {func(p *design.Part) { p.Attachment = "" }, design.Base},
+		"stop":       {func(p *design.Part) { p.Joins = "" }, design.TissueStop},
+		"finish":     {func(p *design.Part) { p.Side = "external" }, design.FinishLine},
+	} {
+		w := lower()
+		for i := range w.Case.Design.Parts {
+			if p := &w.Case.Design.Parts[i]; p.Kind == c.kind {
+				c.change(p)
+				break
+			}
+		}
+		o := Write(w, generic, words.English)
+		if len(o.Gaps) == 0 {
+			t.Errorf("%s: nothing is missed", name)
+		}
+		for _, g := range o.Gaps {
+			if g.Where == "" || g.Rule == "" {
+				t.Errorf("%s: %+v", name, g)
+			}
+		}
+	}
+	w := lower()
+	w.Placement = nil
+	if o := Write(w, generic, words.English); len(o.Gaps) == 0 {
+		t.Error("an order without a drawing is complete")
+	}
+	w = lower()
+	w.Case.Design = nil
+	if o := Write(w, generic, words.English); len(o.Gaps) == 0 {
+		t.Error("an order without a design is complete")
+	}
+}
+
+func TestAStopIsOverruledOnlyByName(t *testing.T) {
+	stop := rulebook.Finding{Rule: "CHK-031", Severity: rulebook.Stop, Status: rulebook.Failed, Place: rulebook.Place{Tooth: 44}, Message: "The margin is 2.1 mm from the bar; 3 mm are asked."}
+	caution := rulebook.Finding{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: "The tooth is mobile."}
+	w := lower()
+	w.Findings = []rulebook.Finding{stop, caution}
+	generic := place1(t, "generic")
+	if o := Write(w, generic, words.English); o.State != Draft || o.Gaps[0].Rule != "CHK-031" || len(o.Open) != 2 {
+		t.Errorf("%s, %+v", o.State, o.Gaps)
+	}
+	w.Case.SetAside = []casebook.SetAside{{Rule: "CHK-031", Reason: "the patient knows"}, {Rule: "CHK-101", Reason: "splinted"}}
+	if o := Write(w, generic, words.English); o.State != Draft || len(o.SetAside) != 1 {
+		t.Errorf("a stop went through without a name: %s, %+v", o.State, o.SetAside)
+	}
+	w.Case.SetAside[0].By = "A. S."
+	if o := Write(w, generic, words.English); o.State != Complete || len(o.SetAside) != 2 {
+		t.Errorf("%s, %+v", o.State, o.Gaps)
+	}
+	w.Case.SetAside[0].Place.Tooth = 34
+	if o := Write(w, generic, words.English); o.State != Draft {
+		t.Error("a decision about 34 set aside a finding at 44")
+	}
+}
+
+func TestAllergyStopsTheAlloy(t *testing.T) {
+	w := lower()
+	w.Case.Chart.Patient.Allergies = []string{"cobalt"}
+	o := Write(w, place1(t, "generic"), words.English)
+	if len(o.Gaps) != 1 || o.Gaps[0].Field != "alloy" {
+		t.Errorf("%+v", o.Gaps)
+	}
+	w.Case.Order.Fields["alloy"] = "cp-ti"
+	if o := Write(w, place1(t, "generic"), words.English); o.State != Complete {
+		t.Errorf("titanium against a cobalt allergy: %+v", o.Gaps)
+	}
+}
+
+// The check character against the published worked example of ISO 7064 MOD 37,36 in the
+// recording industry's release identifier, A1-2425G-ABC1234002-M.
+func TestCheckCharacter(t *testing.T) {
+	if got := checkCharacter("A12425GABC1234002"); got != 'M' {
+		t.Errorf("got %c, the standard's users have M", got)
+	}
+	n := Number("K7-3FQ2", 2)
+	if !NumberHolds(n) {
+		t.Errorf("%s does not hold", n)
+	}
+	// Any single wrong letter and any two neighbours swapped are noticed.
+	for i := range n[:len(n)-2] {
+		for _, c := range alphanumeric {
+			m := n[:i] + string(c) + n[i+1:]
+			if n[i] != '-' && n[i] != '/' && byte(c) != n[i] && NumberHolds(m) {
+				t.Errorf("%s passes for %s", m, n)
+			}
+		}
+	}
+}
+
+func TestEveryFormHasAWord(t *testing.T) {
+	for k, forms := range design.Forms {
+		for _, f := range forms {
+			if !words.HasTerm(string(k), string(f)) {
+				t.Errorf("%s.%s has no word", k, f)
+			}
+		}
+	}
+	for _, k := range design.Kinds {
+		if !words.HasTerm("kind", string(k)) {
+			t.Errorf("%s has no word", k)
+		}
+	}
+	for _, f := range Fields {
+		if f.Group == "" {
+			continue
+		}
+		for _, c := range f.Choices {
+			if !words.HasTerm(f.Group, c) {
+				t.Errorf("%s.%s has no word", f.Group, c)
+			}
+		}
+	}
+	seen := map[int]bool{}
+	for _, f := range Fields {
+		seen[f.Number] = true
+	}
+	for n := 1; n <= 41; n++ {
+		if !seen[n] {
+			t.Errorf("field %d of the list is not there", n)
+		}
+	}
+}
+
+func TestOldToothNumbersPrintAsThePlaceReadsThem(t *testing.T) {
+	for name, want := range map[string]string{"us-fl": "#21 (34)", "gb": "LL4 (34)", "eu": "34"} {
+		if got := ToothText(place1(t, name), 34); got != want {
+			t.Errorf("%s: %s, expected %s", name, got, want)
+		}
+	}
+}

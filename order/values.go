@@ -1,0 +1,232 @@
+package order
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"halfpear/chart"
+	"halfpear/design"
+	"halfpear/tooth"
+	"halfpear/words"
+)
+
+// values fills in every field of the order.
+func values(o *Order) []Value {
+	var out []Value
+	for _, f := range Fields {
+		v := Value{Field: f}
+		switch f.Filled {
+		case Entered:
+			v.Code, v.Text = o.entered(f)
+		case Computed:
+			v.Text = o.computed(f.Name)
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// entered is a field as the dentist filled it, with what another part of the case already
+// says standing in for an empty one, so that nothing is asked twice.
+func (o *Order) entered(f Field) (code, text string) {
+	l := o.Lang
+	code = strings.TrimSpace(o.Work.Case.Order.Fields[f.Name])
+	switch f.Name {
+	case "date.written":
+		if code == "" && !o.Work.Made.At.IsZero() {
+			code = o.Work.Made.At.Format(time.DateOnly)
+		}
+	case "date.sent":
+		if code == "" && !o.Work.Made.At.IsZero() {
+			code = o.Work.Made.At.Format(time.DateOnly)
+		}
+	case "allergies":
+		if code != "" {
+			return code, o.list("allergy", code)
+		}
+		a := o.Work.Case.Chart.Patient.Allergies
+		if a == nil {
+			return "", ""
+		}
+		if len(a) == 0 {
+			return "none", words.Term(l, "allergy", "none")
+		}
+		return strings.Join(a, ", "), o.list("allergy", strings.Join(a, ","))
+	case "tooth.material":
+		if code == "" {
+			code = commonForm(o.Work.Case.Design)
+		}
+	case "try_in":
+		return code, o.list("tryin", code)
+	case "enclosures":
+		if code == "" {
+			for _, i := range o.Work.Inputs {
+				if i.Kind == "scan" {
+					return i.Name, i.Name
+				}
+			}
+		}
+	}
+	if f.Group != "" && code != "" {
+		return code, words.Term(l, f.Group, code)
+	}
+	return code, code
+}
+
+// commonForm is the form of all replacement teeth where they have one form only.
+func commonForm(d *design.Design) string {
+	if d == nil {
+		return ""
+	}
+	var form design.Form
+	for _, p := range d.Of(design.ReplacementTooth) {
+		if p.Form == "" || form != "" && p.Form != form {
+			return ""
+		}
+		form = p.Form
+	}
+	return string(form)
+}
+
+// list writes codes separated by commas in words.
+func (o *Order) list(group, codes string) string {
+	var out []string
+	for _, c := range strings.Split(codes, ",") {
+		if c = strings.TrimSpace(c); c != "" {
+			out = append(out, words.Term(o.Lang, group, c))
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func (o *Order) computed(name string) string {
+	w, l := o.Work, o.Lang
+	switch name {
+	case "title":
+		return o.Jurisdiction.Title(l)
+	case "order.number":
+		return o.Number
+	case "patient.id":
+		return string(w.Case.ID)
+	case "arch":
+		if a := w.Case.Chart.Arch; a != 0 {
+			return words.Term(l, "arch", a.String()) + " (ISO 3950: " + map[string]string{"upper": "01", "lower": "02"}[a.String()] + ")"
+		}
+	case "teeth":
+		return o.teeth()
+	case "class":
+		return w.Class.String()
+	case "path":
+		if o.Work.Path.Direction.Norm() > 0 {
+			return words.PathTilt.In(l, words.Deg(l, w.Path.AnteriorDeg), words.Deg(l, w.Path.RightDeg))
+		}
+	case "major_connector":
+		if w.Case.Design != nil {
+			var names []string
+			for _, p := range w.Case.Design.Of(design.MajorConnector) {
+				names = append(names, partName(p, l))
+			}
+			return strings.Join(names, ", ")
+		}
+	case "abutments":
+		if w.Case.Design != nil {
+			return toothList(w.Case.Design.Abutments())
+		}
+	case "other_parts":
+		if w.Case.Design != nil {
+			n := 0
+			for _, k := range []design.Kind{design.MinorConnector, design.Base, design.TissueStop, design.FinishLine, design.ReplacementTooth} {
+				n += len(w.Case.Design.Of(k))
+			}
+			return words.PartsListed.In(l, n)
+		}
+	case "relief":
+		return words.SeeTable.In(l)
+	case "drawing":
+		if w.Placement != nil {
+			return words.SeeDrawing.In(l)
+		}
+	case "alloy.contents":
+		return o.contents()
+	case "occlusion.opposing":
+		if k := w.Case.Chart.Opposing.Kind; k != "" {
+			return words.Term(l, "opposing", k)
+		}
+		if k := strings.TrimSpace(w.Case.Order.Fields[name]); k != "" {
+			return words.Term(l, "opposing", k)
+		}
+	case "set_aside":
+		return itoa(len(o.SetAside))
+	case "keep_until":
+		d, b := o.KeepUntil["dentist"], o.KeepUntil["laboratory"]
+		if d == "" && b == "" {
+			return words.KeepNotStated.In(l)
+		}
+		if d == "" {
+			d = words.NotStated.In(l)
+		}
+		if b == "" {
+			b = words.NotStated.In(l)
+		}
+		return words.KeepBoth.In(l, d, b)
+	}
+	return ""
+}
+
+// teeth tells which teeth stand, are missing, and are replaced.
+func (o *Order) teeth() string {
+	c := o.Work.Case.Chart
+	var stand, gone, replaced []string
+	for _, n := range tooth.All(c.Arch) {
+		switch {
+		case c.Stands(n):
+			stand = append(stand, n.String())
+		default:
+			s := n.String()
+			if st := c.State(n); st != chart.Missing {
+				s += "*"
+			}
+			gone = append(gone, s)
+		}
+		if c.Replaced(n) {
+			replaced = append(replaced, o.Tooth(n))
+		}
+	}
+	return words.TeethAre.In(o.Lang, strings.Join(stand, " "), strings.Join(gone, " "), strings.Join(replaced, " "))
+}
+
+// elements are the metals of each framework material that matter to allergy and to law.
+// ISO 22674 lets a maker declare nickel from 0.1 % by mass on and bounds beryllium and
+// cadmium at 0.02 % (from memory).
+var elements = map[string][]string{
+	"co-cr-cast": {"cobalt", "chromium"}, "co-cr-laser": {"cobalt", "chromium"}, "gold-iv": {}, "cp-ti": {}, "ti-6al-4v": {}, "ti-6al-7nb": {}, "peek": {},
+	"wrought-wire-steel": {"nickel", "chromium"}, "wrought-wire-pgp": {}, "wrought-wire-co-cr-ni": {"cobalt", "chromium", "nickel"},
+}
+
+// contents tells which of nickel, cobalt and beryllium the framework's materials hold.
+func (o *Order) contents() string {
+	alloy := o.Work.Case.Order.Fields["alloy"]
+	known, ok := elements[alloy]
+	if !ok {
+		return ""
+	}
+	has := append([]string(nil), known...)
+	if d := o.Work.Case.Design; d != nil {
+		for _, p := range d.Parts {
+			for _, e := range elements[p.Material] {
+				if !slices.Contains(has, e) {
+					has = append(has, e)
+				}
+			}
+		}
+	}
+	l := o.Lang
+	state := func(e string) string {
+		if slices.Contains(has, e) {
+			return words.Yes.In(l)
+		}
+		return words.No.In(l)
+	}
+	return words.ContentsAre.In(l, state("nickel"), state("cobalt"), words.No.In(l))
+}
