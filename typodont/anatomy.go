@@ -16,9 +16,9 @@ import (
 // upper teeth and on the lingual of lower molars.
 type form struct {
 	height, md, mdCervix, fl float64
-	riseM, riseD             float64 // how far the margin climbs mesially and distally
+	riseM, riseD             float64 // how far the margin climbs toward a papilla, mesially and distally
 
-	facial, lingual profile
+	facial, lingual    profile
 	contactM, contactD float64 // height of the contact
 	topM, topD         float64 // half width lost at the top, mesially and distally
 	round              float64 // exponent of the section: 2 an ellipse, more is squarer
@@ -58,18 +58,18 @@ type cusp struct {
 // forms by arch and kind.
 var forms = map[tooth.Arch]map[tooth.Kind]form{
 	tooth.Upper: {
-		tooth.CentralIncisor: {height: 10.5, md: 8.5, mdCervix: 7.0, fl: 7.0, riseM: 3.5, riseD: 2.5,
+		tooth.CentralIncisor: {height: 10.5, md: 8.5, mdCervix: 7.0, fl: 7.0, riseM: 4.1, riseD: 3.3,
 			facial: profile{6.2, 0.75, 0.25, 2}, contactM: 9.0, contactD: 7.6, topM: 0.25, topD: 0.7, round: 2.5, taper: 0.2,
-			fossa: 0.6, cingulum: 2.2,
+			fossa: 0.95, cingulum: 2.2,
 			grooves: []groove{{false, -1.4, 0.8, 0.16, 0.4, 0.8}, {false, 1.4, 0.8, 0.16, 0.4, 0.8}}},
-		tooth.LateralIncisor: {height: 9.0, md: 6.5, mdCervix: 5.0, fl: 6.0, riseM: 3.0, riseD: 2.0,
+		tooth.LateralIncisor: {height: 9.0, md: 6.5, mdCervix: 5.0, fl: 6.0, riseM: 3.2, riseD: 2.6,
 			facial: profile{4.8, 0.55, 0.3, 2}, contactM: 7.0, contactD: 5.8, topM: 0.45, topD: 1.0, round: 2.3, taper: 0.22,
-			fossa: 0.55, cingulum: 2.0,
+			fossa: 0.9, cingulum: 2.0,
 			grooves: []groove{{false, -1.0, 0.7, 0.12, 0.4, 0.8}, {false, 1.0, 0.7, 0.12, 0.4, 0.8}}},
-		tooth.Canine: {height: 10.0, md: 7.5, mdCervix: 5.5, fl: 8.0, riseM: 2.5, riseD: 1.7,
+		tooth.Canine: {height: 10.0, md: 7.5, mdCervix: 5.5, fl: 8.0, riseM: 2.9, riseD: 2.0,
 			facial: profile{3.6, 0.45, 1.3, 1.7}, contactM: 7.0, contactD: 5.8, topM: 0.5, topD: 0.7, round: 2.15, taper: 0.25,
-			fossa: 0.3, cingulum: 2.6,
-			grooves: []groove{{false, 0.1, 1.0, -0.2, 0.3, 0.7}}},
+			fossa: 0.1, cingulum: 2.6,
+			grooves: []groove{{true, 1.45, 0.8, 0.4, 0.28, 0.5}, {true, -1.45, 0.8, 0.4, 0.28, 0.5}, {false, 0.1, 1.0, -0.2, 0.3, 0.7}}},
 		tooth.FirstPremolar: {height: 8.5, md: 7.0, mdCervix: 5.0, fl: 9.0, riseM: 1.3, riseD: 1.1,
 			facial: profile{2.9, 0.45, 1.7, 1.8}, lingual: profile{3.8, 0.25, 2.0, 1.8}, contactM: 5.2, contactD: 5.0,
 			topM: 0.5, topD: 0.5, round: 2.4, taper: 0.14, marginal: 1.7,
@@ -97,16 +97,16 @@ var forms = map[tooth.Arch]map[tooth.Kind]form{
 			cusps:   []cusp{{false, 1.8, 0, 0.1}, {false, -1.8, 0.4, 0.7}, {true, 0.4, 0, 0.2}}},
 	},
 	tooth.Lower: {
-		tooth.CentralIncisor: {height: 9.0, md: 5.0, mdCervix: 3.5, fl: 6.0, riseM: 2.8, riseD: 2.2,
+		tooth.CentralIncisor: {height: 9.0, md: 5.0, mdCervix: 3.5, fl: 6.0, riseM: 3.4, riseD: 3.2,
 			facial: profile{5.0, 0.5, 0.1, 2}, contactM: 7.9, contactD: 7.8, topM: 0.15, topD: 0.2, round: 2.3, taper: 0.25,
 			fossa: 0.3, cingulum: 1.8},
-		tooth.LateralIncisor: {height: 9.5, md: 5.5, mdCervix: 4.0, fl: 6.5, riseM: 2.8, riseD: 2.1,
+		tooth.LateralIncisor: {height: 9.5, md: 5.5, mdCervix: 4.0, fl: 6.5, riseM: 3.5, riseD: 3.1,
 			facial: profile{4.8, 0.5, 0.25, 2}, contactM: 8.3, contactD: 7.9, topM: 0.2, topD: 0.35, round: 2.3, taper: 0.25,
 			fossa: 0.3, cingulum: 1.9},
-		tooth.Canine: {height: 11.0, md: 7.0, mdCervix: 5.5, fl: 7.5, riseM: 2.5, riseD: 1.6,
+		tooth.Canine: {height: 11.0, md: 7.0, mdCervix: 5.5, fl: 7.5, riseM: 3.2, riseD: 2.2,
 			facial: profile{3.3, 0.5, 1.1, 1.7}, contactM: 8.6, contactD: 7.2, topM: 0.3, topD: 0.6, round: 2.2, taper: 0.25,
-			fossa: 0.3, cingulum: 2.4,
-			grooves: []groove{{false, 0.2, 1.0, -0.15, 0.3, 0.7}}},
+			fossa: 0.1, cingulum: 2.4,
+			grooves: []groove{{true, 1.35, 0.8, 0.3, 0.28, 0.5}, {true, -1.35, 0.8, 0.3, 0.28, 0.5}, {false, 0.2, 1.0, -0.15, 0.3, 0.7}}},
 		tooth.FirstPremolar: {height: 8.5, md: 7.0, mdCervix: 5.0, fl: 7.5, riseM: 1.3, riseD: 1.1,
 			facial: profile{3.1, 0.52, 2.6, 1.8}, lingual: profile{4.0, 0.35, 1.0, 1.8}, contactM: 5.2, contactD: 5.0,
 			topM: 0.5, topD: 0.5, round: 2.2, taper: 0.22, marginal: 2.1,

@@ -16,6 +16,7 @@ type builder struct {
 	slots [16]slot
 	arch  *archLine
 	gum   *gum
+	crest [16]float64 // height of the ridge at each empty place
 
 	vertices []geom.Vec
 	faces    [][3]int32
@@ -24,7 +25,7 @@ type builder struct {
 	order    []tooth.Number
 
 	soft   []softPoint // the vertices of gum and palate or floor
-	heel   []int32 // the right heel, lingual to facial
+	heel   []int32     // the right heel, lingual to facial
 	bottom float64
 }
 
@@ -74,6 +75,7 @@ func (b *builder) build() error {
 	if err != nil {
 		return fmt.Errorf("inside of the arch: %w", err)
 	}
+	b.evenSeam(rim, rear)
 	b.details()
 	return b.meshBase(rim, rear)
 }
@@ -97,13 +99,22 @@ func (b *builder) toOuter(s slot, c *crown, p geom.Vec) geom.Vec {
 	return geom.V(q.X, q.Y, s.z0+z)
 }
 
-func (b *builder) angulation(n tooth.Number) float64 { return places[b.spec.Arch][n.Place()-1].angulationDeg }
+func (b *builder) angulation(n tooth.Number) float64 {
+	return places[b.spec.Arch][n.Place()-1].angulationDeg
+}
 
 // stand makes a tooth's crown and puts it on its place.
 func (b *builder) stand(n tooth.Number) error {
 	s := b.slots[n.Index()]
+	// Beside a gap there is no papilla for the margin to climb to.
+	if !b.stands(n.Mesial()) {
+		s.form.riseM *= 0.35
+	}
+	if !b.stands(n.Distal()) {
+		s.form.riseD *= 0.35
+	}
 	c := newCrown(s.form, n.Kind().Anterior(), n.Kind().Incisor())
-	p, err := c.surface(0.7 * b.edge)
+	p, err := c.surface(0.63 * b.edge)
 	if err != nil {
 		return err
 	}
@@ -133,6 +144,11 @@ func (b *builder) stand(n tooth.Number) error {
 	return nil
 }
 
+func (b *builder) stands(n tooth.Number) bool {
+	_, ok := b.spec.Teeth[n]
+	return ok
+}
+
 // keepApart holds a crown's point on its own side of the planes between it and its
 // standing neighbours: a hair at the contact, more toward the gum, so that there is
 // always an embrasure with room for a papilla.
@@ -143,10 +159,7 @@ func (b *builder) keepApart(s slot, c *crown, p geom.Vec) geom.Vec {
 		along float64
 		z     float64
 	}{{s.n.Mesial(), s.contactM, 1, c.contactM}, {s.n.Distal(), s.contactD, -1, c.contactD}} {
-		if side.nb == 0 {
-			continue
-		}
-		if _, ok := b.spec.Teeth[side.nb]; !ok {
+		if !b.stands(side.nb) {
 			continue
 		}
 		o := b.slots[side.nb.Index()]
@@ -218,18 +231,28 @@ func (b *builder) meshBase(rim, rear []int32) error {
 	foot := make([]int32, n)
 	plane := make([]geom.Vec2, n)
 	ids := make([]int32, n)
-	for i, v := range loop {
-		p := b.vertices[v]
-		// The wall flares by a hair so that it is never undercut for an upright path.
-		q := mid.Add(p.XY().Sub(mid).Scale(1.012))
-		foot[i] = b.addVertex(geom.V(q.X, q.Y, b.bottom))
-		plane[i], ids[i] = q, int32(i)
-	}
-	for i := range loop {
-		j := (i + 1) % n
-		u, v, fu, fv := loop[i], loop[j], foot[i], foot[j]
-		b.faces = append(b.faces, [3]int32{v, u, fu}, [3]int32{v, fu, fv})
-		b.labels = append(b.labels, 0, 0)
+	// Rows down the wall: narrow ones beside the two edges, so that a viewer that rounds
+	// shading over shared corners rounds it there only. The wall flares by a hair so that
+	// it is never undercut for an upright path.
+	above := loop
+	for _, row := range []struct{ from, foot, flare float64 }{{0.35, 0, 1.004}, {0, 0.35, 1.012}, {0, 0, 1.012}} {
+		for i, v := range loop {
+			p := b.vertices[v]
+			z := p.Z - row.from
+			if row.from == 0 {
+				z = b.bottom + row.foot
+			}
+			q := mid.Add(p.XY().Sub(mid).Scale(row.flare))
+			foot[i] = b.addVertex(geom.V(q.X, q.Y, z))
+			plane[i], ids[i] = q, int32(i)
+		}
+		for i := range loop {
+			j := (i + 1) % n
+			u, v, fu, fv := above[i], above[j], foot[i], foot[j]
+			b.faces = append(b.faces, [3]int32{v, u, fu}, [3]int32{v, fu, fv})
+			b.labels = append(b.labels, 0, 0)
+		}
+		above = append([]int32(nil), foot...)
 	}
 	box := geom.EmptyBox()
 	for _, q := range plane {

@@ -13,6 +13,7 @@ type crown struct {
 	facialY, lingualY curve // y of the two outlines by height
 	mesialX, distalX  curve // half widths by height
 	ridges            []ridge
+	fissures          []fissure
 	top               float64 // height of the highest point
 	anterior          bool
 	tips              []geom.Vec // cusp tips or ends and middle of the edge, as designed
@@ -26,6 +27,12 @@ type ridge struct {
 	out     geom.Vec2 // the side that falls steeply; zero when neither does
 	in, off float64   // slopes: inward, and on the out side
 	blunt   float64   // radius of the crest
+}
+
+// fissure is a fine furrow of the occlusal surface.
+type fissure struct {
+	a, b  geom.Vec2
+	depth float64
 }
 
 // curve is a smooth function through points, never running past its neighbours.
@@ -103,8 +110,8 @@ func newCrown(f form, anterior, incisor bool) *crown {
 	}
 	side := func(contact, top float64) curve {
 		w, w0 := f.md/2, f.mdCervix/2
-		return newCurve([2]float64{0, w0}, [2]float64{0.35 * contact, w0 + 0.40*(w-w0)},
-			[2]float64{0.7 * contact, w0 + 0.86*(w-w0)}, [2]float64{contact, w},
+		return newCurve([2]float64{0, w0}, [2]float64{0.25 * contact, w0 + 0.42*(w-w0)},
+			[2]float64{0.6 * contact, w0 + 0.85*(w-w0)}, [2]float64{contact, w},
 			[2]float64{contact + 0.5*(f.height-contact), w - 0.22*top}, [2]float64{f.height, w - top})
 	}
 	c.mesialX, c.distalX = side(f.contactM, f.topM), side(f.contactD, f.topD)
@@ -127,7 +134,7 @@ func (c *crown) incisal(incisor bool) {
 	mEnd, dEnd := geom.V(m, y-0.15, h-0.12), geom.V(-d, y-0.2, h-0.12-0.45*c.topD)
 	if !incisor {
 		mid = geom.V(0.25, y, h)
-		mEnd, dEnd = geom.V(c.md/2-c.topM-0.4, y-0.3, c.contactM+0.75), geom.V(-(c.md/2 - c.topD - 0.3), y-0.35, c.contactD+0.95)
+		mEnd, dEnd = geom.V(c.md/2-c.topM-0.4, y-0.3, c.contactM+0.75), geom.V(-(c.md/2-c.topD-0.3), y-0.35, c.contactD+0.95)
 	}
 	c.tips = []geom.Vec{mEnd, mid, dEnd}
 	out := geom.Vec2{Y: 1}
@@ -177,14 +184,14 @@ func (c *crown) occlusal() {
 				j := i - int(side)
 				if j >= 0 && j < len(tips) {
 					mid := t.Lerp(tips[j], 0.5)
-					end = geom.V(mid.X, mid.Y, math.Min(t.Z, tips[j].Z)-0.85)
+					end = geom.V(mid.X, mid.Y, math.Min(t.Z, tips[j].Z)-1.0)
 				}
-				c.ridges = append(c.ridges, ridge{t, end, out, 0.72, 1.3, 0.3})
+				c.ridges = append(c.ridges, ridge{t, end, out, 0.85, 1.3, 0.25})
 			}
 			// The triangular ridge toward the central groove.
 			reach := t.Y - 0.12*(f+l)
-			in := geom.V(t.X*0.72, t.Y-0.88*reach, t.Z-0.62*math.Abs(0.88*reach))
-			c.ridges = append(c.ridges, ridge{t, in, geom.Vec2{}, 0.72, 0.72, 0.35})
+			in := geom.V(t.X*0.72, t.Y-0.92*reach, t.Z-0.68*math.Abs(0.92*reach))
+			c.ridges = append(c.ridges, ridge{t, in, geom.Vec2{}, 0.85, 0.85, 0.3})
 		}
 	}
 	for _, side := range []float64{1, -1} {
@@ -196,7 +203,17 @@ func (c *crown) occlusal() {
 		a := geom.V(x-side*0.25, 0.80*f, mr+0.25)
 		b := geom.V(x-side*0.25, 0.80*l*(1-c.taperAt(true)), mr+0.25)
 		out := geom.Vec2{X: side}
-		c.ridges = append(c.ridges, ridge{mid, a, out, 0.62, 1.1, 0.45}, ridge{mid, b, out, 0.62, 1.1, 0.45})
+		c.ridges = append(c.ridges, ridge{mid, a, out, 0.7, 1.1, 0.4}, ridge{mid, b, out, 0.7, 1.1, 0.4})
+	}
+	// Fissures: along the middle from pit to pit, and out between neighbouring cusps.
+	mid := 0.12 * (f + l)
+	c.fissures = append(c.fissures, fissure{geom.Vec2{X: -dx + 1.3, Y: mid}, geom.Vec2{X: mx - 1.3, Y: mid}, 0.3})
+	for _, lingual := range []bool{false, true} {
+		tips := row(lingual)
+		for i := 0; i+1 < len(tips); i++ {
+			v := tips[i].Lerp(tips[i+1], 0.5)
+			c.fissures = append(c.fissures, fissure{geom.Vec2{X: v.X * 0.8, Y: mid}, geom.Vec2{X: v.X, Y: v.Y * 1.05}, 0.28})
+		}
 	}
 	if c.oblique {
 		a, b := c.tips[1], c.tips[2]
@@ -234,6 +251,13 @@ func (c *crown) surfaceHeight(q geom.Vec2) float64 {
 		}
 		z -= slope * (math.Sqrt(v.Dot(v)+r.blunt*r.blunt) - r.blunt)
 		best = math.Max(best, z)
+	}
+	for _, f := range c.fissures {
+		a, b := f.a, f.b
+		ab := b.Sub(a)
+		t := math.Max(0, math.Min(1, q.Sub(a).Dot(ab)/ab.Dot(ab)))
+		d := q.Dist(a.Lerp(b, t)) / 0.24
+		best -= f.depth * math.Exp(-d*d)
 	}
 	return best
 }
@@ -362,7 +386,7 @@ func (c *crown) surface(edge float64) (*patch, error) {
 		loop[i] = int32(i)
 	}
 	border := append([]geom.Vec2(nil), plane...)
-	step := 0.8 * edge
+	step := 0.72 * edge
 	add := func(q geom.Vec2, clear float64) {
 		if !geom.Contains2(border, q) || nearAny(plane, q, clear) {
 			return
@@ -374,6 +398,12 @@ func (c *crown) surface(edge float64) (*patch, error) {
 		m := int(math.Max(1, math.Ceil(r.a.Dist(r.b)/step)))
 		for i := 0; i <= m; i++ {
 			add(r.a.XY().Lerp(r.b.XY(), float64(i)/float64(m)), 0.45*step)
+		}
+	}
+	for _, f := range c.fissures {
+		m := int(math.Max(1, math.Ceil(f.a.Dist(f.b)/step)))
+		for i := 0; i <= m; i++ {
+			add(f.a.Lerp(f.b, float64(i)/float64(m)), 0.45*step)
 		}
 	}
 	row := 0
@@ -394,7 +424,19 @@ func (c *crown) surface(edge float64) (*patch, error) {
 	for _, t := range tris {
 		p.faces = append(p.faces, [3]int32{base + t[0], base + t[1], base + t[2]})
 	}
-	p.soften(int(base)-2*n, 2, 0.4)
+	// Round the rim off, and leave the rest as cut.
+	share := make([]float64, len(p.vertices))
+	for i := int(base) - 2*n; i < len(p.vertices); i++ {
+		d := 0.0
+		if i >= int(base)+n {
+			d = math.Inf(1)
+			for _, q := range border {
+				d = math.Min(d, q.Dist(p.vertices[i].XY()))
+			}
+		}
+		share[i] = 0.12 + 0.28*(1-ramp(d/0.8))
+	}
+	p.soften(share, 3)
 	return p, nil
 }
 
@@ -417,8 +459,8 @@ func (c *crown) rimHeight(theta float64) float64 {
 	return lo
 }
 
-// soften moves every vertex from index first on toward the mean of its neighbours.
-func (p *patch) soften(first, rounds int, share float64) {
+// soften moves each vertex its share of the way toward the mean of its neighbours.
+func (p *patch) soften(share []float64, rounds int) {
 	for range rounds {
 		sum := make([]geom.Vec, len(p.vertices))
 		count := make([]float64, len(p.vertices))
@@ -429,9 +471,9 @@ func (p *patch) soften(first, rounds int, share float64) {
 				count[a]++
 			}
 		}
-		for i := first; i < len(p.vertices); i++ {
-			if count[i] > 0 {
-				p.vertices[i] = p.vertices[i].Lerp(sum[i].Scale(1/count[i]), share)
+		for i := range p.vertices {
+			if count[i] > 0 && share[i] > 0 {
+				p.vertices[i] = p.vertices[i].Lerp(sum[i].Scale(1/count[i]), share[i])
 			}
 		}
 	}

@@ -18,20 +18,22 @@ type station struct {
 	undercut       float64 // facial tissue undercut
 	undercutFrom   float64 // how far below the facial margin it begins
 	outer          float64 // how far out the base is trimmed
+	dF, dL         float64 // nF and nL far from the margin, evened out along the arch
+	land           float64 // height of the base's land
 }
 
 func (a station) blend(b station, w float64) station {
 	m := func(x, y float64) float64 { return x + w*(y-x) }
 	return station{m(a.nF, b.nF), m(a.zF, b.zF), m(a.nL, b.nL), m(a.zL, b.zL), m(a.nC, b.nC), m(a.zC, b.zC),
 		m(a.zV, b.zV), m(a.zS, b.zS), m(a.bare, b.bare), m(a.undercut, b.undercut), m(a.undercutFrom, b.undercutFrom),
-		m(a.outer, b.outer)}
+		m(a.outer, b.outer), m(a.dF, b.dF), m(a.dL, b.dL), m(a.land, b.land)}
 }
 
 // scaled and plus let stations be averaged.
 func (a station) plus(b station, w float64) station {
 	return station{a.nF + w*b.nF, a.zF + w*b.zF, a.nL + w*b.nL, a.zL + w*b.zL, a.nC + w*b.nC, a.zC + w*b.zC,
 		a.zV + w*b.zV, a.zS + w*b.zS, a.bare + w*b.bare, a.undercut + w*b.undercut, a.undercutFrom + w*b.undercutFrom,
-		a.outer + w*b.outer}
+		a.outer + w*b.outer, a.dF + w*b.dF, a.dL + w*b.dL, a.land + w*b.land}
 }
 
 // outline is one cross-section of the gum, from its lingual to its facial end. t is the
@@ -67,8 +69,12 @@ func (o *outline) at(t float64) (n, z float64) {
 
 type nz struct{ n, z float64 }
 
-// section draws the outline at a station. land is the height of the base's land.
-func (s station) section(a tooth.Arch, land float64) *outline {
+// section draws the outline at a station.
+func (s station) section(a tooth.Arch) *outline {
+	land := s.land
+	// Toward the fold and the floor the outline forgets the single teeth.
+	far := func(k float64) float64 { return s.nF + k*(s.dF-s.nF) }
+	farL := func(k float64) float64 { return s.nL + k*(s.dL-s.nL) }
 	down := s.zF - s.zV
 	b := s.bare
 	// Facial half, from the crest outward.
@@ -78,18 +84,18 @@ func (s station) section(a tooth.Arch, land float64) *outline {
 	}
 	f = append(f, nz{s.nF, s.zF})
 	mF := len(f) - 1
-	f = append(f, nz{s.nF + 0.45 + 0.15*b, s.zF - 0.085*down}, nz{s.nF + 0.85, s.zF - 0.24*down})
+	f = append(f, nz{s.nF + 0.45 + 0.15*b, s.zF - 0.085*down}, nz{far(0.25) + 0.85, s.zF - 0.24*down})
 	if s.undercut > 0.02 {
 		h := math.Min(s.undercutFrom, 0.75*down)
-		f = append(f, nz{s.nF + 1.1, s.zF - h}, nz{s.nF + 1.1 - s.undercut, s.zF - h - 0.45*(down-h)},
-			nz{s.nF + 1.4 - 0.6*s.undercut, s.zF - 0.93*down})
+		f = append(f, nz{far(0.4) + 1.1, s.zF - h}, nz{far(0.7) + 1.1 - s.undercut, s.zF - h - 0.45*(down-h)},
+			nz{far(0.9) + 1.4 - 0.6*s.undercut, s.zF - 0.93*down})
 	} else {
-		f = append(f, nz{s.nF + 1.1, s.zF - 0.5*down}, nz{s.nF + 1.5, s.zF - 0.84*down})
+		f = append(f, nz{far(0.6) + 1.1, s.zF - 0.5*down}, nz{far(0.9) + 1.5, s.zF - 0.84*down})
 	}
-	f = append(f, nz{s.nF + 2.7, s.zV})
+	f = append(f, nz{s.dF + 2.7, s.zV})
 	mV := len(f) - 1
 	top := math.Max(s.zV+0.4, math.Min(land, s.zV+2.5))
-	f = append(f, nz{s.nF + 4.4, s.zV + 0.55*(top-s.zV)}, nz{s.nF + 6.0, top}, nz{s.nF + 7.5, land})
+	f = append(f, nz{s.dF + 4.4, s.zV + 0.55*(top-s.zV)}, nz{s.dF + 6.0, top}, nz{s.dF + 7.5, land})
 	// Lingual half, from the crest inward.
 	l := []nz{{s.nC, s.zC}}
 	if half := s.nC - s.nL; half > 0.2 {
@@ -100,12 +106,12 @@ func (s station) section(a tooth.Arch, land float64) *outline {
 	deep := s.zL - s.zS
 	mS := 0
 	if a == tooth.Lower {
-		l = append(l, nz{s.nL - 0.45 - 0.15*b, s.zL - 0.09*deep}, nz{s.nL - 0.85, s.zL - 0.25*deep},
-			nz{s.nL - 1.2, s.zL - 0.55*deep}, nz{s.nL - 1.75, s.zL - 0.86*deep}, nz{s.nL - 2.9, s.zS})
+		l = append(l, nz{s.nL - 0.45 - 0.15*b, s.zL - 0.09*deep}, nz{farL(0.25) - 0.85, s.zL - 0.25*deep},
+			nz{farL(0.6) - 1.2, s.zL - 0.55*deep}, nz{farL(0.9) - 1.75, s.zL - 0.86*deep}, nz{s.dL - 2.9, s.zS})
 		mS = len(l) - 1
-		l = append(l, nz{s.nL - 4.2, s.zS + 0.35}, nz{s.nL - 5.6, s.zS + 1.1})
+		l = append(l, nz{s.dL - 4.2, s.zS + 0.35}, nz{s.dL - 5.6, s.zS + 0.8})
 	} else {
-		l = append(l, nz{s.nL - 0.5, s.zL - 0.16*deep}, nz{s.nL - 1.3, s.zL - 0.45*deep}, nz{s.nL - 2.6, s.zS})
+		l = append(l, nz{s.nL - 0.5, s.zL - 0.13*deep}, nz{farL(0.5) - 1.4, s.zL - 0.42*deep}, nz{s.dL - 3.4, s.zS})
 	}
 	o := &outline{}
 	fp, fk := smoothLine(f)
@@ -181,7 +187,6 @@ type gum struct {
 	arch     *archLine
 	stations []station
 	sections []*outline
-	land     float64
 }
 
 // outlineAt blends the two outlines beside s at flat coordinate t.

@@ -118,7 +118,31 @@ func (b *builder) meshGum() (ring, rim []int32, err error) {
 	}
 	loops = append(loops, border)
 
+	// A row just inside the facial edge, as on the wall.
+	for _, s := range edgeRow(tMax, 1.5*b.edge) {
+		if s > 0.5 && s < l-0.5 {
+			v, q := place(s, tMax(s)-0.4)
+			put(q, v)
+		}
+	}
+	// A row of gum along each margin, so that the furrow between gum and crown is even.
 	step := b.edge
+	var near []geom.Vec2
+	for _, p := range pulls {
+		m := len(p.flat)
+		for i, q := range p.flat {
+			along := p.flat[(i+1)%m].Sub(p.flat[(i+m-1)%m]).Unit()
+			q = q.Sub(along.Left().Scale(0.55 * step))
+			s, t := b.arch.locate(q)
+			if !clearOf(pulls, q, 0.4*step) || nearAny(near, q, 0.5*step) ||
+				t < tMin(s)+0.6*step || s < 0.6*step || s > l-0.6*step {
+				continue
+			}
+			v, flat := place(s, t)
+			put(flat, v)
+			near = append(near, flat)
+		}
+	}
 	row := 0
 	for t := -30.0; t < 40; t += 0.85 * step {
 		row++
@@ -129,14 +153,14 @@ func (b *builder) meshGum() (ring, rim []int32, err error) {
 		col := 0
 		for ; s < l-0.4*step; s += step / math.Max(0.22, 1+b.arch.bend(s)*t) {
 			col++
-			if t < tMin(s)+0.45*step || t > tMax(s)-0.6*step {
+			if t < tMin(s)+0.45*step || t > tMax(s)-0.4-0.6*step {
 				continue
 			}
 			if t > g.pick(s, func(o *outline) float64 { return o.tFold })+5 && (row%2 == 1 || col%2 == 1) {
 				continue
 			}
 			q := g.flat(s, t)
-			if !clearOf(pulls, q, 0.5*step) {
+			if !clearOf(pulls, q, 0.5*step) || nearAny(near, q, 0.6*step) {
 				continue
 			}
 			v, q := place(s, t)

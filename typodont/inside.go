@@ -102,13 +102,51 @@ func (b *builder) relax(tris [][3]int32, name []int32, fixed, rounds int) {
 	}
 }
 
+// evenSeam takes the crease out of the place where gum and palate or floor meet. The rim
+// of the cast stays.
+func (b *builder) evenSeam(rim ...[]int32) {
+	move := make([]bool, len(b.vertices))
+	for _, p := range b.soft {
+		from := b.gum.pick(p.s, func(o *outline) float64 { return o.t[0] })
+		if b.spec.Arch == tooth.Lower {
+			from = b.gum.pick(p.s, func(o *outline) float64 { return o.tFloor }) - 1.8
+		}
+		move[p.v] = p.inner || p.t < from+1.3
+	}
+	for _, r := range rim {
+		for _, v := range r {
+			move[v] = false
+		}
+	}
+	sum, count := make([]geom.Vec, len(b.vertices)), make([]float64, len(b.vertices))
+	for range 10 {
+		clear(sum)
+		clear(count)
+		for _, f := range b.faces {
+			for i, a := range f {
+				if !move[a] {
+					continue
+				}
+				for _, c := range []int32{f[(i+1)%3], f[(i+2)%3]} {
+					sum[a], count[a] = sum[a].Add(b.vertices[c]), count[a]+1
+				}
+			}
+		}
+		for i, m := range move {
+			if m {
+				b.vertices[i] = b.vertices[i].Lerp(sum[i].Scale(1/count[i]), 0.6)
+			}
+		}
+	}
+}
+
 // insideHeight is the first guess of the height at q.
 func (b *builder) insideHeight(q geom.Vec2, ring []geom.Vec) float64 {
 	sum, total, e := 0.0, 0.0, math.Inf(1)
 	for _, p := range ring {
 		d := p.XY().Dist(q)
 		e = math.Min(e, d)
-		w := 1 / (d*d*d + 1e-6)
+		w := math.Pow(d*d+1.5, -2)
 		sum, total = sum+w*p.Z, total+w
 	}
 	z := sum / total
@@ -124,7 +162,7 @@ func (b *builder) insideHeight(q geom.Vec2, ring []geom.Vec) float64 {
 // incisors' labial face. The figures at the first premolars and first molars were
 // measured on one cast (5.9 and 13.2); the rest is ours.
 var vault = newCurve([2]float64{6, 2.2}, [2]float64{11, 3.6}, [2]float64{17, 6.4}, [2]float64{24, 10.5}, [2]float64{31, 13.0},
-	[2]float64{38, 13.4}, [2]float64{46, 12.4}, [2]float64{54, 10.5}, [2]float64{62, 8.5})
+	[2]float64{38, 13.4}, [2]float64{46, 12.6}, [2]float64{54, 9.5}, [2]float64{62, 6.0})
 
 // setVault scales the depth so that it is right at the first molars.
 func (b *builder) setVault(inner []int32, ring []geom.Vec) {
@@ -154,7 +192,7 @@ func (b *builder) setVault(inner []int32, ring []geom.Vec) {
 		sum, total := 0.0, 0.0
 		for _, r := range ring {
 			d := r.XY().Dist(p.XY())
-			w := 1 / (d*d*d + 1e-6)
+			w := math.Pow(d*d+1.5, -2)
 			sum, total = sum+w*r.Z, total+w
 		}
 		base := sum / total
@@ -194,7 +232,7 @@ func (b *builder) details() {
 			r = b.arch.length - p.s
 		}
 		x, y := (r-mid)/along, (p.t-b.padMiddle(right))/across
-		v.Z += 0.9 * bell(x*x+y*y)
+		v.Z += 1.3 * bell(0.75*(x*x+y*y))
 	}
 }
 
@@ -255,7 +293,7 @@ func (b *builder) palateDetail(p geom.Vec) float64 {
 	c := 0.5 + 0.5*math.Cos(2*math.Pi*(wave-rugaeFrom-0.8-0.5*side)/3.3)
 	window := ramp((d-rugaeFrom+1.5)/2) * (1 - ramp((d-rugaeTo+2)/3)) * ramp((x-0.7)/1.2) *
 		(1 - ramp((x-rugaeWide+4.5+0.12*d)/4))
-	z += 0.95 * c * c * window
+	z += 0.75 * c * (0.35 + 0.65*c) * window * (1 - 0.25*math.Sin(0.7*d+side*2))
 	for _, t := range b.spec.Tori {
 		from, to := b.palatalReach(t)
 		y := 0.0

@@ -30,19 +30,15 @@ func picture(c *cast.Cast, v view, w, h int) *image.RGBA {
 	y := from.Cross(x)
 	m := c.Mesh
 	normal := make([]geom.Vec, len(m.Vertices))
-	toothVertex := make([]bool, len(m.Vertices))
-	softVertex := make([]bool, len(m.Vertices))
 	for i, f := range m.Faces {
 		p, q, r := m.Corners(i)
 		n := q.Sub(p).Cross(r.Sub(p))
 		for _, k := range f {
 			normal[k] = normal[k].Add(n)
-			if c.Labels[i] != 0 {
-				toothVertex[k] = true
-			} else {
-				softVertex[k] = true
-			}
 		}
+	}
+	for i := range normal {
+		normal[i] = normal[i].Unit()
 	}
 	const over = 2
 	W, H := w*over, h*over
@@ -80,7 +76,7 @@ func picture(c *cast.Cast, v view, w, h int) *image.RGBA {
 					continue
 				}
 				depth[py*W+px] = z
-				n := normal[f[0]].Unit().Scale(u).Add(normal[f[1]].Unit().Scale(s)).Add(normal[f[2]].Unit().Scale(t)).Unit()
+				n := normal[f[0]].Scale(u).Add(normal[f[1]].Scale(s)).Add(normal[f[2]].Scale(t)).Unit()
 				if n.Dot(face) < 0.6 {
 					n = face
 				}
@@ -95,7 +91,7 @@ func picture(c *cast.Cast, v view, w, h int) *image.RGBA {
 				half := key.Add(geom.V(0, 0, 1)).Unit()
 				g := 0.10 * math.Pow(math.Max(0, local.Dot(half)), 24)
 				shade[py*W+px] = base.Scale(l).Add(geom.V(g, g, g))
-				if n.Dot(from) < 0 { // seen from the inside: a fault
+				if face.Dot(from) < -0.02 { // seen from the inside: a fault
 					shade[py*W+px] = geom.V(0.9, 0.1, 0.1)
 				}
 			}
@@ -231,6 +227,9 @@ func views(a tooth.Arch) []view {
 		{"right", geom.V(r, 0.1, 0.1), z, o, 88},
 		{"left", geom.V(-r, 0.1, 0.1), z, o, 88},
 		{"oblique", geom.V(r*0.6, 1, 0.9), z, o, 95},
+		{"close", geom.V(r*0.75, 0.35, 0.75), z, geom.V(r*22, -6, -4), 34},
+		{"closer", geom.V(0.1, 0.05, 1), up, geom.V(r*22, -6, -4), 34},
+		{"front close", geom.V(0.1, 1, 0.3), z, geom.V(0, 16, -6), 44},
 		{"lingual", geom.V(0, -1, 0.75), z, o, 92},
 	}
 }
@@ -248,14 +247,18 @@ func TestPictures(t *testing.T) {
 		"upper-full":    typodont.Full(tooth.Upper),
 		"upper-bounded": typodont.Full(tooth.Upper, 15, 16, 24, 25, 26),
 	}
+	only := os.Getenv("HALFPEAR_PICTURE")
 	for name, s := range charts {
+		if only != "" && only != name {
+			continue
+		}
 		c, err := typodont.Make(s)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
 		vs := views(s.Arch)
-		sheet := image.NewRGBA(image.Rect(0, 0, 3*640, 2*520))
+		sheet := image.NewRGBA(image.Rect(0, 0, 3*640, 3*520))
 		for i, v := range vs {
 			img := picture(c, v, 640, 520)
 			for y := range 520 {

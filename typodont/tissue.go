@@ -22,7 +22,7 @@ var (
 const (
 	defaultRidgeDrop = 2.5 // ours, within the 1.5 to 5 of fresh and resorbed ridges
 	defaultVault     = 13.2
-	cuff             = 3.0 // upper: height of the gum before the palate begins
+	cuff             = 4.0 // upper: height of the gum before the palate begins
 )
 
 // depthAt is a measured depth, or the average scaled as the nearest measured ones are.
@@ -62,13 +62,18 @@ func (b *builder) layGum() {
 	raw := make([]station, count)
 	var bySlot [16]station
 	var floorPts, foldPts [][2]float64
+	b.crest = b.crestLine()
 	for i, s := range b.slots {
 		bySlot[i] = b.slotStation(i)
 		floorPts = append(floorPts, [2]float64{s.s, bySlot[i].zS})
 		foldPts = append(foldPts, [2]float64{s.s, bySlot[i].zV})
 	}
+	for _, pts := range []*[][2]float64{&floorPts, &foldPts} {
+		// Both shallow a little behind the last molar.
+		first, last := (*pts)[0], (*pts)[15]
+		*pts = append(*pts, [2]float64{0, first[1] + 1}, [2]float64{b.arch.length, last[1] + 1})
+	}
 	floor, fold := newCurve(floorPts...), newCurve(foldPts...)
-	held := func(c curve, s float64) float64 { return c.at(math.Max(b.slots[0].s, math.Min(b.slots[15].s, s))) }
 	for k := range raw {
 		s := float64(k) * b.arch.step
 		i := 0
@@ -78,26 +83,16 @@ func (b *builder) layGum() {
 		raw[k] = b.behind(bySlot[i], s)
 	}
 	// Neighbouring places run into each other.
-	out := make([]station, count)
-	const reach = 16
-	for k := range raw {
-		var sum station
-		total := 0.0
-		for d := -reach; d <= reach; d++ {
-			j := min(max(k+d, 0), count-1)
-			x := float64(d) * b.arch.step / 1.5
-			w := math.Exp(-x * x / 2)
-			sum, total = sum.plus(raw[j], w), total+w
-		}
-		out[k] = station{}.plus(sum, 1/total)
-	}
-	land := 0.0
+	out := even(raw, int(1.6/b.arch.step))
+	deep := even(out, int(5/b.arch.step))
 	for k := range out {
 		s := float64(k) * b.arch.step
 		st := &out[k]
-		st.zV = held(fold, s)
+		st.zV = fold.at(s)
+		st.dF, st.dL = deep[k].nF, deep[k].nL
+		st.land = st.zV + 1.8
 		if a == tooth.Lower {
-			st.zS = held(floor, s)
+			st.zS = floor.at(s)
 		} else {
 			st.zS = st.zL - cuff
 		}
@@ -108,28 +103,50 @@ func (b *builder) layGum() {
 			}
 			x := (s - b.slots[i].to) / 1.2
 			w := math.Exp(-x * x)
-			st.nF -= 0.55 * w
-			st.nL += 0.45 * w
+			lo, hi := b.slots[i].form, b.slots[i+1].form
+			rise := (lo.riseM + hi.riseD) / 2
+			if !b.slots[i].n.Right() {
+				rise = (lo.riseD + hi.riseM) / 2
+			}
+			st.nF -= (0.35 + 0.25*rise) * w
+			st.zF += 0.5 * rise * w
+			st.nL += (0.35 + 0.15*rise) * w
+			st.zL += 0.4 * rise * w
+			st.zC += 0.35 * rise * w
 		}
 		for _, n := range b.spec.Frena {
 			x := s - b.frenumAt(n)
 			lift := 0.5 * (st.zF - st.zV) * math.Exp(-x*x/(2*0.8*0.8))
 			st.zV += lift
 		}
-		land += held(fold, s) / float64(count)
 	}
-	land += 1.5
 	b.trim(out)
-	g := &gum{arch: b.arch, stations: out, land: land}
+	g := &gum{arch: b.arch, stations: out}
 	for _, st := range out {
-		o := st.section(a, land)
+		o := st.section(a)
 		last := len(o.t) - 1
 		if extra := st.outer - o.n[last]; extra > 0.1 {
-			o.t, o.n, o.z = append(o.t, o.t[last]+extra), append(o.n, st.outer), append(o.z, land)
+			o.t, o.n, o.z = append(o.t, o.t[last]+extra), append(o.n, st.outer), append(o.z, st.land)
 		}
 		g.sections = append(g.sections, o)
 	}
 	b.gum = g
+}
+
+// even averages stations with their neighbours, a bell of the given half width.
+func even(raw []station, wide int) []station {
+	out := make([]station, len(raw))
+	for k := range raw {
+		var sum station
+		total := 0.0
+		for d := -3 * wide; d <= 3*wide; d++ {
+			x := float64(d) / float64(wide)
+			w := math.Exp(-x * x / 2)
+			sum, total = sum.plus(raw[min(max(k+d, 0), len(raw)-1)], w), total+w
+		}
+		out[k] = station{}.plus(sum, 1/total)
+	}
+	return out
 }
 
 // frenumAt is where along the arch a frenum stands: at the midline for a central incisor,
@@ -153,20 +170,16 @@ func (b *builder) slotStation(i int) station {
 		st = station{nF: nf, zF: f.Z, nL: nl, zL: l.Z, nC: (nf + nl) / 2, zC: math.Max(f.Z, l.Z) + 0.4*(s.form.riseM+s.form.riseD)/2}
 		marginF, marginL = f.Z, l.Z
 	} else {
-		drop, ok := b.spec.RidgeDrop[s.n]
-		if !ok {
-			drop = defaultRidgeDrop
-		}
-		half := 2.5
+		half := 2.4
 		switch {
 		case s.n.Kind().Molar():
-			half = 3.5
+			half = 3.4
 		case s.n.Kind().Premolar():
-			half = 3.0
+			half = 2.9
 		}
 		c := 0.8 * s.inset
-		st = station{nC: c, zC: s.z0 - drop, nF: c + half, nL: c - half, bare: 1}
-		st.zF, st.zL = st.zC-1.3, st.zC-1.3
+		st = station{nC: c, zC: b.crest[i], nF: c + half, nL: c - half, bare: 1}
+		st.zF, st.zL = st.zC-1.7, st.zC-1.7
 	}
 	st.zV = math.Min(marginF-b.depthAt(i, b.spec.VestibuleDepth, vestibuleDepth[b.spec.Arch]), st.zF-1.5)
 	st.zS = math.Min(marginL-b.depthAt(i, b.spec.FloorDepth, floorDepth), st.zL-1)
@@ -174,6 +187,29 @@ func (b *builder) slotStation(i int) station {
 		st.undercut, st.undercutFrom = u.Depth, u.BelowMargin
 	}
 	return st
+}
+
+// crestLine is the height of each empty place's ridge: below the line of the margins, as
+// crowns of unlike height leave it once it is evened out.
+func (b *builder) crestLine() [16]float64 {
+	var z [16]float64
+	for i, s := range b.slots {
+		drop, ok := b.spec.RidgeDrop[s.n]
+		if !ok {
+			drop = defaultRidgeDrop
+		}
+		z[i] = s.z0 - drop
+		if c := b.crowns[s.n]; c != nil {
+			z[i] = b.marginPoint(c, 0, 1).Z - drop
+		}
+	}
+	for range 3 {
+		was := z
+		for i := range z {
+			z[i] = 0.25*was[max(i-1, 0)] + 0.5*was[i] + 0.25*was[min(i+1, 15)]
+		}
+	}
+	return z
 }
 
 // padAt is how far from the arch's end the middle of the pad or tuberosity lies on a
@@ -189,12 +225,12 @@ func (b *builder) padAt(right bool) (fromEnd, along, across float64) {
 		if stands {
 			return 6.2, 4.8, 3.8
 		}
-		return 12.5, 5.6, 3.95
+		return 12.0, 5.6, 3.95
 	}
 	if stands {
 		return 8, 4.5, 4.8
 	}
-	return 15, 6, 5.2
+	return 15, 6, 4.9
 }
 
 // behind bends a station behind the last molar's place into pad or tuberosity.
@@ -210,16 +246,19 @@ func (b *builder) behind(st station, s float64) station {
 		return st
 	}
 	third := b.slots[0]
-	z := third.z0 - defaultRidgeDrop
+	if !right {
+		third = b.slots[15]
+	}
+	z := b.crest[third.n.Index()]
 	if b.spec.Arch == tooth.Lower {
-		z += (-4.0 - z) * ramp((start-r)/(start-mid+2))
+		z += (-5.2 - z) * ramp((start-r)/(start-mid+5))
 	} else {
-		z += 1.2*ramp((start-r)/4) - 6.0*ramp((mid-0.4*along-r)/(0.8*along+1.5))
+		z += 1.2*ramp((start-r)/4) - 5.0*ramp((mid-0.2*along-r)/(1.0*along+1.5))
 	}
 	to := station{nC: 0.8 * third.inset, zC: z, bare: 1}
-	to.nF, to.nL = to.nC+across-0.6, to.nC-across+0.6
-	to.zF, to.zL = z-1.3, z-1.3
-	return st.blend(to, ramp((start-r)/3.5))
+	to.nF, to.nL = to.nC+across-0.7, to.nC-across+0.7
+	to.zF, to.zL = z-2.0, z-2.0
+	return st.blend(to, ramp((start-r)/5))
 }
 
 // trim sets how far out the base reaches: plane cuts, each as far out as it must be to
@@ -242,14 +281,14 @@ func (b *builder) trim(st []station) {
 			c := cut{dir: geom.Vec2{X: sx * math.Sin(geom.Deg(a)), Y: math.Cos(geom.Deg(a))}, off: math.Inf(-1)}
 			for k := range st {
 				p, n := b.arch.frame(float64(k) * b.arch.step)
-				c.off = math.Max(c.off, p.Add(n.Scale(st[k].nF+8.6)).Dot(c.dir))
+				c.off = math.Max(c.off, p.Add(n.Scale(st[k].dF+8.6)).Dot(c.dir))
 			}
 			cuts = append(cuts, c)
 		}
 	}
 	for k := range st {
 		p, n := b.arch.frame(float64(k) * b.arch.step)
-		out := st[k].nF + 30
+		out := st[k].dF + 30
 		for _, c := range cuts {
 			if d := n.Dot(c.dir); d > 0.05 {
 				out = math.Min(out, (c.off-p.Dot(c.dir))/d)
