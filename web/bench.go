@@ -7,6 +7,7 @@ import (
 	"halfpear/design"
 	"halfpear/tooth"
 	"halfpear/web/api"
+	"halfpear/words"
 )
 
 // bench keeps what was worked out for the cases that are open.
@@ -33,6 +34,10 @@ func (s *Server) about(http.ResponseWriter, *http.Request) (any, error) {
 	}
 	for _, site := range tooth.Sites {
 		a.Sites = append(a.Sites, string(site))
+	}
+	a.Terms = map[string]map[string]string{}
+	for _, l := range words.Langs {
+		a.Terms[string(l)] = words.Terms(l)
 	}
 	return a, nil
 }

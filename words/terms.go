@@ -195,3 +195,12 @@ var (
 		"Before making anything, verify arch, side, case number, path of insertion, units and every dimension on the cast.",
 		"Vor der Herstellung Kiefer, Seite, Fallnummer, Einschubrichtung, Einheiten und jedes Maß am Modell prüfen.")
 )
+
+// Terms are all terms by group and code, as in "rest.occlusal".
+func Terms(l Lang) map[string]string {
+	out := make(map[string]string, len(terms))
+	for k, w := range terms {
+		out[k] = w.In(l)
+	}
+	return out
+}

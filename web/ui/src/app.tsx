@@ -9,7 +9,7 @@ import { address, go, path, type Room, rooms } from './record/address';
 import { about, closeCase, edit, fault, notice, open, openCase, redo, saving, take, undo } from './record/record';
 import { type Theme, theme } from './style/theme';
 import { label } from './words/labels';
-import { language, t, when } from './words/words';
+import { language, t, terms, when } from './words/words';
 
 effect(() => {
   const a = address.value;
@@ -24,6 +24,7 @@ calls
   .about()
   .then((a) => {
     about.value = a;
+    terms.value = a.terms;
   })
   .catch(fault);
 

@@ -8,6 +8,7 @@ export interface About {
   forms: { [key: string]: readonly string[] };
   teeth: readonly ToothName[];
   sites: readonly string[];
+  terms: { [key: string]: { [key: string]: string } };
 }
 
 export interface Area {
@@ -32,6 +33,36 @@ export interface CaseFile {
   order?: Order;
 }
 
+export interface Cast {
+  key: string;
+  mounted: boolean;
+  origin: string;
+  spread_mm: number;
+  vertices: number;
+  triangles: number;
+  min: readonly [number, number, number];
+  max: readonly [number, number, number];
+  teeth: readonly CastTooth[];
+  lines: readonly CastLine[];
+  report: readonly string[];
+  trouble?: string;
+}
+
+export interface CastLine {
+  name: string;
+  closed: boolean;
+  points: readonly (readonly [number, number, number])[];
+}
+
+export interface CastTooth {
+  tooth: number;
+  point: readonly [number, number, number];
+  margin: readonly (readonly [number, number, number])[];
+  confidence: number;
+  given: boolean;
+  corrected: boolean;
+}
+
 export interface Choice {
   name: string;
   label: string;
@@ -53,6 +84,18 @@ export interface Failure {
   error: string;
   head?: number;
   problems?: readonly Problem[];
+}
+
+export interface FileSurvey {
+  anterior_deg: number;
+  right_deg: number;
+  direction: readonly [number, number, number];
+  resolution_mm: number;
+  max_mm: number;
+  lines: readonly SurveyLine[];
+  teeth: readonly ToothSites[];
+  assumed: readonly string[];
+  seconds: number;
 }
 
 export interface HandUndercut {
@@ -127,6 +170,14 @@ export interface Patient {
   epilepsy?: boolean;
 }
 
+export interface PlaceTooth {
+  base: number;
+  tooth: number;
+  point: readonly [number, number, number] | null;
+  margin: readonly (readonly [number, number, number])[] | null;
+  remove: boolean;
+}
+
 export interface Plan {
   origin: string;
   teeth: readonly PlanTooth[];
@@ -145,6 +196,14 @@ export interface PlanTooth {
   outline: readonly (readonly [number, number])[];
   margin: readonly (readonly [number, number])[];
   middle: readonly [number, number];
+}
+
+export interface Probe {
+  point: readonly [number, number, number];
+  tooth: number;
+  depth_mm: number;
+  above_margin_mm: number | null;
+  slope_deg: number;
 }
 
 export interface Problem {
@@ -180,6 +239,16 @@ export interface SetAside {
   at?: string;
 }
 
+export interface SiteRead {
+  site: string;
+  max_mm: number;
+  contour_mm: number;
+  quarter_above_mm: number | null;
+  half_above_mm: number | null;
+  quarter_slope_deg: number | null;
+  gauge_mm: number | null;
+}
+
 export interface State {
   case: CaseFile;
   revision: number;
@@ -203,9 +272,30 @@ export interface Survey {
   undercuts?: { [key: string]: { [key: string]: HandUndercut } };
 }
 
+export interface SurveyLine {
+  closed: boolean;
+  tooth: number;
+  points: readonly (readonly [number, number, number])[];
+}
+
 export interface Tilt {
   anterior_deg: number;
   right_deg: number;
+}
+
+export interface TiltMap {
+  within_deg: number;
+  paths: readonly TiltScore[];
+  best: TiltScore;
+  candidates: readonly TiltScore[];
+  seconds: number;
+}
+
+export interface TiltScore {
+  anterior_deg: number;
+  right_deg: number;
+  score: number;
+  why: string;
 }
 
 export interface TissueUndercut {
@@ -258,6 +348,11 @@ export interface ToothName {
   universal: number;
   spoken: string;
   kind: number;
+}
+
+export interface ToothSites {
+  tooth: number;
+  sites: readonly SiteRead[];
 }
 
 export interface Torus {

@@ -22,8 +22,11 @@ export function t(key: Key, values: { readonly [name: string]: string | number }
 /** The words for a name that comes from the server, as of a form; the name itself where there are none. */
 export function named(group: string, name: string): string {
   const key = `${group}.${name}`;
-  return key in en ? t(key as Key) : name.replaceAll('-', ' ').replaceAll('_', ' ');
+  return key in en ? t(key as Key) : (terms.value[language.value]?.[key] ?? name.replaceAll('-', ' ').replaceAll('_', ' '));
 }
+
+/** The trade's own words as the server has them, by language. */
+export const terms = signal<{ readonly [language: string]: { readonly [key: string]: string } }>({});
 
 /** A number as the reader writes it. */
 export function num(v: number, digits = 2): string {

@@ -1,0 +1,328 @@
+import {
+  BufferAttribute,
+  BufferGeometry,
+  Color,
+  Group,
+  Mesh,
+  MeshBasicMaterial,
+  OrthographicCamera,
+  Raycaster,
+  Scene,
+  SphereGeometry,
+  Vector2,
+  Vector3,
+  WebGLRenderer,
+} from 'three';
+import { LineMaterial } from 'three/addons/lines/LineMaterial.js';
+import { LineSegments2 } from 'three/addons/lines/LineSegments2.js';
+import { LineSegmentsGeometry } from 'three/addons/lines/LineSegmentsGeometry.js';
+import { acceleratedRaycast, MeshBVH } from 'three-mesh-bvh';
+import type { CastPoint, ScreenPoint } from '../units/units';
+import { coarse } from './coarse';
+import { surface } from './surface';
+
+Mesh.prototype.raycast = acceleratedRaycast;
+
+/** Triangles drawn while the view moves on a machine that is slow at drawing. */
+const movingTriangles = 90_000;
+/** A frame that took longer makes the view go on with fewer triangles [ms]. */
+const slowFrame = 45;
+
+export interface Hit {
+  readonly point: CastPoint;
+  readonly normal: CastPoint;
+  readonly tooth: number;
+}
+
+export type LineStyle = 'survey' | 'margin' | 'chosen' | 'landmark' | 'metal' | 'rod';
+
+const styles: { readonly [s in LineStyle]: { light: string; dark: string; width: number; dash?: number; over?: boolean } } = {
+  survey: { light: '#9c3d24', dark: '#c4512f', width: 2.4 },
+  margin: { light: '#22262e', dark: '#22262e', width: 1.4 },
+  chosen: { light: '#9c3d24', dark: '#c4512f', width: 3.2, over: true },
+  landmark: { light: '#5a5f69', dark: '#5a5f69', width: 1.2, dash: 1.2 },
+  metal: { light: '#2f4a66', dark: '#2f4a66', width: 4 },
+  rod: { light: '#9c3d24', dark: '#f0a184', width: 2, over: true },
+};
+
+/** Where the eye stands: degrees round the cast from the back of it, and above the occlusal plane. */
+export interface View {
+  readonly round: number;
+  readonly above: number;
+}
+
+/**
+ * The cast on the drawing board. It knows triangles, lines and points in the cast frame;
+ * what they mean is the panels' affair. It draws only when something has changed.
+ */
+export class CastScene {
+  private readonly renderer: WebGLRenderer;
+  private readonly scene = new Scene();
+  private readonly camera = new OrthographicCamera(-50, 50, 50, -50, -400, 400);
+  private readonly material = surface();
+  private readonly marks = new Group();
+  private readonly lines = new Map<string, LineSegments2>();
+  private mesh: Mesh | null = null;
+  private fine: BufferAttribute | null = null;
+  private rough: BufferAttribute | null | undefined;
+  private faceTeeth: Uint8Array | null = null;
+  private bvh: MeshBVH | null = null;
+  private target = new Vector3();
+  private radius = 45;
+  private zoom = 1;
+  private view: View = { round: 0, above: 90 };
+  private asked = 0;
+  private moving = 0;
+  private slow = false;
+  private dark = false;
+  /** Called after each drawing, so that labels can follow. */
+  drawn: () => void = () => {};
+
+  constructor(private readonly canvas: HTMLCanvasElement) {
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
+    this.renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
+    this.scene.add(this.marks);
+  }
+
+  dispose() {
+    cancelAnimationFrame(this.asked);
+    this.mesh?.geometry.dispose();
+    this.renderer.dispose();
+  }
+
+  resize(width: number, height: number) {
+    this.renderer.setSize(width, height, false);
+    for (const l of this.lines.values()) l.material.resolution.set(width, height);
+    this.draw();
+  }
+
+  setDark(dark: boolean) {
+    this.dark = dark;
+    for (const [name, l] of this.lines) {
+      const style = styles[name.split(':')[0] as LineStyle];
+      l.material.color = new Color(dark ? style.dark : style.light);
+    }
+    this.draw();
+  }
+
+  /** Takes the mesh as the server sends it: counts, points, faces, and each face's tooth. */
+  setMesh(data: ArrayBuffer) {
+    const [vertices = 0, faces = 0] = new Uint32Array(data, 0, 2);
+    const position = new Float32Array(data, 8, 3 * vertices);
+    const index = new Uint32Array(data, 8 + 12 * vertices, 3 * faces);
+    this.faceTeeth = new Uint8Array(data, 8 + 12 * vertices + 12 * faces, faces);
+    const g = new BufferGeometry();
+    g.setAttribute('position', new BufferAttribute(position, 3));
+    this.fine = new BufferAttribute(index, 1);
+    this.rough = undefined;
+    g.setIndex(this.fine);
+    g.computeVertexNormals();
+    const tooth = new Float32Array(vertices);
+    for (let f = 0; f < faces; f++) if (this.faceTeeth[f]) for (let k = 0; k < 3; k++) tooth[index[3 * f + k] as number] = 1;
+    g.setAttribute('tooth', new BufferAttribute(tooth, 1));
+    g.setAttribute('depth', new BufferAttribute(new Float32Array(vertices), 1));
+    g.computeBoundingSphere();
+    if (this.mesh) {
+      this.scene.remove(this.mesh);
+      this.mesh.geometry.dispose();
+    }
+    this.mesh = new Mesh(g, this.material);
+    this.scene.add(this.mesh);
+    this.bvh = null;
+    this.material.uniforms.known!.value = 0;
+    const s = g.boundingSphere;
+    if (s) {
+      this.target = s.center.clone();
+      this.radius = s.radius;
+    }
+    this.draw();
+  }
+
+  /** Undercut depth at each vertex, in millimetres; null while it is not known. */
+  setDepth(depth: Float32Array | null) {
+    const g = this.mesh?.geometry;
+    if (!g) return;
+    const there = depth !== null && depth.length === g.getAttribute('position').count;
+    if (there) g.setAttribute('depth', new BufferAttribute(depth, 1));
+    this.material.uniforms.known!.value = there ? 1 : 0;
+    this.draw();
+  }
+
+  /** The path of insertion; with preview, the sides that face away from it are dotted until depths are set. */
+  setPath(d: CastPoint, preview: boolean) {
+    (this.material.uniforms.path!.value as Vector3).set(...d);
+    this.material.uniforms.preview!.value = preview ? 1 : 0;
+    if (preview) this.material.uniforms.known!.value = 0;
+    this.draw();
+  }
+
+  /** Draws polylines under a name; the name's first part is their style. */
+  setLines(style: LineStyle, name: string, lines: readonly { readonly points: readonly CastPoint[]; readonly closed?: boolean }[]) {
+    const key = `${style}:${name}`;
+    const old = this.lines.get(key);
+    if (old) {
+      this.scene.remove(old);
+      old.geometry.dispose();
+      old.material.dispose();
+      this.lines.delete(key);
+    }
+    const segments: number[] = [];
+    for (const l of lines) {
+      const n = l.points.length;
+      for (let i = 0; i + 1 < n + (l.closed && n > 2 ? 1 : 0); i++)
+        segments.push(...(l.points[i] as CastPoint), ...(l.points[(i + 1) % n] as CastPoint));
+    }
+    if (segments.length > 0) {
+      const s = styles[style];
+      const material = new LineMaterial({
+        color: new Color(this.dark ? s.dark : s.light).getHex(),
+        linewidth: s.width,
+        dashed: !!s.dash,
+        dashSize: s.dash ?? 1,
+        gapSize: (s.dash ?? 1) * 0.7,
+      });
+      if (s.over) material.depthTest = false;
+      material.resolution.set(this.canvas.clientWidth, this.canvas.clientHeight);
+      const line = new LineSegments2(new LineSegmentsGeometry().setPositions(segments), material);
+      if (s.dash) line.computeLineDistances();
+      line.renderOrder = s.over ? 3 : 1;
+      this.scene.add(line);
+      this.lines.set(key, line);
+    }
+    this.draw();
+  }
+
+  /** Points with a size in millimetres, as teeth's points and clasp tips. */
+  setMarks(points: readonly { readonly at: CastPoint; readonly chosen: boolean }[]) {
+    this.marks.clear();
+    const ball = new SphereGeometry(0.55, 16, 12);
+    for (const p of points) {
+      const m = new Mesh(ball, new MeshBasicMaterial({ color: p.chosen ? '#9c3d24' : '#22262e', depthTest: !p.chosen }));
+      m.position.set(...p.at);
+      m.renderOrder = 2;
+      this.marks.add(m);
+    }
+    this.draw();
+  }
+
+  /** What lies under a place on the screen. */
+  pick(at: ScreenPoint): Hit | null {
+    const g = this.mesh?.geometry;
+    if (!this.mesh || !g) return null;
+    if (g.index !== this.fine) g.setIndex(this.fine);
+    if (!this.bvh) {
+      // The tree sorts the index it is given, so it gets an own copy; faces are then
+      // told by their middle.
+      this.bvh = new MeshBVH(g, { indirect: true });
+      g.boundsTree = this.bvh;
+    }
+    const ray = new Raycaster();
+    ray.firstHitOnly = true;
+    ray.setFromCamera(new Vector2((at[0] / this.canvas.clientWidth) * 2 - 1, 1 - (at[1] / this.canvas.clientHeight) * 2), this.camera);
+    const hit = ray.intersectObject(this.mesh)[0];
+    if (!hit) return null;
+    const n = hit.face?.normal ?? new Vector3(0, 0, 1);
+    return { point: hit.point.toArray() as CastPoint, normal: n.toArray() as CastPoint, tooth: this.faceTeeth?.[hit.faceIndex ?? -1] ?? 0 };
+  }
+
+  /** Where a point of the cast is on the screen, and whether it faces the eye. */
+  project(p: CastPoint): ScreenPoint {
+    const v = new Vector3(...p).project(this.camera);
+    return [((v.x + 1) / 2) * this.canvas.clientWidth, ((1 - v.y) / 2) * this.canvas.clientHeight] as unknown as ScreenPoint;
+  }
+
+  /** A movement on the screen as a movement in the cast frame, in millimetres. */
+  unproject(dx: number, dy: number): CastPoint {
+    const mm = (this.camera.right - this.camera.left) / this.canvas.clientWidth;
+    const e = this.camera.matrixWorld.elements;
+    const at = (i: number) => e[i] as number;
+    return [0, 1, 2].map((i) => at(i) * dx * mm - at(4 + i) * dy * mm) as unknown as CastPoint;
+  }
+
+  getView(): View {
+    return this.view;
+  }
+
+  look(view: View, moving = false) {
+    this.view = { round: ((view.round % 360) + 360) % 360, above: Math.max(-90, Math.min(90, view.above)) };
+    if (moving) this.move();
+    this.draw();
+  }
+
+  /** Turns the view by degrees. */
+  turn(round: number, above: number) {
+    this.look({ round: this.view.round + round, above: this.view.above + above }, true);
+  }
+
+  scale(factor: number) {
+    this.zoom = Math.max(0.5, Math.min(12, this.zoom * factor));
+    this.move();
+    this.draw();
+  }
+
+  shift(dx: number, dy: number) {
+    const v = this.unproject(dx, dy);
+    this.target.sub(new Vector3(...v));
+    this.move();
+    this.draw();
+  }
+
+  centre(p: CastPoint | null) {
+    if (p) this.target.set(...p);
+    else if (this.mesh?.geometry.boundingSphere) this.target.copy(this.mesh.geometry.boundingSphere.center);
+    if (!p) this.zoom = 1;
+    this.draw();
+  }
+
+  private move() {
+    clearTimeout(this.moving);
+    this.moving = window.setTimeout(() => {
+      this.moving = 0;
+      this.draw();
+    }, 180);
+  }
+
+  draw() {
+    if (!this.asked) this.asked = requestAnimationFrame(() => this.frame());
+  }
+
+  private frame() {
+    this.asked = 0;
+    const [w, h] = [this.canvas.clientWidth, this.canvas.clientHeight];
+    if (!w || !h) return;
+    const half = (this.radius * 1.02) / this.zoom;
+    const [x, y] = w > h ? [(half * w) / h, half] : [half, (half * h) / w];
+    Object.assign(this.camera, { left: -x, right: x, top: y, bottom: -y, near: -400, far: 400 });
+    this.camera.updateProjectionMatrix();
+    const round = (this.view.round * Math.PI) / 180;
+    const above = (this.view.above * Math.PI) / 180;
+    const toEye = new Vector3(Math.cos(above) * Math.sin(round), -Math.cos(above) * Math.cos(round), Math.sin(above));
+    const right = new Vector3(Math.cos(round), Math.sin(round), 0);
+    const up = toEye.clone().cross(right);
+    this.camera.matrixAutoUpdate = false;
+    this.camera.matrix.makeBasis(right, up, toEye).setPosition(this.target);
+    this.camera.matrixWorldNeedsUpdate = true;
+    this.camera.updateMatrixWorld(true);
+    this.material.uniforms.pixel!.value = this.renderer.getPixelRatio();
+
+    const g = this.mesh?.geometry;
+    if (g && this.fine) {
+      if (this.moving && this.slow && this.rough === undefined) {
+        const r = coarse(g.getAttribute('position').array as Float32Array, this.fine.array as Uint32Array, movingTriangles);
+        this.rough = r && new BufferAttribute(r, 1);
+      }
+      const use = this.moving && this.slow && this.rough ? this.rough : this.fine;
+      if (g.index !== use) g.setIndex(use);
+    }
+    const began = performance.now();
+    this.renderer.render(this.scene, this.camera);
+    if (this.moving && !this.slow) {
+      // Reading a pixel waits for the drawing to be done; it is only needed until the
+      // machine is known to be slow.
+      const gl = this.renderer.getContext();
+      gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, new Uint8Array(4));
+      if (performance.now() - began > slowFrame) this.slow = true;
+    }
+    this.drawn();
+  }
+}
