@@ -1,24 +1,89 @@
 package web
 
 import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
 	"net/http"
+	"runtime/debug"
 
 	"halfpear/casebook"
+	"halfpear/cast"
 	"halfpear/design"
 	"halfpear/tooth"
 	"halfpear/web/api"
 	"halfpear/words"
+	"halfpear/workflow"
 )
 
-// bench keeps what was worked out for the cases that are open.
-type bench struct{}
+// bench keeps what was worked out for the cases that are open. Everything on it follows
+// from a case, so nothing is lost when it is cleared.
+type bench struct {
+	casts *shelf // mounted, by the case's cast key
+}
 
-func newBench() *bench { return &bench{} }
+func newBench() *bench {
+	return &bench{casts: newShelf(4)}
+}
 
-// castKey names everything a cast is made from.
-func castKey(c casebook.Case) string { return "" }
+// guarded turns a panic of the work into an error, so that one bad case does not end the
+// program for all.
+func guarded[T any](ctx context.Context, work func(context.Context) (T, error)) (v T, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("panic: %v\n%s", r, debug.Stack())
+		}
+	}()
+	return work(ctx)
+}
 
-func (s *Server) engineRoutes() {}
+func keyed(parts ...any) string {
+	sum := sha256.Sum256([]byte(fmt.Sprint(parts...)))
+	return hex.EncodeToString(sum[:12])
+}
+
+// castKey names everything a cast is made from. A file keeps its name within a case as
+// long as its bytes, so the name stands for them.
+func castKey(c casebook.Case) string {
+	scan := ""
+	if c.Scan != nil {
+		scan = string(c.ID) + "/" + c.Scan.File
+	}
+	return keyed(workflow.CastKey(c, scan))
+}
+
+// mounted is a cast, or a scan on which the teeth are not known yet.
+type mounted struct {
+	key     string
+	cast    *cast.Cast
+	whole   bool   // teeth are known
+	trouble string // why they are not
+	report  []string
+}
+
+func (s *Server) engineRoutes() {
+	s.get("/api/cases/{case}/plan", s.plan)
+	s.get("/api/cases/{case}/cast", s.castOf)
+	s.mux.HandleFunc("GET /api/cases/{case}/cast/mesh", s.castMesh)
+	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))
+	s.post("/api/cases/{case}/scan/place", s.placeTooth)
+}
+
+// mount gives the case's cast.
+func (s *Server) mount(ctx context.Context, c casebook.Case) (*mounted, error) {
+	key := castKey(c)
+	return take(ctx, s.bench.casts, key, func(ctx context.Context) (*mounted, error) {
+		if c.Scan != nil {
+			return s.mountScan(ctx, c, key)
+		}
+		made, err := workflow.Typodont(c.Chart)
+		if err != nil {
+			return nil, shown{err}
+		}
+		return &mounted{key: key, cast: made, whole: true}, nil
+	})
+}
 
 func (s *Server) about(http.ResponseWriter, *http.Request) (any, error) {
 	a := api.About{Version: s.Version, Profiles: []api.Choice{}, Materials: []api.Choice{}, Forms: map[string][]string{}, Teeth: []api.ToothName{}, Sites: []string{}}

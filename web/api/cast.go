@@ -43,8 +43,8 @@ type PlaceTooth struct {
 	Remove bool     `json:"remove"` // forget what was given for this tooth
 }
 
-// Survey is a cast measured along one path. The depth of each vertex travels apart.
-type Survey struct {
+// Surveyed is a cast measured along one path. The depth of each vertex travels apart.
+type Surveyed struct {
 	AnteriorDeg  float64      `json:"anterior_deg"`
 	RightDeg     float64      `json:"right_deg"`
 	Direction    Point        `json:"direction"`

@@ -9,7 +9,7 @@ import (
 
 // roots are the shapes that travel by themselves; the others follow from their fields.
 var roots = []any{About{}, Listed{}, NewCase{}, State{}, Save{}, OnTop{}, Step{}, Failure{}, Plan{},
-	Cast{}, PlaceTooth{}, Survey{}, Probe{}, TiltMap{}}
+	Cast{}, PlaceTooth{}, Surveyed{}, Probe{}, TiltMap{}}
 
 // TypeScript writes every shape as an interface. The same shapes give the same text.
 func TypeScript() string {

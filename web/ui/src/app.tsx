@@ -2,6 +2,7 @@ import { effect, useComputed, useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import { calls } from './api/calls';
 import type { Step } from './api/wire';
+import { CastRoom } from './panels/cast';
 import { ChartRoom } from './panels/chart';
 import { CaseList } from './panels/list';
 import { Notice, noticeSeen } from './panels/notice';
@@ -77,14 +78,6 @@ function Head() {
       </a>
       {s && (
         <>
-          <p class="which">
-            <Title />
-            <span class="number">{s.case.case}</span>
-            <span class="arch">{t(s.case.arch === 'upper' ? 'arch.upper' : 'arch.lower')}</span>
-            <span class="class" aria-live="polite">
-              {s.class.text}
-            </span>
-          </p>
           <nav class="rooms" aria-label={t('app.rooms')}>
             {rooms.map((r) => (
               <a
@@ -104,6 +97,22 @@ function Head() {
         </>
       )}
     </header>
+  );
+}
+
+/** What a drawing's title block says: which case this is. */
+function TitleBlock() {
+  const s = open.value;
+  if (!s) return null;
+  return (
+    <p class="which">
+      <Title />
+      <span class="number">{s.case.case}</span>
+      <span class="arch">{t(s.case.arch === 'upper' ? 'arch.upper' : 'arch.lower')}</span>
+      <span class="class" aria-live="polite">
+        {s.class.text}
+      </span>
+    </p>
   );
 }
 
@@ -227,7 +236,9 @@ function CaseRooms() {
       <h1 ref={heading} tabIndex={-1} class="roomname">
         {t(`room.${room}`)}
       </h1>
+      <TitleBlock />
       {room === 'chart' && <ChartRoom />}
+      {room === 'cast' && <CastRoom />}
     </div>
   );
 }

@@ -86,18 +86,6 @@ export interface Failure {
   problems?: readonly Problem[];
 }
 
-export interface FileSurvey {
-  anterior_deg: number;
-  right_deg: number;
-  direction: readonly [number, number, number];
-  resolution_mm: number;
-  max_mm: number;
-  lines: readonly SurveyLine[];
-  teeth: readonly ToothSites[];
-  assumed: readonly string[];
-  seconds: number;
-}
-
 export interface HandUndercut {
   mm: number;
   above_margin_mm?: number;
@@ -276,6 +264,18 @@ export interface SurveyLine {
   closed: boolean;
   tooth: number;
   points: readonly (readonly [number, number, number])[];
+}
+
+export interface Surveyed {
+  anterior_deg: number;
+  right_deg: number;
+  direction: readonly [number, number, number];
+  resolution_mm: number;
+  max_mm: number;
+  lines: readonly SurveyLine[];
+  teeth: readonly ToothSites[];
+  assumed: readonly string[];
+  seconds: number;
 }
 
 export interface Tilt {

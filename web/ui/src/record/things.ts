@@ -1,66 +1,102 @@
 import { type ReadonlySignal, signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
-import { ask } from '../api/calls';
-import type { Plan } from '../api/wire';
+import { ask, bytes } from '../api/calls';
+import type { Cast, Plan, State, Surveyed, TiltMap } from '../api/wire';
 import { fault, open } from './record';
+import { surveyTilt } from './tilt';
 
-/** What the server works out from a case, and the key of the state it was made from. */
-interface Things {
+/** What the server works out from a case. */
+export interface Things {
   readonly plan: Plan;
+  readonly cast: Cast;
+  readonly mesh: ArrayBuffer;
+  readonly survey: Surveyed;
+  readonly depth: Float32Array;
+  readonly tilt: TiltMap;
+}
+
+const tiltOf = (_: State) => `anterior=${surveyTilt.value.anterior}&right=${surveyTilt.value.right}`;
+
+/** Where each is fetched, and which state of the case it depends on. */
+const sources: {
+  readonly [K in keyof Things]: {
+    path: (s: State) => string;
+    key: (s: State) => string;
+    fetch: (path: string, stop: AbortSignal) => Promise<Things[K]>;
+  };
+} = {
+  plan: { path: () => '/plan', key: (s) => s.cast_key, fetch: json },
+  cast: { path: () => '/cast', key: (s) => s.cast_key, fetch: json },
+  mesh: { path: () => '/cast/mesh', key: (s) => s.cast_key, fetch: bytes },
+  survey: {
+    path: (s) => `/survey?${tiltOf(s)}`,
+    key: (s) => `${s.cast_key} ${tiltOf(s)} ${JSON.stringify(s.case.survey?.undercuts ?? {})}`,
+    fetch: json,
+  },
+  depth: {
+    path: (s) => `/survey/depth?${tiltOf(s)}`,
+    key: (s) => `${s.cast_key} ${tiltOf(s)}`,
+    fetch: async (p, stop) => new Float32Array(await bytes(p, stop)),
+  },
+  tilt: { path: () => '/tilt', key: (s) => s.cast_key, fetch: json },
+};
+
+function json<T>(path: string, stop: AbortSignal): Promise<T> {
+  return ask<T>('GET', path, undefined, stop);
 }
 
 interface Kept<T> {
-  readonly value: ReadonlySignal<T | null>;
-  readonly set: (v: T | null) => void;
+  readonly value: ReturnType<typeof signal<Thing<T>>>;
   key: string;
+  id: string;
   stop: AbortController | null;
 }
 
-const kept = new Map<string, Kept<unknown>>();
-
-/** Which state of the case a thing depends on. */
-function keyOf(name: keyof Things): string {
-  const s = open.value;
-  if (!s) return '';
-  const own = { plan: s.cast_key }[name];
-  return `${s.case.case} ${own}`;
+/** A thing, whether a newer one is on its way, and why there is none. */
+export interface Thing<T> {
+  readonly value: T | null;
+  readonly busy: boolean;
+  readonly failure: string | null;
 }
+
+const nothing = { value: null, busy: false, failure: null } as const;
+const kept = new Map<keyof Things, Kept<unknown>>();
 
 /**
  * A thing that the server makes of the case, fetched when it is first needed and again when
  * what it depends on has changed. The old one stays until the new one is there; work for a
  * state that has passed is broken off.
  */
-export function useThing<K extends keyof Things>(name: K): ReadonlySignal<Things[K] | null> {
+export function useThing<K extends keyof Things>(name: K, wanted = true): Thing<Things[K]> {
   let k = kept.get(name) as Kept<Things[K]> | undefined;
   if (!k) {
-    const s = signal<Things[K] | null>(null);
-    k = {
-      value: s,
-      set: (v) => {
-        s.value = v;
-      },
-      key: '',
-      stop: null,
-    };
+    k = { value: signal<Thing<Things[K]>>(nothing), key: '', id: '', stop: null };
     kept.set(name, k as Kept<unknown>);
   }
   const it = k;
-  const key = keyOf(name);
+  const source = sources[name];
+  const s = open.value;
+  const id = s?.case.case ?? '';
+  const key = s && wanted ? `${id} ${source.key(s)}` : '';
   useEffect(() => {
-    if (!key || it.key === key) return;
-    if (it.key.split(' ')[0] !== key.split(' ')[0]) it.set(null); // another case's
+    if (!key || !s || it.key === key) return;
     it.stop?.abort();
     it.stop = new AbortController();
+    const old = it.id === id ? (it.value.peek()?.value ?? null) : null; // another case's is of no use
     it.key = key;
-    ask<Things[K]>('GET', `/cases/${key.split(' ')[0]}/${name}`, undefined, it.stop.signal)
-      .then((v) => {
-        if (it.key === key) it.set(v);
+    it.id = id;
+    it.value.value = { value: old, busy: true, failure: null };
+    source
+      .fetch(`/cases/${encodeURIComponent(id)}${source.path(s)}`, it.stop.signal)
+      .then((value) => {
+        if (it.key === key) it.value.value = { value, busy: false, failure: null };
       })
-      .catch((e) => {
-        if (it.key === key) it.key = '';
+      .catch((e: unknown) => {
+        if (it.key !== key) return;
+        it.key = '';
+        it.value.value = { value: null, busy: false, failure: e instanceof Error ? e.message : String(e) };
         fault(e);
       });
   }, [key]);
-  return it.value;
+  return (it.value as ReadonlySignal<Thing<Things[K]>>).value;
 }

@@ -68,7 +68,7 @@ export class CastScene {
   private faceTeeth: Uint8Array | null = null;
   private bvh: MeshBVH | null = null;
   private target = new Vector3();
-  private radius = 45;
+  private size = new Vector3(70, 60, 30);
   private zoom = 1;
   private view: View = { round: 0, above: 90 };
   private asked = 0;
@@ -130,11 +130,9 @@ export class CastScene {
     this.scene.add(this.mesh);
     this.bvh = null;
     this.material.uniforms.known!.value = 0;
-    const s = g.boundingSphere;
-    if (s) {
-      this.target = s.center.clone();
-      this.radius = s.radius;
-    }
+    g.computeBoundingBox();
+    g.boundingBox?.getCenter(this.target);
+    g.boundingBox?.getSize(this.size);
     this.draw();
   }
 
@@ -269,7 +267,7 @@ export class CastScene {
 
   centre(p: CastPoint | null) {
     if (p) this.target.set(...p);
-    else if (this.mesh?.geometry.boundingSphere) this.target.copy(this.mesh.geometry.boundingSphere.center);
+    else this.mesh?.geometry.boundingBox?.getCenter(this.target);
     if (!p) this.zoom = 1;
     this.draw();
   }
@@ -290,8 +288,8 @@ export class CastScene {
     this.asked = 0;
     const [w, h] = [this.canvas.clientWidth, this.canvas.clientHeight];
     if (!w || !h) return;
-    const half = (this.radius * 1.02) / this.zoom;
-    const [x, y] = w > h ? [(half * w) / h, half] : [half, (half * h) / w];
+    const y = Math.max(this.size.y * 0.62, this.size.x * 0.62 * (h / w), 12) / this.zoom;
+    const x = (y * w) / h;
     Object.assign(this.camera, { left: -x, right: x, top: y, bottom: -y, near: -400, far: 400 });
     this.camera.updateProjectionMatrix();
     const round = (this.view.round * Math.PI) / 180;

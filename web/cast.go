@@ -1,0 +1,266 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+	"net/http"
+	"strconv"
+
+	"halfpear/casebook"
+	"halfpear/cast"
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+	"halfpear/tooth"
+	"halfpear/unit"
+	"halfpear/web/api"
+	"halfpear/workflow"
+)
+
+// mountScan reads the case's scan and finds the teeth on it. A scan whose teeth cannot be
+// found is shown all the same, in its own frame, so that they can be pointed out.
+func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*mounted, error) {
+	data, err := s.Store.Attachment(ctx, c.ID, c.Scan.File)
+	if err != nil {
+		return nil, err
+	}
+	f, _, notes, err := workflow.ReadScan(c.Scan.File, data)
+	if err != nil {
+		return nil, shown{err}
+	}
+	bare := &cast.Cast{Arch: c.Chart.Arch, Mesh: f.Mesh, Labels: make([]tooth.Number, len(f.Mesh.Faces)), Origin: unit.Measured, Scan: geom.Identity()}
+	return &mounted{key: key, cast: bare, report: notes, trouble: "the teeth on the scan are not known yet"}, nil
+}
+
+func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {
+	c, _, err := s.load(r)
+	if err != nil {
+		return nil, err
+	}
+	m, err := s.mount(r.Context(), c)
+	if err != nil {
+		return nil, err
+	}
+	k := m.cast
+	box := geom.BoxOf(k.Mesh.Vertices)
+	out := api.Cast{Key: m.key, Mounted: m.whole, Origin: string(k.Origin), SpreadMM: k.Spread, Vertices: len(k.Mesh.Vertices), Triangles: len(k.Mesh.Faces),
+		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: append([]string{}, m.report...), Trouble: m.trouble}
+	for _, n := range k.Standing() {
+		t := k.Teeth[n]
+		ct := api.CastTooth{Tooth: int(n), Point: point(middle(t.CuspTips, t.Frame.Origin)), Margin: points(t.Margin), Confidence: t.Confidence}
+		if c.Scan != nil {
+			if p, ok := c.Scan.Points[n]; ok {
+				ct.Given, ct.Point = true, point(k.Scan.Apply(p))
+			}
+			_, ct.Corrected = c.Scan.Margins[n]
+		}
+		out.Teeth = append(out.Teeth, ct)
+	}
+	if !m.whole && c.Scan != nil {
+		for n, p := range c.Scan.Points {
+			out.Teeth = append(out.Teeth, api.CastTooth{Tooth: int(n), Point: point(k.Scan.Apply(p)), Margin: []api.Point{}, Given: true})
+		}
+	}
+	for _, l := range landmarks(k) {
+		out.Lines = append(out.Lines, api.CastLine{Name: l.name, Closed: l.curve.Closed, Points: points(l.curve.Points)})
+	}
+	return out, nil
+}
+
+type landmark struct {
+	name  string
+	curve cast.Curve
+}
+
+func landmarks(k *cast.Cast) []landmark {
+	var out []landmark
+	add := func(name string, c cast.Curve) {
+		if c.Known() {
+			out = append(out, landmark{name, c})
+		}
+	}
+	for _, r := range k.Marks.Ridges {
+		add("crest", r.Crest)
+	}
+	add("floor", k.Marks.Floor)
+	add("vestibule", k.Marks.Vestibule)
+	add("pad", k.Marks.PadRight)
+	add("pad", k.Marks.PadLeft)
+	add("midline", k.Marks.Midline)
+	add("papilla", k.Marks.Papilla)
+	add("rugae", k.Marks.Rugae)
+	add("vibrating", k.Marks.Vibrating)
+	for _, t := range k.Marks.Tori {
+		add("torus", t.Outline)
+	}
+	return out
+}
+
+func point(v geom.Vec) api.Point {
+	round := func(x float64) float64 { return math.Round(x*1e4) / 1e4 }
+	return api.Point{round(v.X), round(v.Y), round(v.Z)}
+}
+
+func points(vs []geom.Vec) []api.Point {
+	out := make([]api.Point, len(vs))
+	for i, v := range vs {
+		out[i] = point(v)
+	}
+	return out
+}
+
+func vec(p api.Point) geom.Vec { return geom.Vec{X: p[0], Y: p[1], Z: p[2]} }
+
+func middle(ps []geom.Vec, otherwise geom.Vec) geom.Vec {
+	if len(ps) == 0 {
+		return otherwise
+	}
+	var sum geom.Vec
+	for _, p := range ps {
+		sum = sum.Add(p)
+	}
+	return sum.Scale(1 / float64(len(ps)))
+}
+
+// castMesh sends the mesh as the page draws it: two counts, the points (float32), the
+// faces (uint32), and each face's tooth (uint8), all little-endian.
+func (s *Server) castMesh(w http.ResponseWriter, r *http.Request) {
+	c, _, err := s.load(r)
+	if err == nil {
+		var m *mounted
+		if m, err = s.mount(r.Context(), c); err == nil {
+			w.Header().Set("Content-Type", "application/octet-stream")
+			data := meshBytes(m.cast.Mesh, m.cast.Labels)
+			w.Header().Set("Content-Length", strconv.Itoa(len(data)))
+			_, _ = w.Write(data)
+			return
+		}
+	}
+	s.fail(w, r, err)
+}
+
+func meshBytes(m *mesh.Mesh, labels []tooth.Number) []byte {
+	nv, nf := len(m.Vertices), len(m.Faces)
+	out := make([]byte, 0, 8+12*nv+13*nf)
+	le := binary.LittleEndian
+	out = le.AppendUint32(out, uint32(nv))
+	out = le.AppendUint32(out, uint32(nf))
+	for _, v := range m.Vertices {
+		out = le.AppendUint32(out, math.Float32bits(float32(v.X)))
+		out = le.AppendUint32(out, math.Float32bits(float32(v.Y)))
+		out = le.AppendUint32(out, math.Float32bits(float32(v.Z)))
+	}
+	for _, f := range m.Faces {
+		out = le.AppendUint32(out, uint32(f[0]))
+		out = le.AppendUint32(out, uint32(f[1]))
+		out = le.AppendUint32(out, uint32(f[2]))
+	}
+	for i := range m.Faces {
+		n := tooth.Number(0)
+		if i < len(labels) {
+			n = labels[i]
+		}
+		out = append(out, byte(n))
+	}
+	return out
+}
+
+// putScan takes a scan in: it is read and judged first, then kept, then named in the case.
+func (s *Server) putScan(w http.ResponseWriter, r *http.Request) (any, error) {
+	base, err := strconv.Atoi(r.URL.Query().Get("base"))
+	if err != nil {
+		return nil, refusef(http.StatusBadRequest, "expected the revision that the scan is added to")
+	}
+	name := fileName(r.URL.Query().Get("name"))
+	c, rev, err := s.load(r)
+	if err != nil {
+		return nil, err
+	}
+	var data bytes.Buffer
+	if r.ContentLength > 0 && r.ContentLength <= largestScan {
+		data.Grow(int(r.ContentLength))
+	}
+	if _, err := io.Copy(&data, http.MaxBytesReader(w, r.Body, largestScan)); err != nil {
+		return nil, err
+	}
+	if _, _, _, err := workflow.ReadScan(name, data.Bytes()); err != nil {
+		return nil, shown{err}
+	}
+	kept, err := s.Store.Attach(r.Context(), rev.ID, name, data.Bytes())
+	if err != nil {
+		return nil, err
+	}
+	c.Scan = &casebook.Scan{File: kept}
+	return s.saveOn(r.Context(), c, base, "scan "+kept)
+}
+
+// saveOn keeps a case that the server itself changed.
+func (s *Server) saveOn(ctx context.Context, c casebook.Case, base int, label string) (any, error) {
+	content, err := contentOf(c, label)
+	if err != nil {
+		return nil, err
+	}
+	rev, err := s.Store.Save(ctx, c.ID, base, content)
+	if err != nil {
+		return nil, err
+	}
+	return s.state(rev)
+}
+
+// placeTooth keeps a tooth's point or margin that was given on the cast, in the scan's own
+// coordinates.
+func (s *Server) placeTooth(w http.ResponseWriter, r *http.Request) (any, error) {
+	var in api.PlaceTooth
+	if err := read(w, r, &in); err != nil {
+		return nil, err
+	}
+	c, _, err := s.load(r)
+	if err != nil {
+		return nil, err
+	}
+	n := tooth.Number(in.Tooth)
+	if c.Scan == nil {
+		return nil, refusef(http.StatusUnprocessableEntity, "a cast made from the chart knows its teeth; points are given on a scan")
+	}
+	if in.Tooth < 11 || in.Tooth > 48 || !n.Valid() || n.Arch() != c.Chart.Arch {
+		return nil, refusef(http.StatusUnprocessableEntity, "%d is no tooth of the %s arch", in.Tooth, c.Chart.Arch)
+	}
+	m, err := s.mount(r.Context(), c)
+	if err != nil {
+		return nil, err
+	}
+	back := m.cast.Scan.Inverse()
+	scan := *c.Scan
+	scan.Points = copied(scan.Points)
+	scan.Margins = copied(scan.Margins)
+	if in.Remove {
+		delete(scan.Points, n)
+		delete(scan.Margins, n)
+	}
+	if in.Point != nil {
+		scan.Points[n] = back.Apply(vec(*in.Point))
+	}
+	if in.Margin != nil {
+		var line []geom.Vec
+		for _, p := range *in.Margin {
+			line = append(line, back.Apply(vec(p)))
+		}
+		if len(line) < 6 || len(line) > 2000 {
+			return nil, refusef(http.StatusUnprocessableEntity, "a margin needs 6 to 2000 points, %d were given", len(line))
+		}
+		scan.Margins[n] = line
+	}
+	c.Scan = &scan
+	return s.saveOn(r.Context(), c, in.Base, fmt.Sprintf("place %d", in.Tooth))
+}
+
+func copied[V any](m map[tooth.Number]V) map[tooth.Number]V {
+	out := make(map[tooth.Number]V, len(m)+1)
+	for k, v := range m {
+		out[k] = v
+	}
+	return out
+}

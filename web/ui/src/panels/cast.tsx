@@ -1,0 +1,493 @@
+import { useSignal } from '@preact/signals';
+import { useEffect, useId, useMemo } from 'preact/hooks';
+import { ask } from '../api/calls';
+import type { Cast, Probe, State, Surveyed } from '../api/wire';
+import { address, choose } from '../record/address';
+import { edit, fault, open, take, tell, theCase } from '../record/record';
+import { useThing } from '../record/things';
+import { chosenTilt, direction, drag, drop, live, nudge, setTilt, step, surveyTilt, tilt } from '../record/tilt';
+import type { CastScene, Hit } from '../scene/scene';
+import { CastView, type Label, type Mode } from '../scene/view';
+import { type CastPoint, inches, teethOf } from '../units/units';
+import { named, num, t } from '../words/words';
+import { Num } from './fields';
+import { MarginHandles } from './handles';
+import { TiltMapCard } from './tiltmap';
+
+const modes: readonly Mode[] = ['turn', 'tilt', 'probe', 'point'];
+const views = { occlusal: [180, 90], front: [180, 8], right: [90, 8], left: [270, 8], back: [0, 8], below: [180, -90] } as const;
+
+/** The cast on the surveyor: path, undercuts, teeth and margins. */
+export function CastRoom() {
+  const c = theCase.value;
+  const cast = useThing('cast');
+  const mesh = useThing('mesh');
+  const mounted = cast.value?.mounted ?? false;
+  const survey = useThing('survey', mounted);
+  const depth = useThing('depth', mounted);
+  const scene = useSignal<CastScene | null>(null);
+  const mode = useSignal<Mode>('turn');
+  const probe = useSignal<Probe | null>(null);
+  const help = useId();
+  const chosen = c ? (teethOf(c.arch).find((n) => String(n) === address.value.chosen) ?? null) : null;
+
+  useEffect(() => {
+    if (scene.value && mesh.value) scene.value.setMesh(mesh.value);
+  }, [scene.value, mesh.value]);
+  useEffect(() => {
+    if (!scene.value || !c) return;
+    scene.value.setPath(direction(c.arch, tilt.value), mounted && (live.value !== null || depth.busy));
+  }, [scene.value, tilt.value, depth.busy, mounted, mesh.value]);
+  useEffect(() => {
+    if (scene.value && mesh.value) scene.value.setDepth(depth.busy || live.value ? null : depth.value);
+  }, [scene.value, depth.value, depth.busy, live.value, mesh.value]);
+  useEffect(() => {
+    scene.value?.setLines('survey', 'all', live.value || survey.busy ? [] : lifted(survey.value));
+  }, [scene.value, survey.value, survey.busy, live.value]);
+  useEffect(() => {
+    const teeth = cast.value?.teeth ?? [];
+    scene.value?.setLines(
+      'margin',
+      'all',
+      teeth.filter((x) => x.tooth !== chosen).map((x) => ({ points: x.margin, closed: true })),
+    );
+    scene.value?.setLines(
+      'chosen',
+      'margin',
+      teeth.filter((x) => x.tooth === chosen).map((x) => ({ points: x.margin, closed: true })),
+    );
+    scene.value?.setLines('landmark', 'all', cast.value?.lines ?? []);
+    scene.value?.setMarks(c?.scan ? teeth.map((x) => ({ at: x.point, chosen: x.tooth === chosen })) : []);
+  }, [scene.value, cast.value, chosen]);
+  const labels = useMemo<readonly Label[]>(
+    () => [
+      ...(cast.value?.teeth ?? []).map((x) => ({
+        key: `t${x.tooth}`,
+        at: x.point as CastPoint,
+        text: String(x.tooth),
+        chosen: x.tooth === chosen,
+      })),
+      ...sides(cast.value),
+    ],
+    [cast.value, chosen],
+  );
+
+  if (!c) return null;
+  const id = c.case ?? '';
+  const place = (h: Hit) => {
+    if (!chosen || !open.value) {
+      tell(t('cast.point.choose'));
+      return;
+    }
+    ask<State>('POST', `/cases/${id}/scan/place`, { base: open.value.revision, tooth: chosen, point: h.point, margin: null, remove: false })
+      .then(take)
+      .catch(fault);
+  };
+  let waiting = 0;
+  const readProbe = (h: Hit | null) => {
+    clearTimeout(waiting);
+    if (!h || !mounted) {
+      probe.value = null;
+      return;
+    }
+    waiting = window.setTimeout(() => {
+      const { anterior, right } = surveyTilt.peek();
+      ask<Probe>('GET', `/cases/${id}/probe?x=${h.point[0]}&y=${h.point[1]}&z=${h.point[2]}&anterior=${anterior}&right=${right}`)
+        .then((p) => {
+          probe.value = p;
+        })
+        .catch(fault);
+    }, 30);
+  };
+  const usable = modes.filter((m) => (m === 'point' ? c.scan !== undefined : m === 'turn' || mounted));
+  return (
+    <div class="split">
+      <div class="sheetarea">
+        <div class="viewbar">
+          <fieldset class="modes">
+            <legend>{t('cast.mode')}</legend>
+            {usable.map((m) => (
+              <label key={m}>
+                <input
+                  type="radio"
+                  name="mode"
+                  checked={mode.value === m}
+                  onChange={() => {
+                    mode.value = m;
+                  }}
+                />{' '}
+                {t(`cast.mode.${m}`)}
+              </label>
+            ))}
+          </fieldset>
+          <ViewButtons scene={scene.value} arch={c.arch} />
+        </div>
+        <CastView
+          label={t('cast.view')}
+          describedBy={help}
+          mode={mode.value}
+          labels={labels}
+          arch={c.arch}
+          onReady={(s) => {
+            scene.value = s;
+          }}
+          onTilt={(a, r, done) => {
+            if (done && a === 0 && r === 0) drop();
+            else if (done) nudge(a, r);
+            else drag({ anterior: tilt.peek().anterior + a, right: tilt.peek().right + r });
+          }}
+          onProbe={readProbe}
+          onPoint={place}
+        >
+          {(eye) => (mode.value === 'point' && chosen ? <MarginHandles eye={eye} cast={cast.value} tooth={chosen} id={id} /> : null)}
+        </CastView>
+        <p class="hint" id={help}>
+          {t(`cast.keys.${mode.value}`)} {t('cast.keys')}
+        </p>
+        <Legend busy={depth.busy || live.value !== null} survey={survey.value} />
+        <ProbeLine p={probe.value} />
+      </div>
+      <aside class="margin">
+        <PathCard />
+        <TiltMapCard mounted={mounted} />
+        <ScanCard cast={cast.value} />
+        <TeethCard cast={cast.value} survey={survey.value} chosen={chosen} scene={scene.value} />
+      </aside>
+    </div>
+  );
+}
+
+function lifted(s: Surveyed | null) {
+  return s?.lines.map((l) => ({ points: l.points as readonly CastPoint[], closed: l.closed })) ?? [];
+}
+
+/** A place beside a crown, outside the arch, so that its number does not cover it. */
+function beside(p: CastPoint): CastPoint {
+  const l = Math.hypot(p[0], p[1] + 15) || 1;
+  return [p[0] + (p[0] / l) * 9, p[1] + ((p[1] + 15) / l) * 9, p[2] - 2];
+}
+
+/** The patient's sides, written beside the cast. */
+function sides(cast: Cast | null): readonly Label[] {
+  const c = theCase.peek();
+  if (!cast || !c || !cast.mounted) return [];
+  const y = (cast.min[1] + cast.max[1]) / 2;
+  const z = cast.max[2];
+  const [right, left] = c.arch === 'lower' ? [cast.max[0], cast.min[0]] : [cast.min[0], cast.max[0]];
+  return [
+    { key: 'right', at: [right * 1.12, y, z], text: t('cast.side.right') },
+    { key: 'left', at: [left * 1.12, y, z], text: t('cast.side.left') },
+  ];
+}
+
+export function ViewButtons({ scene, arch }: { scene: CastScene | null; arch: 'upper' | 'lower' }) {
+  return (
+    <div class="views">
+      {(Object.keys(views) as (keyof typeof views)[]).map((v) => (
+        <button
+          key={v}
+          type="button"
+          onClick={() => {
+            // Seen from the front the cast turns its +y to the reader in both arches.
+            const [round, above] = views[v];
+            const flip = v === 'occlusal' && arch === 'upper' ? 180 : 0;
+            const swap = arch === 'upper' && (v === 'right' || v === 'left') ? 180 : 0;
+            scene?.look({ round: round + flip + swap, above });
+          }}
+        >
+          {t(`cast.look.${v}`)}
+        </button>
+      ))}
+      <button type="button" aria-label={t('cast.closer')} onClick={() => scene?.scale(1.25)}>
+        +
+      </button>
+      <button type="button" aria-label={t('cast.farther')} onClick={() => scene?.scale(0.8)}>
+        −
+      </button>
+    </div>
+  );
+}
+
+function Legend({ busy, survey }: { busy: boolean; survey: Surveyed | null }) {
+  const bands = [
+    ['b1', '0.02–0.25'],
+    ['b2', '0.25–0.50'],
+    ['b3', '0.50–0.75'],
+    ['b4', '> 0.75'],
+  ] as const;
+  return (
+    <div class="legend">
+      {busy ? (
+        <span role="status">{t('cast.preview')}</span>
+      ) : (
+        <>
+          <span>{t('cast.depth')}</span>
+          {bands.map(([k, words]) => (
+            <span key={k} class="band">
+              <i class={k} /> {words} mm
+            </span>
+          ))}
+          <span class="band">
+            <i class="line" /> {t('cast.surveyline')}
+          </span>
+          {survey && <span class="aside">{t('cast.resolution', { mm: num(survey.resolution_mm, 3), s: num(survey.seconds, 2) })}</span>}
+        </>
+      )}
+    </div>
+  );
+}
+
+function ProbeLine({ p }: { p: Probe | null }) {
+  return (
+    <output class="probe" aria-live="polite">
+      {p
+        ? t('cast.probe', {
+            where: p.tooth ? String(p.tooth) : t('cast.tissue'),
+            depth: num(p.depth_mm),
+            inch: inches(p.depth_mm),
+            above: p.above_margin_mm === null ? '–' : num(p.above_margin_mm, 1),
+            slope: num(p.slope_deg, 0),
+          })
+        : t('cast.probe.none')}
+    </output>
+  );
+}
+
+function PathCard() {
+  const v = tilt.value;
+  const set = (k: 'anterior' | 'right') => (x: number | undefined) => setTilt({ ...chosenTilt.peek(), [k]: x ?? 0 });
+  return (
+    <section class="card">
+      <h2>{t('cast.path')}</h2>
+      <Num label={t('cast.anterior')} value={v.anterior} step={step} set={set('anterior')} field="survey.tilt.anterior_deg" />
+      <Num label={t('cast.right')} value={v.right} step={step} set={set('right')} field="survey.tilt.right_deg" />
+      <div class="nudges">
+        <button type="button" onClick={() => nudge(step, 0)}>
+          {t('cast.nudge.front')}
+        </button>
+        <button type="button" onClick={() => nudge(-step, 0)}>
+          {t('cast.nudge.back')}
+        </button>
+        <button type="button" onClick={() => nudge(0, step)}>
+          {t('cast.nudge.right')}
+        </button>
+        <button type="button" onClick={() => nudge(0, -step)}>
+          {t('cast.nudge.left')}
+        </button>
+        <button type="button" onClick={() => setTilt({ anterior: 0, right: 0 })}>
+          {t('cast.nudge.zero')}
+        </button>
+      </div>
+    </section>
+  );
+}
+
+function ScanCard({ cast }: { cast: Cast | null }) {
+  const c = theCase.value;
+  const busy = useSignal(false);
+  const file = useId();
+  const unit = useId();
+  if (!c) return null;
+  const send = async (f: File) => {
+    busy.value = true;
+    try {
+      take(await ask<State>('PUT', `/cases/${c.case}/scan?base=${open.value?.revision}&name=${encodeURIComponent(f.name)}`, f));
+    } catch (e) {
+      fault(e);
+    } finally {
+      busy.value = false;
+    }
+  };
+  return (
+    <section class="card">
+      <h2>{t('cast.title')}</h2>
+      {cast && <p>{t(c.scan ? 'cast.from.scan' : 'cast.from.chart', { file: c.scan?.file ?? '', n: cast.triangles.toLocaleString() })}</p>}
+      {cast?.trouble && <p class="objection">{cast.trouble}</p>}
+      {cast && cast.report.length > 0 && (
+        <details>
+          <summary>{t('cast.report')}</summary>
+          <ul lang="en">
+            {cast.report.map((r) => (
+              <li key={r}>{r}</li>
+            ))}
+          </ul>
+        </details>
+      )}
+      {c.scan && (
+        <div class="row">
+          <label for={unit}>{t('cast.unit')}</label>
+          <select
+            id={unit}
+            value={c.scan.unit ?? ''}
+            onChange={(e) => {
+              const v = e.currentTarget.value as 'mm' | '';
+              edit('unit', (x) => {
+                if (!x.scan) return x;
+                const { unit: _, ...rest } = x.scan;
+                return { ...x, scan: v ? { ...rest, unit: v } : rest };
+              });
+            }}
+          >
+            <option value="">{t('cast.unit.guess')}</option>
+            {['mm', 'cm', 'm', 'inch'].map((u) => (
+              <option key={u}>{u}</option>
+            ))}
+          </select>
+        </div>
+      )}
+      <div class="filerow">
+        <label for={file}>{t(c.scan ? 'cast.scan.other' : 'cast.scan')}</label>
+        <input
+          id={file}
+          type="file"
+          accept=".stl,.ply,.obj"
+          disabled={busy.value}
+          onChange={(e) => {
+            const f = e.currentTarget.files?.[0];
+            e.currentTarget.value = '';
+            if (f) void send(f);
+          }}
+        />
+        {busy.value && <span role="status">{t('cast.scan.reading')}</span>}
+      </div>
+      {c.scan && (
+        <button
+          type="button"
+          onClick={() =>
+            edit('noscan', (x) => {
+              const { scan: _, ...rest } = x;
+              return rest;
+            })
+          }
+        >
+          {t('cast.scan.drop')}
+        </button>
+      )}
+    </section>
+  );
+}
+
+/** The text twin of the view: every tooth with what the gauge reads at its six sites. */
+function TeethCard({
+  cast,
+  survey,
+  chosen,
+  scene,
+}: {
+  cast: Cast | null;
+  survey: Surveyed | null;
+  chosen: number | null;
+  scene: CastScene | null;
+}) {
+  const c = theCase.value;
+  if (!c || !cast) return null;
+  const id = c.case ?? '';
+  const rows = c.scan
+    ? teethOf(c.arch).filter((n) => cast.teeth.some((x) => x.tooth === n) || (c.teeth?.[n]?.state ?? 'present') === 'present')
+    : cast.teeth.map((x) => x.tooth);
+  const mark = cast.teeth.find((x) => x.tooth === chosen);
+  const forget = () => {
+    if (open.value && chosen)
+      ask<State>('POST', `/cases/${id}/scan/place`, { base: open.value.revision, tooth: chosen, point: null, margin: null, remove: true })
+        .then(take)
+        .catch(fault);
+  };
+  const sites = survey?.teeth.find((x) => x.tooth === chosen)?.sites;
+  return (
+    <section class="card">
+      <h2>{t('cast.teeth')}</h2>
+      <ul class="toothrow">
+        {rows.map((n) => {
+          const on = cast.teeth.find((x) => x.tooth === n);
+          return (
+            <li key={n}>
+              <button
+                type="button"
+                aria-pressed={chosen === n}
+                class={on ? '' : 'lacking'}
+                onClick={() => {
+                  choose(chosen === n ? null : String(n));
+                  if (on && chosen !== n) scene?.centre(on.point as CastPoint);
+                }}
+              >
+                {n}
+                {c.scan && on && (
+                  <small>{on.given ? t('cast.tooth.given') : t('cast.tooth.found', { p: Math.round(on.confidence * 100) })}</small>
+                )}
+                {c.scan && !on && <small>{t('cast.tooth.lacking')}</small>}
+              </button>
+            </li>
+          );
+        })}
+      </ul>
+      {c.scan && <p class="hint">{t('cast.point.how')}</p>}
+      {c.scan && chosen && mark && (mark.given || mark.corrected) && (
+        <button type="button" onClick={forget}>
+          {t('cast.point.forget', { tooth: chosen })}
+        </button>
+      )}
+      {chosen && sites && (
+        <table class="sites">
+          <caption>{t('cast.sites', { tooth: chosen })}</caption>
+          <thead>
+            <tr>
+              <th scope="col">{t('cast.site')}</th>
+              <th scope="col" class="number">
+                {t('cast.site.max')}
+              </th>
+              <th scope="col" class="number">
+                {t('cast.site.contour')}
+              </th>
+              <th scope="col" class="number">
+                {t('cast.site.quarter')}
+              </th>
+              <th scope="col" class="number">
+                {t('cast.site.half')}
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {sites.map((s) => (
+              <tr key={s.site}>
+                <th scope="row">{named('site', s.site)}</th>
+                <td class="number">{num(s.max_mm)}</td>
+                <td class="number">{num(s.contour_mm, 1)}</td>
+                <td class="number">{s.quarter_above_mm === null ? '–' : num(s.quarter_above_mm, 1)}</td>
+                <td class="number">{s.half_above_mm === null ? '–' : num(s.half_above_mm, 1)}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+      {survey && (
+        <details class="twin">
+          <summary>{t('cast.table')}</summary>
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">{t('cast.tooth')}</th>
+                {survey.teeth[0]?.sites.map((s) => (
+                  <th key={s.site} scope="col" class="number">
+                    {named('site', s.site)}
+                  </th>
+                ))}
+              </tr>
+            </thead>
+            <tbody>
+              {survey.teeth.map((x) => (
+                <tr key={x.tooth}>
+                  <th scope="row">{x.tooth}</th>
+                  {x.sites.map((s) => (
+                    <td key={s.site} class="number">
+                      {num(s.max_mm)}
+                    </td>
+                  ))}
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </details>
+      )}
+    </section>
+  );
+}
