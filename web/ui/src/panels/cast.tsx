@@ -63,7 +63,7 @@ export function CastRoom() {
     () => [
       ...(cast.value?.teeth ?? []).map((x) => ({
         key: `t${x.tooth}`,
-        at: x.point as CastPoint,
+        at: beside(x.point as CastPoint),
         text: String(x.tooth),
         chosen: x.tooth === chosen,
       })),
