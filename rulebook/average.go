@@ -1,0 +1,139 @@
+package rulebook
+
+import (
+	"math"
+
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/tooth"
+)
+
+// averageTooth is a tooth's middle on the occlusal plane and its crown's size [mm]: x away
+// from the midline, y forward. Places are medians of three-dimensional scans of full
+// arches; crown sizes are the rounded teaching averages of Nelson and Ash (Wheeler's).
+// Third molars are carried on along the same curve (ours).
+type averageTooth struct{ x, y, md, fl, height float64 }
+
+var averages = map[tooth.Arch][9]averageTooth{
+	tooth.Upper: {{}, {4.2, -3.8, 8.5, 7, 10.5}, {11, -5.9, 6.5, 6, 9}, {16, -10.2, 7.5, 8, 10}, {18.6, -16.9, 7, 9, 8.5},
+		{21.1, -23.4, 7, 9, 8.5}, {23.3, -31.9, 10, 11, 7.5}, {26, -41.3, 9, 11, 7}, {27, -50, 8.5, 10, 6.5}},
+	tooth.Lower: {{}, {2.7, -3, 5, 6, 9}, {7.8, -4.1, 5.5, 6.5, 9.5}, {12.4, -6.7, 7, 7.5, 11}, {16.5, -11.8, 7, 7.5, 8.5},
+		{19.1, -18.4, 7, 8, 8}, {21.9, -27.1, 11, 10.5, 7.5}, {24.9, -37.5, 10.5, 10, 7}, {26.5, -47, 10, 9.5, 7}},
+}
+
+// positionSpread is how far an average place may be off in one mouth [mm] (ours).
+const positionSpread = 2.0
+
+// averageOf is the average crown at n's place.
+func averageOf(n tooth.Number) averageTooth {
+	if !n.Valid() {
+		return averageTooth{}
+	}
+	return averages[n.Arch()][n.Place()]
+}
+
+// CrownWidth is the average mesiodistal width of n's crown [mm].
+func CrownWidth(n tooth.Number) float64 { return averageOf(n).md }
+
+// place is the average middle of a tooth, in a frame with +x on the patient's right.
+func place(n tooth.Number) geom.Vec {
+	a := averageOf(n)
+	x := a.x
+	if !n.Right() {
+		x = -x
+	}
+	return geom.Vec{X: x, Y: a.y}
+}
+
+// along is the unit vector at n toward its mesial neighbour; outward the unit vector
+// toward the facial.
+func along(n tooth.Number) geom.Vec {
+	m, d := n.Mesial(), n.Distal()
+	a, b := place(n), place(n)
+	if m != 0 {
+		a = place(m)
+	}
+	if d != 0 {
+		b = place(d)
+	}
+	return a.Sub(b).Unit()
+}
+
+func outward(n tooth.Number) geom.Vec {
+	t := along(n)
+	// Turning the mesial direction by a right angle gives the facial: to the patient's
+	// right on the right side, to the left on the left.
+	o := geom.Vec{X: t.Y, Y: -t.X}
+	if !n.Right() {
+		o = geom.Vec{X: -t.Y, Y: t.X}
+	}
+	return o
+}
+
+// restPlace is where a rest's load acts: half way from the middle of the crown to its
+// mesial or distal edge, or to its lingual.
+func restPlace(p design.Part) geom.Vec {
+	c, a := place(p.Tooth), averageOf(p.Tooth)
+	switch p.Site {
+	case tooth.Mesial:
+		return c.Add(along(p.Tooth).Scale(a.md * 0.35))
+	case tooth.Distal:
+		return c.Sub(along(p.Tooth).Scale(a.md * 0.35))
+	case tooth.Lingual:
+		return c.Sub(outward(p.Tooth).Scale(a.fl * 0.3))
+	}
+	return c
+}
+
+// tipPlace is where a retentive tip at a site lies.
+func tipPlace(n tooth.Number, s tooth.Site) geom.Vec {
+	a := averageOf(n)
+	out := outward(n).Scale(a.fl * 0.5)
+	if !s.Facial() {
+		out = out.Scale(-1)
+	}
+	return place(n).Add(out).Add(along(n).Scale(float64(s.MesialSide()) * a.md * 0.35))
+}
+
+// axis is a straight line over the occlusal plane.
+type axis struct {
+	a, b  geom.Vec
+	known bool
+}
+
+// distance is how far p lies off the axis; the sign tells the side, + to the front.
+func (x axis) distance(p geom.Vec) float64 {
+	d := x.b.Sub(x.a)
+	n := geom.Vec{X: -d.Y, Y: d.X}.Unit()
+	if n.Y < 0 || n.Y == 0 && n.X < 0 {
+		n = n.Scale(-1)
+	}
+	return p.Sub(x.a).Dot(n)
+}
+
+// strip is half the width of the narrowest straight strip that holds all points.
+func strip(points []geom.Vec) float64 {
+	if len(points) < 3 {
+		return 0
+	}
+	best := math.Inf(1)
+	for i := range points {
+		for j := i + 1; j < len(points); j++ {
+			d := points[j].Sub(points[i])
+			if math.Hypot(d.X, d.Y) < 1e-6 {
+				continue
+			}
+			n := geom.Vec{X: -d.Y, Y: d.X}.Unit()
+			lo, hi := 0.0, 0.0
+			for _, p := range points {
+				h := p.Sub(points[i]).Dot(n)
+				lo, hi = math.Min(lo, h), math.Max(hi, h)
+			}
+			best = math.Min(best, (hi-lo)/2)
+		}
+	}
+	if math.IsInf(best, 1) {
+		return 0
+	}
+	return best
+}

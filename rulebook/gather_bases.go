@@ -1,0 +1,248 @@
+package rulebook
+
+import (
+	"math"
+	"strings"
+
+	"halfpear/arch"
+	"halfpear/design"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+func (g *gatherer) base(sub Subject, p design.Part) {
+	s, d, c := sub.Scope, g.in.Design, g.in.Chart
+	s.word("base.support", p.Support)
+	s.word("base.attachment", p.Attachment)
+	material := p.Material
+	if material == "" && (p.Attachment == "lattice" || p.Attachment == "mesh") {
+		material = "resin"
+	}
+	s.word("base.material", material)
+	s.count("base.span", len(p.Teeth))
+	if len(p.Teeth) > 0 {
+		teeth := append([]tooth.Number(nil), p.Teeth...)
+		sortTeeth(teeth)
+		var fit, unfit []string
+		for _, n := range neighbours(c, arch.Area{Teeth: teeth}) {
+			if n == 0 || len(d.On(design.Rest, n)) > 0 {
+				continue
+			}
+			if Unfit(g.book, c, n) {
+				unfit = append(unfit, n.String())
+			} else {
+				fit = append(fit, n.String())
+			}
+		}
+		s.list("base.unrested", fit)
+		s.list("base.unrested_unfit", unfit)
+	}
+	stops := 0
+	finish := map[string]bool{}
+	for _, t := range d.Of(design.TissueStop) {
+		if t.Joins == p.ID || t.Joins == "" && shareTooth(t, p) {
+			stops++
+		}
+	}
+	lines := d.Of(design.FinishLine)
+	for _, f := range lines {
+		if f.Joins == p.ID || f.Joins == "" && (len(d.Of(design.Base)) == 1 || shareTooth(f, p)) {
+			finish[f.Side] = true
+		}
+	}
+	s.count("base.stops", stops)
+	if len(lines) > 0 {
+		// A design that writes no finish line at all leaves them to the pattern.
+		s.flag("base.finish_internal", finish["internal"])
+		s.flag("base.finish_external", finish["external"])
+	}
+	deepest, known := 0.0, false
+	space, spaceKnown := math.Inf(1), false
+	youngest, ageKnown := math.Inf(1), true
+	for _, n := range p.Teeth {
+		if u, ok := c.Tissues.TissueUndercutMM[n]; ok {
+			deepest, known = math.Max(deepest, u.DepthMM), true
+		}
+		t := c.Teeth[n]
+		if t.OpposingRoomMM != nil {
+			space, spaceKnown = math.Min(space, *t.OpposingRoomMM), true
+		}
+		if t.ExtractedMonths != nil {
+			youngest = math.Min(youngest, *t.ExtractedMonths)
+		} else {
+			ageKnown = false
+		}
+	}
+	if known {
+		s.num("base.tissue_undercut_mm", deepest, "mm", unit.Entered, 0)
+	}
+	s.flag("base.border_eased", strings.Contains(p.Note, "border shortened") || strings.Contains(p.Note, "border relieved"))
+	if spaceKnown {
+		s.num("base.space_mm", space, "mm", unit.Entered, 0)
+	}
+	if len(p.Teeth) > 0 && (ageKnown || youngest < g.book.Limit("base.healed")) {
+		s.num("base.extraction_months", youngest, "months", unit.Entered, 0)
+	}
+	for _, m := range []struct{ fact, name string }{{"base.lattice_share", "lattice_fraction"}, {"base.relief_start_mm", "relief_start"}, {"base.finish_angle_deg", "finish_angle_deg"},
+		{"base.finish_offset_mm", "finish_offset"}, {"base.pad_cover", "pad_cover_fraction"}} {
+		g.measured(s, p, m.fact, m.name)
+	}
+	if !g.dimension(s, p, "base.relief_mm", "relief") {
+		g.measured(s, p, "base.relief_mm", "relief")
+	}
+	if _, ok := s.Lookup("base.relief_start_mm"); !ok {
+		g.dimension(s, p, "base.relief_start_mm", "relief_start")
+	}
+	g.measuredFlag(s, p, "base.lattice_on_pad", "lattice_on_pad")
+	g.measuredFlag(s, p, "base.reaches_tuberosity", "reaches_tuberosity")
+	g.measuredFlag(s, p, "base.covers_tuberosity", "covers_tuberosity")
+	g.measuredFlag(s, p, "base.tooth_on_slope", "tooth_on_slope")
+	if q, ok := g.placed(p.ID); ok {
+		if m, ok := q.Measure("teeth_behind_lattice", 0); ok {
+			s.count("base.teeth_behind_lattice", int(m.Quantity.Value))
+		}
+	}
+	g.subject(OverBase, sub)
+}
+
+func shareTooth(a, b design.Part) bool {
+	for _, x := range append([]tooth.Number{a.Tooth}, append(a.Teeth, a.At...)...) {
+		for _, y := range b.Teeth {
+			if x == y {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (g *gatherer) connector(sub Subject, p design.Part) {
+	s, d, c := sub.Scope, g.in.Design, g.in.Chart
+	s.text("connector.form", string(p.Form))
+	lingual := p.Form == design.LingualBar || p.Form == design.LingualBarWithCingulumBar
+	s.flag("connector.lingual_bar", lingual)
+	s.flag("connector.lower_bar", lingual || p.Form == design.SublingualBar || p.Form == design.LabialBar)
+	s.flag("connector.ends_rested", g.endsRested())
+	s.flag("connector.named_indirect", p.Role == design.Indirect)
+	s.flag("connector.step_back", strings.Contains(p.Note, "step-back"))
+	s.flag("connector.plate_reason", p.Note != "" && p.Note != "full" || g.plateReason())
+	s.flag("connector.sealed", p.Form == design.PalatalPlate && (strings.Contains(p.Note, "seal") || strings.Contains(p.Note, "full")))
+	most := map[bool]int{}
+	for _, b := range d.Of(design.Base) {
+		for _, n := range b.Teeth {
+			most[n.Right()]++
+		}
+	}
+	s.count("connector.most_teeth_a_side", max(most[true], most[false]))
+	for _, m := range []struct{ fact, name string }{{"connector.height_mm", "height"}, {"connector.thickness_mm", "thickness"}, {"connector.width_mm", "width"}} {
+		if !g.measured(s, p, m.fact, m.name) {
+			g.dimension(s, p, m.fact, m.name)
+		}
+	}
+	for _, m := range []struct{ fact, name string }{{"connector.relief_mm", "relief"}, {"connector.bead_mm", "bead"}} {
+		if !g.dimension(s, p, m.fact, m.name) {
+			g.measured(s, p, m.fact, m.name)
+		}
+	}
+	for _, m := range []struct {
+		fact  string
+		names []string
+	}{{"connector.opening_mm", []string{"opening"}}, {"connector.border_margin_mm", []string{"upper_border_to_margin", "border_to_margin"}}, {"connector.floor_mm", []string{"lower_border_to_floor"}},
+		{"connector.frenum_mm", []string{"lower_border_to_frenum"}}, {"connector.plate_height", []string{"plate_height_fraction"}}, {"connector.vibrating_mm", []string{"rear_border_to_vibrating"}},
+		{"connector.crossing_least_deg", []string{"crossing_min_deg"}}, {"connector.crossing_most_deg", []string{"crossing_max_deg"}}} {
+		g.measured(s, p, m.fact, m.names...)
+	}
+	g.measuredFlag(s, p, "connector.bulk_high", "bulk_high")
+	g.measuredFlag(s, p, "connector.on_rugae_crest", "on_rugae_crest")
+	g.measuredFlag(s, p, "connector.front_of_second_premolar", "front_of_second_premolar")
+	_ = c
+	g.subject(OverConnector, sub)
+}
+
+// endsRested tells whether a rest stands at each end of a front connector: on each side
+// that has a canine or premolar one of them, else on the last tooth of that side.
+func (g *gatherer) endsRested() bool {
+	c := g.in.Chart
+	for _, right := range []bool{true, false} {
+		var ends []tooth.Number
+		var last tooth.Number
+		for _, n := range tooth.All(c.Arch) {
+			if n.Right() != right || !c.Stands(n) {
+				continue
+			}
+			if p := n.Place(); p >= 3 && p <= 5 {
+				ends = append(ends, n)
+			}
+			if last == 0 || n.Place() > last.Place() {
+				last = n
+			}
+		}
+		if last == 0 {
+			continue
+		}
+		if len(ends) == 0 {
+			ends = []tooth.Number{last}
+		}
+		rested := false
+		for _, n := range ends {
+			rested = rested || len(g.in.Design.On(design.Rest, n)) > 0
+		}
+		if !rested {
+			return false
+		}
+	}
+	return true
+}
+
+// plateReason tells whether the chart itself asks for a plate where a bar would fit.
+func (g *gatherer) plateReason() bool {
+	s := newScope(g.out.Case)
+	lowerFacts(g.book, g.in.Chart, s)
+	for _, f := range []string{"lower.frenum_high", "lower.torus_stays", "lower.incisor_loss_expected", "lower.front_weak"} {
+		if v, ok := s.Lookup(f); ok && v.V == true {
+			return true
+		}
+	}
+	return false
+}
+
+// whole sets the facts of the framework as one.
+func (g *gatherer) whole() {
+	s := g.out.Case
+	if f := g.in.Forces; f != nil && f.Retention != nil {
+		s.set("whole.retention_N", quantityFact(*f.Retention))
+	}
+	if g.in.Placement == nil {
+		return
+	}
+	for _, p := range g.parts(design.MajorConnector) {
+		g.measured(s, p, "whole.margin_cover", "margin_cover_fraction")
+		if q, ok := g.placed(p.ID); ok {
+			if m, ok := q.Measure("bodies", 0); ok {
+				s.num("whole.bodies", m.Quantity.Value, "", "", 0)
+			}
+			if m, ok := q.Measure("blockout_in_undercut", 0); ok {
+				s.flag("whole.blockout_in_undercut", m.Quantity.Value != 0)
+			}
+			if m, ok := q.Measure("blockout_above_line", 0); ok {
+				s.flag("whole.blockout_above_line", m.Quantity.Value != 0)
+			}
+		}
+	}
+	if g.in.Path != nil {
+		n, known := 0, true
+		for _, t := range g.tips() {
+			q, ok := g.placed(t.ID)
+			if !ok || q.Tip == nil {
+				known = false
+				continue
+			}
+			if q.Tip.VerticalUndercut >= g.book.Limit("und.least") {
+				n++
+			}
+		}
+		if known {
+			s.count("path.tips_without_tilt", n)
+		}
+	}
+}

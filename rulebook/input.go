@@ -1,0 +1,215 @@
+package rulebook
+
+import (
+	"halfpear/arch"
+	"halfpear/chart"
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/placement"
+	"halfpear/prep"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+// Input is what facts are gathered from. Everything but the chart may be absent; what is
+// absent is not known, and checks that need it are not done.
+type Input struct {
+	Chart     chart.Chart
+	Undercuts Undercuts // read with a gauge, or measured on the cast
+	Path      *Path
+	Design    *design.Design
+	Placement *placement.Placement
+	// CastIs says what the placement's cast is: Measured on a scan, Average where it was
+	// made from the chart.
+	CastIs unit.Origin
+	Spread float64 // of lengths on the cast [mm]; 0 takes scan.uncertainty
+
+	Plan     *prep.Plan
+	Treated  bool // the plan's treatments count as decided, as in a proposal
+	Order    Order
+	Forces   *Forces
+	Returned *Returned
+}
+
+// Reading is an undercut at one site.
+type Reading struct {
+	MM            float64
+	AboveMarginMM *float64 // of the place where it was read
+	Origin        unit.Origin
+	Spread        float64
+}
+
+// Undercuts are the undercuts known, tooth by tooth. A tooth that is there but has no
+// reading at a site has no undercut worth clasping there.
+type Undercuts map[tooth.Number]map[tooth.Site]Reading
+
+// At is the undercut at a site; false where the tooth is not known at all.
+func (u Undercuts) At(n tooth.Number, s tooth.Site) (Reading, bool) {
+	m, ok := u[n]
+	if !ok {
+		return Reading{}, false
+	}
+	return m[s], true
+}
+
+// Path is the chosen path of insertion.
+type Path struct {
+	AnteriorDeg, RightDeg float64
+	TiltDeg               float64
+	Tripod                []geom.Vec     // nil: whether there are marks is not known
+	TripodOn              []tooth.Number // teeth that a mark lies on
+}
+
+// Order is what is decided for the laboratory. A nil Fields is no order at all.
+type Order struct {
+	Fields map[string]string // by the order's field names
+}
+
+// Forces are the results of mechanics that rules judge.
+type Forces struct {
+	StressRatio map[design.ID]unit.Quantity // peak stress over the proportional limit
+	Retention   *unit.Quantity              // of the whole denture [N]
+}
+
+// Returned is what was measured on a framework that came back.
+type Returned struct {
+	RestGap, Difference *unit.Quantity
+	Absent              []string
+}
+
+// Gather computes every fact of a case that can be known.
+func Gather(b *Book, in Input) *Facts {
+	class, _ := arch.Classify(in.Chart.Pattern(b.Strict()))
+	if in.Spread == 0 {
+		in.Spread = b.Limit("scan.uncertainty")
+	}
+	if in.CastIs == "" {
+		in.CastIs = unit.Average
+	}
+	g := &gatherer{book: b, in: in, class: class, out: &Facts{Case: newScope(nil), Subjects: map[Over][]Subject{}}}
+	g.theCase()
+	g.theTissues()
+	g.thePath()
+	g.theTeeth()
+	if in.Design != nil {
+		g.theDesign()
+		g.theParts()
+		g.thePairs()
+	}
+	g.thePlan()
+	g.theOrder()
+	g.theReturn()
+	return g.out
+}
+
+type gatherer struct {
+	book  *Book
+	in    Input
+	class arch.Result
+	out   *Facts
+	teeth map[tooth.Number]*Scope
+	line  axis // fulcrum line of the design
+}
+
+func (g *gatherer) subject(o Over, s Subject) { g.out.Subjects[o] = append(g.out.Subjects[o], s) }
+
+// parts lists the design's parts of a kind; empty where there is no design.
+func (g *gatherer) parts(k design.Kind) []design.Part {
+	if g.in.Design == nil {
+		return nil
+	}
+	return g.in.Design.Of(k)
+}
+
+// areaBeside is the edentulous area next to n on a side; false where a tooth stands there
+// or the space is closed or not counted.
+func areaBeside(class arch.Result, c chart.Chart, n tooth.Number, mesial bool) (arch.Area, bool) {
+	next := n
+	for {
+		if mesial {
+			next = next.Mesial()
+		} else {
+			next = next.Distal()
+		}
+		if next == 0 || c.Stands(next) {
+			return arch.Area{}, false
+		}
+		if a, ok := class.Tooth(next); ok {
+			return a, true
+		}
+		// A closed or left-out place: the tooth beyond it is the neighbour.
+	}
+}
+
+// Beside says what n stands beside: an extension base, a bounded one or none, and on
+// which side that space lies. An extension outranks a bounded space.
+func Beside(class arch.Result, c chart.Chart, n tooth.Number) (kind string, side tooth.Surface) {
+	kind = "none"
+	for _, s := range []struct {
+		mesial bool
+		side   tooth.Surface
+	}{{false, tooth.Distal}, {true, tooth.Mesial}} {
+		a, ok := areaBeside(class, c, n, s.mesial)
+		if !ok {
+			continue
+		}
+		if a.Kind == arch.Extension {
+			return "extension", s.side
+		}
+		if kind == "none" {
+			kind, side = "bounded", s.side
+		}
+	}
+	return kind, side
+}
+
+// Pier tells a tooth with a space on both sides.
+func Pier(class arch.Result, c chart.Chart, n tooth.Number) bool {
+	_, m := areaBeside(class, c, n, true)
+	_, d := areaBeside(class, c, n, false)
+	return m && d
+}
+
+// KindWord is a tooth's kind as facts name it.
+func KindWord(n tooth.Number) string {
+	switch k := n.Kind(); {
+	case k.Incisor():
+		return "incisor"
+	case k == tooth.Canine:
+		return "canine"
+	case k.Premolar():
+		return "premolar"
+	}
+	return "molar"
+}
+
+// Unfit tells a tooth that may carry nothing.
+func Unfit(b *Book, c chart.Chart, n tooth.Number) bool {
+	t := c.Teeth[n]
+	return !c.Stands(n) || t.Prognosis == "hopeless" || t.Abutment != nil && !*t.Abutment ||
+		t.Mobility != nil && float64(*t.Mobility) >= b.Limit("abt.mobilityNoUse")
+}
+
+// neighbours are the standing teeth at the two ends of an area, right end first; 0 where
+// none stands.
+func neighbours(c chart.Chart, a arch.Area) [2]tooth.Number {
+	var out [2]tooth.Number
+	all := tooth.All(c.Arch)
+	for i := a.Teeth[0].Index() - 1; i >= 0; i-- {
+		if c.Stands(all[i]) {
+			out[0] = all[i]
+			break
+		}
+	}
+	for i := a.Teeth[len(a.Teeth)-1].Index() + 1; i < len(all); i++ {
+		if c.Stands(all[i]) {
+			out[1] = all[i]
+			break
+		}
+	}
+	return out
+}
+
+// Ends are the standing teeth at the two ends of an area, the patient's right end first;
+// 0 where none stands or the one that stands is not to be used.
+func Ends(b *Book, c chart.Chart, a arch.Area) [2]tooth.Number { return neighbours(c, a) }
