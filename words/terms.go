@@ -102,6 +102,10 @@ var terms = map[string]Word{
 	"material.wrought-wire-pgp":      say("wrought wire, platinum-gold-palladium", "Drahtklammer, Platin-Gold-Palladium"),
 	"material.wrought-wire-co-cr-ni": say("wrought wire, cobalt-chromium-nickel", "Drahtklammer, Kobalt-Chrom-Nickel"),
 	"material.peek":                  say("PEEK", "PEEK"),
+	"material.ni-cr":                 say("nickel-chromium", "Nickel-Chrom"),
+	"material.pekk":                  say("PEKK", "PEKK"),
+	"material.acetal":                say("acetal resin", "Polyacetal"),
+	"material.polyamide":             say("polyamide", "Polyamid"),
 	"material.resin":                 say("heat-cured denture resin", "heißpolymerisierter Prothesenkunststoff"),
 
 	"opposing.natural":          say("natural teeth", "natürliche Zähne"),
