@@ -1,6 +1,8 @@
-package order
+package order_test
 
 import (
+	. "halfpear/order"
+	"halfpear/order/ordertest"
 	"testing"
 
 	"halfpear/words"
@@ -53,7 +55,7 @@ func TestTradeTextIsNoIdentifier(t *testing.T) {
 }
 
 func TestAnIdentifierKeepsTheOrderBack(t *testing.T) {
-	w := lower()
+	w := ordertest.Lower()
 	w.Case.Order.Fields["instructions"] = "Mrs Miller was born 14.03.1956"
 	o := Write(w, place1(t, "generic"), words.English)
 	if o.State != Draft || len(o.Gaps) < 2 {
@@ -67,7 +69,7 @@ func TestAnIdentifierKeepsTheOrderBack(t *testing.T) {
 
 func TestNothingIsLeftToTheTechnician(t *testing.T) {
 	for _, text := range []string{"clasps as usual", "Connector: your choice", "wie üblich", "lab to decide"} {
-		w := lower()
+		w := ordertest.Lower()
 		w.Case.Order.Fields["instructions"] = text
 		if o := Write(w, place1(t, "generic"), words.English); o.State != Draft {
 			t.Errorf("%q went through", text)

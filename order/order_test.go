@@ -1,6 +1,8 @@
-package order
+package order_test
 
 import (
+	. "halfpear/order"
+	"halfpear/order/ordertest"
 	"slices"
 	"strings"
 	"testing"
@@ -24,7 +26,7 @@ func place1(t *testing.T, name string) Jurisdiction {
 func TestACompleteOrderIsCompleteEverywhere(t *testing.T) {
 	for _, j := range Jurisdictions() {
 		for _, l := range []words.Lang{words.English, words.German} {
-			o := Write(lower(), j, l)
+			o := Write(ordertest.Lower(), j, l)
 			for _, g := range o.Gaps {
 				t.Errorf("%s in %s: %s (%s; %s)", j.Name, l, g.Text, g.Where, g.Rule)
 			}
@@ -43,7 +45,7 @@ func TestEveryRequiredFieldIsMissed(t *testing.T) {
 			if f.Filled != Entered || f.Need != Buildable && !j.Asks(f.Name) {
 				continue
 			}
-			w := lower()
+			w := ordertest.Lower()
 			delete(w.Case.Order.Fields, f.Name)
 			switch f.Name {
 			case "allergies":
@@ -95,7 +97,7 @@ func TestJurisdictionsAskWhatTheirTextsSay(t *testing.T) {
 			t.Errorf("%s: the laboratory keeps %d years, expected %d", name, got, years)
 		}
 	}
-	if got := Write(lower(), place1(t, "eu"), words.English).KeepUntil["laboratory"]; got != "2036-03-02" {
+	if got := Write(ordertest.Lower(), place1(t, "eu"), words.English).KeepUntil["laboratory"]; got != "2036-03-02" {
 		t.Errorf("kept until %s", got)
 	}
 }
@@ -127,7 +129,7 @@ func TestABuilderNeedsEveryPartWhole(t *testing.T) {
 		"stop":       {func(p *design.Part) { p.Joins = "" }, design.TissueStop},
 		"finish":     {func(p *design.Part) { p.Side = "external" }, design.FinishLine},
 	} {
-		w := lower()
+		w := ordertest.Lower()
 		for i := range w.Case.Design.Parts {
 			if p := &w.Case.Design.Parts[i]; p.Kind == c.kind {
 				c.change(p)
@@ -144,12 +146,12 @@ func TestABuilderNeedsEveryPartWhole(t *testing.T) {
 			}
 		}
 	}
-	w := lower()
+	w := ordertest.Lower()
 	w.Placement = nil
 	if o := Write(w, generic, words.English); len(o.Gaps) == 0 {
 		t.Error("an order without a drawing is complete")
 	}
-	w = lower()
+	w = ordertest.Lower()
 	w.Case.Design = nil
 	if o := Write(w, generic, words.English); len(o.Gaps) == 0 {
 		t.Error("an order without a design is complete")
@@ -159,7 +161,7 @@ func TestABuilderNeedsEveryPartWhole(t *testing.T) {
 func TestAStopIsOverruledOnlyByName(t *testing.T) {
 	stop := rulebook.Finding{Rule: "CHK-031", Severity: rulebook.Stop, Status: rulebook.Failed, Place: rulebook.Place{Tooth: 44}, Message: "The margin is 2.1 mm from the bar; 3 mm are asked."}
 	caution := rulebook.Finding{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: "The tooth is mobile."}
-	w := lower()
+	w := ordertest.Lower()
 	w.Findings = []rulebook.Finding{stop, caution}
 	generic := place1(t, "generic")
 	if o := Write(w, generic, words.English); o.State != Draft || o.Gaps[0].Rule != "CHK-031" || len(o.Open) != 2 {
@@ -180,7 +182,7 @@ func TestAStopIsOverruledOnlyByName(t *testing.T) {
 }
 
 func TestAllergyStopsTheAlloy(t *testing.T) {
-	w := lower()
+	w := ordertest.Lower()
 	w.Case.Chart.Patient.Allergies = []string{"cobalt"}
 	o := Write(w, place1(t, "generic"), words.English)
 	if len(o.Gaps) != 1 || o.Gaps[0].Field != "alloy" {
@@ -189,27 +191,6 @@ func TestAllergyStopsTheAlloy(t *testing.T) {
 	w.Case.Order.Fields["alloy"] = "cp-ti"
 	if o := Write(w, place1(t, "generic"), words.English); o.State != Complete {
 		t.Errorf("titanium against a cobalt allergy: %+v", o.Gaps)
-	}
-}
-
-// The check character against the published worked example of ISO 7064 MOD 37,36 in the
-// recording industry's release identifier, A1-2425G-ABC1234002-M.
-func TestCheckCharacter(t *testing.T) {
-	if got := checkCharacter("A12425GABC1234002"); got != 'M' {
-		t.Errorf("got %c, the standard's users have M", got)
-	}
-	n := Number("K7-3FQ2", 2)
-	if !NumberHolds(n) {
-		t.Errorf("%s does not hold", n)
-	}
-	// Any single wrong letter and any two neighbours swapped are noticed.
-	for i := range n[:len(n)-2] {
-		for _, c := range alphanumeric {
-			m := n[:i] + string(c) + n[i+1:]
-			if n[i] != '-' && n[i] != '/' && byte(c) != n[i] && NumberHolds(m) {
-				t.Errorf("%s passes for %s", m, n)
-			}
-		}
 	}
 }
 

@@ -2,6 +2,7 @@ package order
 
 import (
 	"fmt"
+	"math"
 	"sort"
 	"strings"
 	"time"
@@ -112,7 +113,8 @@ func Compare(a, b Record, l words.Lang) []Change {
 			out = append(out, Change{Part: p.ID, Kind: "removed", Text: words.ChangeRemoved.In(l, title(p))})
 		}
 	}
-	if a.AnteriorDeg != b.AnteriorDeg || a.RightDeg != b.RightDeg {
+	// Documents keep a thousandth of a degree.
+	if math.Abs(a.AnteriorDeg-b.AnteriorDeg) > 0.002 || math.Abs(a.RightDeg-b.RightDeg) > 0.002 {
 		tilt := func(r Record) string { return words.Deg(l, r.AnteriorDeg) + " / " + words.Deg(l, r.RightDeg) }
 		out = append(out, Change{Field: "path", Kind: "changed", Text: words.ChangeFrom.In(l, words.AspectField.In(l), words.AspectPath.In(l), tilt(a), tilt(b))})
 	}

@@ -1,6 +1,8 @@
-package order
+package order_test
 
 import (
+	. "halfpear/order"
+	"halfpear/order/ordertest"
 	"strings"
 	"testing"
 
@@ -10,11 +12,11 @@ import (
 )
 
 func TestSigningAsksForANameAndACompleteOrder(t *testing.T) {
-	o := Write(lower(), place1(t, "generic"), words.English)
+	o := Write(ordertest.Lower(), place1(t, "generic"), words.English)
 	if _, _, err := o.Sign(" ", nil); err == nil {
 		t.Error("signed without a name")
 	}
-	w := lower()
+	w := ordertest.Lower()
 	delete(w.Case.Order.Fields, "shade")
 	if _, _, err := Write(w, place1(t, "generic"), words.English).Sign("A. S.", nil); err == nil || !strings.Contains(err.Error(), "missing") {
 		t.Errorf("signed an order that lacks its shade: %v", err)
@@ -30,11 +32,11 @@ func TestSigningAsksForANameAndACompleteOrder(t *testing.T) {
 
 func TestALaterChangeMakesARevisionThatSaysWhatChanged(t *testing.T) {
 	generic := place1(t, "generic")
-	_, r, err := Write(lower(), generic, words.English).Sign("A. S.", nil)
+	_, r, err := Write(ordertest.Lower(), generic, words.English).Sign("A. S.", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := lower()
+	w := ordertest.Lower()
 	w.Before = &r
 	if o := Write(w, generic, words.English); o.Revision != 2 || len(o.Changes) != 0 {
 		t.Errorf("nothing changed, yet: revision %d, %v", o.Revision, o.Changes)

@@ -23,7 +23,7 @@ var groups = map[string]string{
 	"@design":   "design placement mechanics prep rulebook proposal",
 	"@record":   "casebook",
 	"@papers":   "framework order inspection sheet drawing",
-	"@formats":  "encoding/stl encoding/ply encoding/obj encoding/scan encoding/threemf encoding/svg encoding/pdf encoding/png encoding/casefile",
+	"@formats":  "encoding/stl encoding/ply encoding/obj encoding/scan encoding/threemf encoding/svg encoding/pdf encoding/png encoding/casefile encoding/orderfile encoding/fhir",
 	"@stores":   "store/sqlite store/storetest",
 	"@internal": "internal/atomicfile",
 }
@@ -63,6 +63,9 @@ var table = map[string]string{
 	"encoding/pdf":        "geom sheet",
 	"encoding/png":        "geom sheet",
 	"encoding/casefile":   "@words arch chart design rulebook casebook",
+	"order/ordertest":     "@words @mouth @design casebook order",
+	"encoding/orderfile":  "@words @mouth @design casebook order encoding/casefile",
+	"encoding/fhir":       "@words @mouth @design casebook order",
 	"workflow":            "@words @mouth @design @record @papers @formats",
 	"store/sqlite":        "@words chart casebook encoding/casefile store/storetest",
 	"store/storetest":     "@words chart casebook",

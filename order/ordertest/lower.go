@@ -1,4 +1,6 @@
-package order
+// Package ordertest has a made-up case with everything said, for the tests of what is
+// made from an order.
+package ordertest
 
 import (
 	"time"
@@ -7,16 +9,18 @@ import (
 	"halfpear/casebook"
 	"halfpear/chart"
 	"halfpear/design"
+	"halfpear/order"
 	"halfpear/placement"
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
 )
 
-var noon = time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
+// Noon is when the example is made.
+var Noon = time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
 
-// fields fill an order for the lower case below.
-func filled() map[string]string {
+// fields are an order for the lower case below.
+func fields() map[string]string {
 	return map[string]string{
 		"lab.name": "Example Laboratory", "lab.address": "1 Sample Square, Exampletown", "lab.licence": "L-0000",
 		"dentist.name": "A. Sample", "dentist.address": "2 Sample Square, Exampletown", "dentist.licence": "D-0000", "clinic": "Teaching clinic",
@@ -28,8 +32,8 @@ func filled() map[string]string {
 	}
 }
 
-// lower is a made-up lower case with two extension bases and everything said.
-func lower() Work {
+// Lower is a made-up lower case with two extension bases and everything said.
+func Lower() order.Work {
 	teeth := map[tooth.Number]chart.Tooth{}
 	for _, n := range []tooth.Number{35, 36, 37, 45, 46, 47} {
 		teeth[n] = chart.Tooth{State: chart.Missing}
@@ -56,12 +60,12 @@ func lower() Work {
 			add(design.Part{ID: design.ID("finish-" + id + "-" + side), Kind: design.FinishLine, Side: side, Joins: design.ID("base-" + id)})
 		}
 	}
-	w := Work{
+	w := order.Work{
 		Case: casebook.Case{ID: "K7-3FQ2", Title: "Two extension bases", Chart: chart.Chart{Arch: tooth.Lower, Teeth: teeth,
-			Patient: chart.Patient{Allergies: []string{}}, Opposing: chart.Opposing{Kind: "natural"}}, Design: &d, Order: casebook.Order{Fields: filled()}},
+			Patient: chart.Patient{Allergies: []string{}}, Opposing: chart.Opposing{Kind: "natural"}}, Design: &d, Order: casebook.Order{Fields: fields()}},
 		Path:   survey.PathFromTilt(tooth.Lower, 2, 0),
-		Inputs: []Input{{Name: "case.yaml", Kind: "case", Digest: "00aa11bb22cc33dd44ee55ff66aa77bb88cc99dd00ee11ff22aa33bb44cc55dd", Bytes: 10}},
-		Made:   Made{Program: "test", Rulebook: "test", At: noon},
+		Inputs: []order.Input{{Name: "case.yaml", Kind: "case", Digest: "00aa11bb22cc33dd44ee55ff66aa77bb88cc99dd00ee11ff22aa33bb44cc55dd", Bytes: 10}},
+		Made:   order.Made{Program: "test", Rulebook: "test", At: Noon},
 	}
 	w.Class, _ = arch.Classify(w.Case.Chart.Pattern(false))
 	pl := &placement.Placement{Path: w.Path}

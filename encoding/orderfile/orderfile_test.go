@@ -1,0 +1,171 @@
+package orderfile
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"flag"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/invopop/jsonschema"
+	validate "github.com/santhosh-tekuri/jsonschema/v6"
+
+	"halfpear/order"
+	"halfpear/order/ordertest"
+	"halfpear/words"
+)
+
+var update = flag.Bool("update", false, "rewrite schema.json from the wire types")
+
+// The published schema is made from the wire types; go test -update ./encoding/orderfile
+// rewrites it.
+func TestSchemaIsMadeFromTheTypes(t *testing.T) {
+	r := jsonschema.Reflector{ExpandedStruct: true, Anonymous: true}
+	s := r.Reflect(&File{})
+	s.Title = Format
+	s.Description = "A work order for the framework of a removable partial denture. Lengths in mm, angles in degrees, teeth in FDI numbers."
+	want, err := json.MarshalIndent(s, "", "  ")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want = append(want, '\n')
+	if *update {
+		if err := os.WriteFile("schema.json", want, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := os.ReadFile("schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Error("schema.json is not what the types say: run go test -update ./encoding/orderfile")
+	}
+}
+
+func signed(t *testing.T) (order.Order, order.Record, []byte) {
+	t.Helper()
+	j, err := order.JurisdictionNamed("us-fl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	o, r, err := order.Write(ordertest.Lower(), j, words.English).Sign("A. S.", []byte("format: case/1\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	doc, err := WriteSigned(o, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return o, r, doc
+}
+
+func TestDocumentsKeepTheirSchema(t *testing.T) {
+	_, _, sealed := signed(t)
+	w := ordertest.Lower()
+	w.Case.Design = nil
+	j, _ := order.JurisdictionNamed("eu")
+	draft, err := Write(order.Write(w, j, words.German))
+	if err != nil {
+		t.Fatal(err)
+	}
+	schema, err := validate.UnmarshalJSON(bytes.NewReader(Schema()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := validate.NewCompiler()
+	if err := c.AddResource("order.json", schema); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("order.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, doc := range map[string][]byte{"signed": sealed, "draft": draft} {
+		v, err := validate.UnmarshalJSON(bytes.NewReader(doc))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Validate(v); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	v, _ := validate.UnmarshalJSON(strings.NewReader(`{"format":"order/1","number":1}`))
+	if s.Validate(v) == nil {
+		t.Error("the schema accepts what is no order")
+	}
+}
+
+func TestASignedOrderReadsBack(t *testing.T) {
+	_, r, doc := signed(t)
+	got, err := Read("order.json", doc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.Number != r.Number || got.Signature != r.Signature || string(got.CaseFile) != string(r.CaseFile) || len(got.Inputs) != len(r.Inputs) {
+		t.Errorf("got %+v, expected %+v", got, r)
+	}
+	if c := order.Compare(got, r, words.English); len(c) != 0 {
+		t.Errorf("what was read differs from what was signed: %v", c)
+	}
+	_, _, again := signed(t)
+	if !bytes.Equal(doc, again) {
+		t.Error("the same order gives other bytes")
+	}
+}
+
+// Whatever byte is altered, the document is refused.
+func TestATamperedOrderIsRefused(t *testing.T) {
+	_, _, doc := signed(t)
+	for i := 0; i < len(doc); i += 37 {
+		bad := slices.Clone(doc)
+		bad[i] ^= 1
+		if r, err := Read("order.json", bad); err == nil {
+			t.Fatalf("byte %d of %d altered (%q), and it read as %s", i, len(doc), doc[max(0, i-20):min(len(doc), i+20)], r.Number)
+		}
+	}
+	for old, new := range map[string]string{`"shade"`: `"shape"`, "0.25": "0.75", "A. S.": "B. S."} {
+		if _, err := Read("order.json", bytes.Replace(doc, []byte(old), []byte(new), 1)); err == nil || !strings.Contains(err.Error(), "altered") {
+			t.Errorf("%s made %s: %v", old, new, err)
+		}
+	}
+	j, _ := order.JurisdictionNamed("")
+	plain, err := Write(order.Write(ordertest.Lower(), j, words.English))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Read("order.json", plain); err == nil {
+		t.Error("an unsigned order read as a signed one")
+	}
+}
+
+func TestCSV(t *testing.T) {
+	o, _, _ := signed(t)
+	o.Parts[0].Where = "=1+1"
+	var buf bytes.Buffer
+	if err := WriteCSV(&buf, o); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(&buf).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for _, r := range rows[1:] {
+		seen[r[2]] = true
+		if strings.HasPrefix(r[7], "=") {
+			t.Error("a cell begins like a formula")
+		}
+	}
+	if len(seen) != len(o.Parts) {
+		t.Errorf("%d parts in the table, the order has %d", len(seen), len(o.Parts))
+	}
+	if !slices.ContainsFunc(rows, func(r []string) bool {
+		return r[2] == "retainer-34" && r[5] == "34" && r[6] == "21" && r[10] == "undercut mid-facial" && r[11] == "0.25"
+	}) {
+		t.Errorf("the undercut of 34 (Universal 21) is not in the table: %v", rows)
+	}
+}
