@@ -1,0 +1,155 @@
+package survey
+
+import (
+	"context"
+	"math"
+)
+
+// edge is a stretch of the outline of what is seen along the path: the surface folds back
+// or ends there. At heights between the surface outside it and its own it bounds what lies
+// above. Places in pixels, heights in the mesh's unit, linear along it.
+type edge struct {
+	ax, ay, bx, by float32
+	outA, outB     float32 // height of the surface just outside
+	za, zb         float32 // its own height
+	face           int32   // whose edge it is
+	corner         int8    // from corner to the next
+}
+
+// jump is how much steeper than the path the height outside may change along an edge
+// before the edge is divided there, and shortest where dividing ends [pixels].
+const (
+	jump     = 6
+	shortest = 0.01
+)
+
+// outline finds the edges where the surface folds back or ends as seen along the path.
+func (w *view) outline(ctx context.Context) {
+	n := len(w.m.Faces)
+	const stretch = 1 << 13
+	parts := make([][]edge, (n+stretch-1)/stretch)
+	turned := w.adj.Turned > 0
+	each(ctx, w.threads, n, stretch, func(from, to int) {
+		var out []edge
+		for t := from; t < to; t++ {
+			s := w.side[t]
+			if s == 0 || s < 0 && !w.both {
+				continue
+			}
+			for k, g := range w.adj.Across[t] {
+				if g >= 0 {
+					o := w.side[g]
+					if turned && w.sameWay(int32(t), k, g) {
+						o = -o
+					}
+					if o == s || o != 0 && w.both && int(g) < t {
+						continue
+					}
+				}
+				out = w.edgesOf(out, int32(t), k)
+			}
+		}
+		parts[from/stretch] = out
+	})
+	w.edges = w.edges[:0]
+	for _, p := range parts {
+		w.edges = append(w.edges, p...)
+	}
+	w.file()
+}
+
+// sameWay tells whether two neighbours run along their edge the same way.
+func (w *view) sameWay(t int32, k int, g int32) bool {
+	a, b := w.m.Faces[t][k], w.m.Faces[t][(k+1)%3]
+	f := w.m.Faces[g]
+	return f[0] == a && f[1] == b || f[1] == a && f[2] == b || f[2] == a && f[0] == b
+}
+
+// edgesOf adds the bounding stretches of one face's edge.
+func (w *view) edgesOf(out []edge, t int32, k int) []edge {
+	f := w.m.Faces[t]
+	a, b, c := w.v[f[k]], w.v[f[(k+1)%3]], w.v[f[(k+2)%3]]
+	ex, ey := b.x-a.x, b.y-a.y
+	l := float32(math.Sqrt(float64(ex*ex + ey*ey)))
+	if l < 1e-5 {
+		return out
+	}
+	nx, ny := ey/l, -ex/l
+	if nx*(c.x-a.x)+ny*(c.y-a.y) > 0 {
+		nx, ny = -nx, -ny
+	}
+	beside := func(s float32) float32 {
+		return w.heightAt(a.x+ex*s+nx*w.beside, a.y+ey*s+ny*w.beside, -1)
+	}
+	n := max(1, int(l+0.5))
+	for i := 0; i < n; i++ {
+		s0, s1 := float32(i)/float32(n), float32(i+1)/float32(n)
+		d := (s1 - s0) * 0.15
+		out = w.divide(out, edge{ax: a.x, ay: a.y, bx: b.x, by: b.y, za: a.z, zb: b.z, face: t, corner: int8(k)},
+			s0, s1, beside(s0+d), beside(s1-d), l, beside)
+	}
+	return out
+}
+
+// divide adds the stretch from s0 to s1 of an edge, in two where the height outside jumps.
+func (w *view) divide(out []edge, e edge, s0, s1, out0, out1, l float32, beside func(float32) float32) []edge {
+	long := (s1 - s0) * l
+	z0, z1 := e.za+(e.zb-e.za)*s0, e.za+(e.zb-e.za)*s1
+	if out0 != out1 && long > shortest {
+		rise := out0 - out1
+		if rise < 0 {
+			rise = -rise
+		}
+		if !(rise <= jump*long*float32(w.px)) { // infinite where the surface ends, too
+			mid := (s0 + s1) / 2
+			d := (s1 - s0) * 0.075
+			out = w.divide(out, e, s0, mid, out0, beside(mid-d), l, beside)
+			return w.divide(out, e, mid, s1, beside(mid+d), out1, l, beside)
+		}
+	}
+	if out0 >= z0-w.tol && out1 >= z1-w.tol {
+		return out
+	}
+	if long > 0 && out0 > empty && out1 > empty {
+		// The heights were taken 15 per cent inside either end.
+		slope := (out1 - out0) * (0.15 / 0.7)
+		out0, out1 = out0-slope, out1+slope
+	} else if out0 != out1 { // a last piece over a jump: bounded from the higher side
+		out0 = max(out0, out1)
+		out1 = out0
+	}
+	dx, dy := e.bx-e.ax, e.by-e.ay
+	return append(out, edge{e.ax + dx*s0, e.ay + dy*s0, e.ax + dx*s1, e.ay + dy*s1, out0, out1, z0, z1, e.face, e.corner})
+}
+
+// file enters the edges in the cells they run through.
+func (w *view) file() {
+	cells := w.bw * w.bh
+	w.edgeStart = resized(w.edgeStart, cells+1)
+	clear(w.edgeStart)
+	w.rim = resized(w.rim, cells)
+	clear(w.rim)
+	over := func(e *edge, do func(c int)) {
+		x0, x1 := int(min(e.ax, e.bx))/cell, int(max(e.ax, e.bx))/cell
+		y0, y1 := int(min(e.ay, e.by))/cell, int(max(e.ay, e.by))/cell
+		for y := y0; y <= y1; y++ {
+			for x := x0; x <= x1; x++ {
+				do(y*w.bw + x)
+			}
+		}
+	}
+	for i := range w.edges {
+		e := &w.edges[i]
+		m := w.mask(min(e.outA, e.outB), max(e.za, e.zb))
+		over(e, func(c int) { w.edgeStart[c+1]++; w.rim[c] |= m })
+	}
+	for i := 0; i < cells; i++ {
+		w.edgeStart[i+1] += w.edgeStart[i]
+	}
+	w.edgeIDs = resized(w.edgeIDs, int(w.edgeStart[cells]))
+	at := append([]int32(nil), w.edgeStart[:cells]...)
+	for i := range w.edges {
+		over(&w.edges[i], func(c int) { w.edgeIDs[at[c]] = int32(i); at[c]++ })
+	}
+	w.rimBlock = w.gather(w.rim, w.rimBlock)
+}

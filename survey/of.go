@@ -1,0 +1,128 @@
+package survey
+
+import (
+	"context"
+	"fmt"
+
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+)
+
+// Options of a survey. The zero value is a full survey at the usual resolution.
+type Options struct {
+	Pixel   float64     // of the height map, in the mesh's unit; 0 chooses one by the mesh's size
+	Threads int         // 0 takes all there are; the result is the same at any number
+	Edges   *mesh.Edges // of the mesh, where they are known already
+	NoLines bool        // depths only
+}
+
+// Of surveys a mesh along a direction, which need not be of unit length.
+func Of(ctx context.Context, m *mesh.Mesh, direction geom.Vec, opt Options) (*Survey, error) {
+	t, err := NewTable(m, opt)
+	if err != nil {
+		return nil, err
+	}
+	return t.Survey(ctx, direction)
+}
+
+// Table holds a mesh ready to be surveyed along one direction after another. It is used
+// by one goroutine at a time.
+type Table struct {
+	opt    Options
+	view   view
+	pieces []int32 // of each face, where there are several
+	notes  []string
+}
+
+// NewTable prepares a mesh.
+func NewTable(m *mesh.Mesh, opt Options) (*Table, error) {
+	if len(m.Faces) == 0 || len(m.Vertices) == 0 {
+		return nil, fmt.Errorf("surveying: expected a surface, the mesh has %d vertices and %d faces", len(m.Vertices), len(m.Faces))
+	}
+	e := opt.Edges
+	if e == nil {
+		e = mesh.EdgesOf(m)
+	}
+	t := &Table{opt: opt}
+	t.view = view{m: m, adj: e, threads: threadsOr(opt.Threads)}
+	of, sizes := e.Pieces()
+	if len(sizes) > 1 {
+		t.pieces = of
+	}
+	t.view.both = !e.Closed() || !outward(m, of, len(sizes))
+	t.assume(len(sizes), sizes)
+	return t, nil
+}
+
+// outward tells whether every piece of a closed mesh looks outward.
+func outward(m *mesh.Mesh, of []int32, n int) bool {
+	mid := geom.BoxOf(m.Vertices).Centre()
+	volume := make([]float64, n)
+	for i := range m.Faces {
+		a, b, c := m.Corners(i)
+		volume[of[i]] += a.Sub(mid).Dot(b.Sub(mid).Cross(c.Sub(mid)))
+	}
+	for _, v := range volume {
+		if v <= 0 {
+			return false
+		}
+	}
+	return true
+}
+
+func (t *Table) assume(pieces int, sizes []int) {
+	e := t.view.adj
+	say := func(format string, args ...any) { t.notes = append(t.notes, fmt.Sprintf(format, args...)) }
+	if e.Opens > 0 {
+		say("the surface is open (%d open edges): what it does not show is taken as empty, so a rod may stand in its holes and outside its rim", e.Opens)
+	}
+	if e.Shareds > 0 {
+		say("%d edges where more than two triangles meet: each triangle is taken as it stands", e.Shareds)
+	}
+	if e.Turned > 0 {
+		say("%d edges whose triangles disagree which side is outside: depths do not depend on it", e.Turned)
+	}
+	if e.Closed() && t.view.both {
+		say("a piece of the surface is inside out: depths do not depend on it")
+	}
+	if pieces > 1 {
+		say("%d pieces: surveyed together, one may hide another", pieces)
+	}
+}
+
+// Survey surveys the mesh along a direction.
+func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error) {
+	w := &t.view
+	d := direction.Unit()
+	if !direction.IsFinite() || d == (geom.Vec{}) {
+		return nil, fmt.Errorf("surveying: the direction %v has no length; expected three numbers that are not all 0", direction)
+	}
+	w.look(ctx, d, t.opt.Pixel)
+	w.draw(ctx)
+	if ctx.Err() == nil {
+		seen := false
+		for _, s := range w.side {
+			if seen = s > 0 || s < 0 && w.both; seen {
+				break
+			}
+		}
+		if !seen {
+			return nil, fmt.Errorf("surveying along (%.4g, %.4g, %.4g): no triangle can be seen from there: the surface stands edge-on to the path; choose another direction", d.X, d.Y, d.Z)
+		}
+		w.list(ctx)
+	}
+	if ctx.Err() == nil {
+		w.outline(ctx)
+	}
+	s := &Survey{Direction: d, Mesh: w.m, Resolution: 2.5 * w.px * float64(w.beside), Assumed: t.notes}
+	if ctx.Err() == nil {
+		s.Depth = w.depths(ctx, w.hidden(ctx), t.pieces)
+	}
+	if ctx.Err() == nil && !t.opt.NoLines {
+		s.Lines = w.lines()
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, fmt.Errorf("surveying: %w", err)
+	}
+	return s, nil
+}

@@ -1,0 +1,453 @@
+package survey
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+)
+
+// How the mesh is looked at along the path. Lengths across the path are in pixels of the
+// height map; heights along it are in the mesh's own unit.
+const (
+	cell      = 2    // side of a cell [pixels]; a cell lists the faces and the edges over it
+	block     = 8    // side of a block [cells]
+	margin    = 4    // empty pixels round the mesh
+	levels    = 64   // heights told apart in a cell's masks
+	wallSlope = 1e-4 // a face within this angle of the path stands along it [rad]
+	wallWidth = 2e-4 // or one so narrow that rounding decides which way it looks [pixels]
+)
+
+// empty is the height where there is no surface.
+var empty = float32(math.Inf(-1))
+
+// point is a vertex seen along the path: across it in pixels, along it in the mesh's unit.
+type point struct{ x, y, z float32 }
+
+// entry is a face listed in a cell, with the heights it spans.
+type entry struct {
+	face   int32
+	lo, hi float32
+}
+
+// view is a mesh seen along one direction.
+type view struct {
+	m       *mesh.Mesh
+	adj     *mesh.Edges
+	frame   geom.Frame // Z along the path; the origin is the map's corner at height 0
+	px      float64
+	threads int
+	both    bool // faces that look away are drawn too: the mesh is not closed
+
+	v         []point
+	side      []int8 // of each face: 1 looks along the path, -1 away from it, 0 stands along it
+	zlo, zhi  float32
+	tol       float32 // heights closer than this are the same height
+	beside    float32 // how far outside an edge the height beside it is taken [pixels]
+	w, h      int     // pixels
+	height    []float32
+	scratch   [][]float32
+	bw, bh    int // cells
+	start     []int32
+	entries   []entry
+	surf      []uint64 // of each cell: heights its faces span
+	sw, sh    int      // blocks
+	surfBlock []uint64
+
+	edges     []edge
+	edgeStart []int32
+	edgeIDs   []int32
+	rim       []uint64 // of each cell: heights its edges bound
+	rimBlock  []uint64
+}
+
+// each runs f over 0..n in stretches, on as many threads as the view may use. What f does
+// must not depend on which thread runs it or when.
+func each(ctx context.Context, threads, n, stretch int, f func(from, to int)) {
+	if threads <= 1 || n <= stretch {
+		for a := 0; a < n && ctx.Err() == nil; a += stretch {
+			f(a, min(n, a+stretch))
+		}
+		return
+	}
+	var wg sync.WaitGroup
+	var next atomic.Int64
+	for i := 0; i < threads; i++ {
+		wg.Go(func() {
+			for ctx.Err() == nil {
+				a := int(next.Add(int64(stretch))) - stretch
+				if a >= n {
+					return
+				}
+				f(a, min(n, a+stretch))
+			}
+		})
+	}
+	wg.Wait()
+}
+
+func threadsOr(n int) int {
+	if n > 0 {
+		return n
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+func resized[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	return s[:n]
+}
+
+// look turns the mesh so that d points up and lays the pixels.
+func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
+	box := w.m.Vertices
+	mid := geom.BoxOf(box).Centre()
+	f := geom.FrameAlong(d)
+	n := len(box)
+	w.v = resized(w.v, n)
+	const stretch = 1 << 14
+	type bounds struct{ x0, y0, z0, x1, y1, z1 float64 }
+	part := make([]bounds, (n+stretch-1)/stretch)
+	each(ctx, w.threads, n, stretch, func(from, to int) {
+		inf := math.Inf(1)
+		b := bounds{inf, inf, inf, -inf, -inf, -inf}
+		for i := from; i < to; i++ {
+			q := box[i].Sub(mid)
+			x, y, z := q.Dot(f.X), q.Dot(f.Y), q.Dot(f.Z)
+			b.x0, b.y0, b.z0 = min(b.x0, x), min(b.y0, y), min(b.z0, z)
+			b.x1, b.y1, b.z1 = max(b.x1, x), max(b.y1, y), max(b.z1, z)
+		}
+		part[from/stretch] = b
+	})
+	b := part[0]
+	for _, p := range part[1:] {
+		b.x0, b.y0, b.z0 = min(b.x0, p.x0), min(b.y0, p.y0), min(b.z0, p.z0)
+		b.x1, b.y1, b.z1 = max(b.x1, p.x1), max(b.y1, p.y1), max(b.z1, p.z1)
+	}
+	if px <= 0 {
+		px = pixelFor(b.x1-b.x0, b.y1-b.y0, b.z1-b.z0)
+	}
+	w.px = px
+	ox, oy := b.x0-margin*px, b.y0-margin*px
+	w.frame = geom.Frame{Origin: mid.Add(f.X.Scale(ox)).Add(f.Y.Scale(oy)), X: f.X, Y: f.Y, Z: f.Z}
+	round := func(v float64) int { k := cell * block; return (int(v) + 2*margin + k) / k * k }
+	w.w, w.h = round((b.x1-b.x0)/px), round((b.y1-b.y0)/px)
+	each(ctx, w.threads, n, stretch, func(from, to int) {
+		for i := from; i < to; i++ {
+			q := box[i].Sub(mid)
+			w.v[i] = point{float32((q.Dot(f.X) - ox) / px), float32((q.Dot(f.Y) - oy) / px), float32(q.Dot(f.Z))}
+		}
+	})
+	w.zlo, w.zhi = float32(b.z0), float32(b.z1)
+	// Heights are kept in 24 bits; planes interpolated in them differ by a few of the last.
+	// A wall may lean by wallSlope over the whole height and must not be met beside its rim.
+	w.beside = float32(math.Max(0.02, 1.5*wallSlope*(b.z1-b.z0)/px))
+	w.tol = float32(4e-7 * math.Max(math.Max(b.x1-b.x0, b.y1-b.y0), math.Max(b.z1-b.z0, 1e-9)))
+}
+
+// pixelFor is the pixel a mesh of this size is drawn with: a tenth of a millimetre on a
+// dental arch, finer on what is small, coarser on what would not fit in memory.
+func pixelFor(x, y, z float64) float64 {
+	px := math.Min(0.1, math.Max(x, math.Max(y, z))/500)
+	return math.Max(px, math.Sqrt(x*y/16e6))
+}
+
+// facing finds which way each face looks and draws the height map.
+func (w *view) draw(ctx context.Context) {
+	n := len(w.m.Faces)
+	w.side = resized(w.side, n)
+	w.height = resized(w.height, w.w*w.h)
+	clear := func(h []float32) {
+		for i := range h {
+			h[i] = empty
+		}
+	}
+	clear(w.height)
+	parts := w.threads
+	if n < 20000 {
+		parts = 1
+	}
+	for len(w.scratch) < parts-1 {
+		w.scratch = append(w.scratch, nil)
+	}
+	each(ctx, parts, parts, 1, func(k, _ int) {
+		h := w.height
+		if k > 0 {
+			w.scratch[k-1] = resized(w.scratch[k-1], w.w*w.h)
+			h = w.scratch[k-1]
+			clear(h)
+		}
+		w.drawFaces(h, k*n/parts, (k+1)*n/parts)
+	})
+	for _, s := range w.scratch[:parts-1] {
+		each(ctx, w.threads, len(s), 1<<15, func(from, to int) {
+			dst := w.height[from:to]
+			for i, z := range s[from:to] {
+				if z > dst[i] {
+					dst[i] = z
+				}
+			}
+		})
+	}
+}
+
+func ceil(x float32) int {
+	i := int(x)
+	if float32(i) < x {
+		i++
+	}
+	return i
+}
+
+func (w *view) drawFaces(h []float32, from, to int) {
+	v, width := w.v, w.w
+	wall := float32(wallSlope / w.px)
+	for t := from; t < to; t++ {
+		f := w.m.Faces[t]
+		a, b, c := v[f[0]], v[f[1]], v[f[2]]
+		area := (b.x-a.x)*(c.y-a.y) - (c.x-a.x)*(b.y-a.y)
+		xl, xh, yl, yh := min(a.x, b.x, c.x), max(a.x, b.x, c.x), min(a.y, b.y, c.y), max(a.y, b.y, c.y)
+		top := max(a.z, b.z, c.z)
+		if rise := max(xh-xl, yh-yl) * (wall*(top-min(a.z, b.z, c.z)) + wallWidth); area > rise {
+			w.side[t] = 1
+		} else if area < -rise {
+			w.side[t] = -1
+			if !w.both {
+				continue
+			}
+			b, c, area = c, b, -area
+		} else {
+			w.side[t] = 0
+			continue
+		}
+		x0, x1, y0, y1 := ceil(xl), int(xh), ceil(yl), int(yh)
+		if x0 > x1 || y0 > y1 {
+			continue
+		}
+		inv := 1 / area
+		d1, d2 := b.z-a.z, c.z-a.z
+		gx, gy := (d1*(c.y-a.y)-d2*(b.y-a.y))*inv, (d2*(b.x-a.x)-d1*(c.x-a.x))*inv
+		for y := y0; y <= y1; y++ {
+			fy := float32(y)
+			l, r := x0, x1
+			if x1-x0 > 8 {
+				sl, sr, ok := span(a, b, c, fy, fy)
+				if !ok {
+					continue
+				}
+				l, r = max(l, ceil(max(sl-1e-3, 0))), min(r, int(sr+1e-3))
+			}
+			e0, e1, e2 := (fy-a.y)*(b.x-a.x), (fy-b.y)*(c.x-b.x), (fy-c.y)*(a.x-c.x)
+			k0, k1, k2 := b.y-a.y, c.y-b.y, a.y-c.y
+			z0 := a.z + gy*(fy-a.y)
+			if l > r {
+				continue
+			}
+			row := h[y*width+l : y*width+r+1]
+			for i := range row {
+				fx := float32(l + i)
+				if e0-(fx-a.x)*k0 < 0 || e1-(fx-b.x)*k1 < 0 || e2-(fx-c.x)*k2 < 0 {
+					continue
+				}
+				if z := min(top, z0+gx*(fx-a.x)); z > row[i] {
+					row[i] = z
+				}
+			}
+		}
+	}
+}
+
+// span is the stretch of x that a triangle covers between y0 and y1.
+func span(a, b, c point, y0, y1 float32) (l, r float32, ok bool) {
+	l, r = float32(math.Inf(1)), float32(math.Inf(-1))
+	side := func(p, q point) {
+		if p.y > q.y {
+			p, q = q, p
+		}
+		if q.y < y0 || p.y > y1 {
+			return
+		}
+		xa, xb := p.x, q.x
+		if d := q.y - p.y; d > 0 {
+			if p.y < y0 {
+				xa = p.x + (q.x-p.x)*(y0-p.y)/d
+			}
+			if q.y > y1 {
+				xb = p.x + (q.x-p.x)*(y1-p.y)/d
+			}
+		}
+		l, r = min(l, xa, xb), max(r, xa, xb)
+	}
+	side(a, b)
+	side(b, c)
+	side(c, a)
+	return l, r, l <= r
+}
+
+// level is the mask's bit of a height.
+func (w *view) level(z float32) int {
+	if !(z > w.zlo) {
+		return 0
+	}
+	return min(levels-1, int((z-w.zlo)*(levels-0.01)/max(w.zhi-w.zlo, 1e-30)))
+}
+
+func (w *view) mask(lo, hi float32) uint64 {
+	a, b := w.level(lo), w.level(hi)
+	return (^uint64(0) << a) & (^uint64(0) >> (levels - 1 - b))
+}
+
+// list enters each drawn face in the cells it may lie over. Faces wholly hidden below the
+// height map are left out.
+func (w *view) list(ctx context.Context) {
+	w.bw, w.bh = w.w/cell, w.h/cell
+	w.sw, w.sh = w.bw/block, w.bh/block
+	cells := w.bw * w.bh
+	floor := w.floors(ctx)
+	n := len(w.m.Faces)
+	parts := w.threads
+	if n < 20000 {
+		parts = 1
+	}
+	counts := make([][]int32, parts)
+	over := func(from, to int, do func(c int, t int32, lo, hi float32)) {
+		for t := from; t < to; t++ {
+			if s := w.side[t]; s == 0 || s < 0 && !w.both {
+				continue
+			}
+			f := w.m.Faces[t]
+			a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
+			lo, hi := min(a.z, b.z, c.z), max(a.z, b.z, c.z)
+			x0, x1 := int(min(a.x, b.x, c.x))/cell, int(max(a.x, b.x, c.x))/cell
+			y0, y1 := int(min(a.y, b.y, c.y))/cell, int(max(a.y, b.y, c.y))/cell
+			for y := y0; y <= y1; y++ {
+				l, r := x0, x1
+				if x1-x0 > 3 {
+					sl, sr, ok := span(a, b, c, float32(y*cell)-0.01, float32((y+1)*cell)+0.01)
+					if !ok {
+						continue
+					}
+					l, r = max(l, int(max(0, sl-0.01))/cell), min(r, int(sr+0.01)/cell)
+				}
+				for x := l; x <= r; x++ {
+					if i := y*w.bw + x; hi >= floor[i] {
+						do(i, int32(t), lo, hi)
+					}
+				}
+			}
+		}
+	}
+	each(ctx, parts, parts, 1, func(k, _ int) {
+		c := make([]int32, cells)
+		over(k*n/parts, (k+1)*n/parts, func(i int, _ int32, _, _ float32) { c[i]++ })
+		counts[k] = c
+	})
+	w.start = resized(w.start, cells+1)
+	sum := int32(0)
+	for i := 0; i < cells; i++ {
+		w.start[i] = sum
+		for k := range counts {
+			if counts[k] == nil { // cancelled
+				return
+			}
+			counts[k][i], sum = sum, sum+counts[k][i]
+		}
+	}
+	w.start[cells] = sum
+	w.entries = resized(w.entries, int(sum))
+	each(ctx, parts, parts, 1, func(k, _ int) {
+		at := counts[k]
+		over(k*n/parts, (k+1)*n/parts, func(i int, t int32, lo, hi float32) {
+			w.entries[at[i]] = entry{t, lo, hi}
+			at[i]++
+		})
+	})
+	w.surf = resized(w.surf, cells)
+	each(ctx, w.threads, cells, 1<<12, func(from, to int) {
+		for i := from; i < to; i++ {
+			m := uint64(0)
+			for _, e := range w.entries[w.start[i]:w.start[i+1]] {
+				m |= w.mask(e.lo, e.hi)
+			}
+			w.surf[i] = m
+		}
+	})
+	w.surfBlock = w.gather(w.surf, w.surfBlock)
+}
+
+// floors is the least height of the map in and round each cell, less a little: what lies
+// below it there is hidden.
+func (w *view) floors(ctx context.Context) []float32 {
+	out := make([]float32, w.bw*w.bh)
+	slack := float32(w.px / 2)
+	each(ctx, w.threads, w.bh, 8, func(from, to int) {
+		for by := from; by < to; by++ {
+			for bx := 0; bx < w.bw; bx++ {
+				low := float32(math.Inf(1))
+				for y := max(0, by*cell-1); y <= min(w.h-1, by*cell+cell); y++ {
+					for _, z := range w.height[y*w.w+max(0, bx*cell-1) : y*w.w+min(w.w-1, bx*cell+cell)+1] {
+						low = min(low, z)
+					}
+				}
+				out[by*w.bw+bx] = low - slack
+			}
+		}
+	})
+	return out
+}
+
+// gather joins the masks of each block's cells.
+func (w *view) gather(of, into []uint64) []uint64 {
+	into = resized(into, w.sw*w.sh)
+	clear(into)
+	for y := 0; y < w.bh; y++ {
+		for x := 0; x < w.bw; x++ {
+			into[y/block*w.sw+x/block] |= of[y*w.bw+x]
+		}
+	}
+	return into
+}
+
+// heightAt is the height of the surface over a place, exactly, leaving out the faces that
+// stand on the vertex without.
+func (w *view) heightAt(x, y float32, without int32) float32 {
+	best := empty
+	if !(x >= 0 && y >= 0 && x < float32(w.w) && y < float32(w.h)) {
+		return best
+	}
+	i := int(y)/cell*w.bw + int(x)/cell
+	for _, e := range w.entries[w.start[i]:w.start[i+1]] {
+		if e.hi <= best {
+			continue
+		}
+		f := w.m.Faces[e.face]
+		if without >= 0 && (f[0] == without || f[1] == without || f[2] == without) {
+			continue
+		}
+		if z, ok := w.over(f, x, y); ok && z > best {
+			best = z
+		}
+	}
+	return best
+}
+
+// over is the height of a face over a place; false where it does not lie over it.
+func (w *view) over(f [3]int32, x, y float32) (float32, bool) {
+	a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
+	ax, ay, bx, by, cx, cy := a.x-x, a.y-y, b.x-x, b.y-y, c.x-x, c.y-y
+	p, q, r := bx*cy-cx*by, cx*ay-ax*cy, ax*by-bx*ay
+	if (p < 0 || q < 0 || r < 0) && (p > 0 || q > 0 || r > 0) {
+		return 0, false
+	}
+	s := p + q + r
+	if s == 0 {
+		return 0, false
+	}
+	return (p*a.z + q*b.z + r*c.z) / s, true
+}
