@@ -1,6 +1,7 @@
 package typodont
 
 import (
+	"halfpear/cast"
 	"halfpear/tooth"
 )
 
@@ -10,8 +11,8 @@ import (
 // vertical.
 //
 // Crown height, mesiodistal and faciolingual size and the mesiodistal size at the cervix
-// are those of Nelson & Ash, Wheeler's Dental Anatomy, table 1-1 (several rows from
-// memory); heights of contour follow the thirds taught there. The undercuts at the
+// are those of cast.Average; heights of contour follow the thirds taught in Nelson & Ash,
+// Wheeler's Dental Anatomy. The undercuts at the
 // margin are ours, of the order that surveys of real arches show, larger on the facial of
 // upper teeth and on the lingual of lower molars.
 type form struct {
@@ -55,80 +56,87 @@ type cusp struct {
 	drop    float64 // below the height
 }
 
-// forms by arch and kind.
+// formOf is the form of a tooth.
+func formOf(n tooth.Number) form {
+	f, a := forms[n.Arch()][n.Kind()], cast.AverageOf(n)
+	f.height, f.md, f.mdCervix, f.fl = a.Height, a.MD, a.MDCervix, a.FL
+	return f
+}
+
+// forms by arch and kind, without their sizes.
 var forms = map[tooth.Arch]map[tooth.Kind]form{
 	tooth.Upper: {
-		tooth.CentralIncisor: {height: 10.5, md: 8.5, mdCervix: 7.0, fl: 7.0, riseM: 4.1, riseD: 3.3,
+		tooth.CentralIncisor: {riseM: 4.1, riseD: 3.3,
 			facial: profile{6.2, 0.75, 0.25, 2}, contactM: 9.0, contactD: 7.6, topM: 0.25, topD: 0.7, round: 2.5, taper: 0.2,
 			fossa: 0.95, cingulum: 2.2,
 			grooves: []groove{{false, -1.4, 0.8, 0.16, 0.4, 0.8}, {false, 1.4, 0.8, 0.16, 0.4, 0.8}}},
-		tooth.LateralIncisor: {height: 9.0, md: 6.5, mdCervix: 5.0, fl: 6.0, riseM: 3.2, riseD: 2.6,
+		tooth.LateralIncisor: {riseM: 3.2, riseD: 2.6,
 			facial: profile{4.8, 0.55, 0.3, 2}, contactM: 7.0, contactD: 5.8, topM: 0.45, topD: 1.0, round: 2.3, taper: 0.22,
 			fossa: 0.9, cingulum: 2.0,
 			grooves: []groove{{false, -1.0, 0.7, 0.12, 0.4, 0.8}, {false, 1.0, 0.7, 0.12, 0.4, 0.8}}},
-		tooth.Canine: {height: 10.0, md: 7.5, mdCervix: 5.5, fl: 8.0, riseM: 2.9, riseD: 2.0,
+		tooth.Canine: {riseM: 2.9, riseD: 2.0,
 			facial: profile{3.6, 0.45, 1.3, 1.7}, contactM: 7.0, contactD: 5.8, topM: 0.5, topD: 0.7, round: 2.15, taper: 0.25,
 			fossa: 0.1, cingulum: 2.6,
 			grooves: []groove{{true, 1.45, 0.8, 0.4, 0.28, 0.5}, {true, -1.45, 0.8, 0.4, 0.28, 0.5}, {false, 0.1, 1.0, -0.2, 0.3, 0.7}}},
-		tooth.FirstPremolar: {height: 8.5, md: 7.0, mdCervix: 5.0, fl: 9.0, riseM: 1.3, riseD: 1.1,
+		tooth.FirstPremolar: {riseM: 1.3, riseD: 1.1,
 			facial: profile{2.9, 0.45, 1.7, 1.8}, lingual: profile{3.8, 0.25, 2.0, 1.8}, contactM: 5.2, contactD: 5.0,
 			topM: 0.5, topD: 0.5, round: 2.4, taper: 0.14, marginal: 1.7,
 			grooves: []groove{{false, 0, 1.0, -0.15, 0.3, 0.7}},
 			cusps:   []cusp{{false, -0.3, 0, 0}, {true, 0.5, 0, 1.0}}},
-		tooth.SecondPremolar: {height: 8.5, md: 7.0, mdCervix: 5.0, fl: 9.0, riseM: 1.3, riseD: 1.1,
+		tooth.SecondPremolar: {riseM: 1.3, riseD: 1.1,
 			facial: profile{2.8, 0.42, 1.7, 1.8}, lingual: profile{3.8, 0.25, 1.9, 1.8}, contactM: 5.1, contactD: 4.9,
 			topM: 0.5, topD: 0.5, round: 2.4, taper: 0.12, marginal: 1.6,
 			grooves: []groove{{false, 0, 1.0, -0.12, 0.3, 0.7}},
 			cusps:   []cusp{{false, 0, 0, 0}, {true, 0.4, 0, 0.3}}},
-		tooth.FirstMolar: {height: 7.5, md: 10.0, mdCervix: 8.0, fl: 11.0, riseM: 1.3, riseD: 1.0,
+		tooth.FirstMolar: {riseM: 1.3, riseD: 1.0,
 			facial: profile{2.4, 0.38, 1.9, 1.7}, lingual: profile{3.5, 0.3, 2.1, 1.8}, contactM: 4.9, contactD: 4.5,
 			topM: 0.5, topD: 0.6, round: 2.8, taper: 0.04, marginal: 1.5, oblique: true,
 			grooves: []groove{{false, 0.1, 0.7, 0.45, 0.25, 0.9}, {true, -1.1, 0.7, 0.5, 0.25, 0.9}},
 			cusps:   []cusp{{false, 2.3, 0, 0.15}, {false, -2.2, 0.2, 0.4}, {true, 1.7, 0, 0}, {true, -2.8, 0.3, 1.1}}},
-		tooth.SecondMolar: {height: 7.0, md: 9.0, mdCervix: 7.0, fl: 11.0, riseM: 1.3, riseD: 1.0,
+		tooth.SecondMolar: {riseM: 1.3, riseD: 1.0,
 			facial: profile{2.4, 0.4, 1.9, 1.7}, lingual: profile{3.2, 0.3, 2.2, 1.8}, contactM: 4.5, contactD: 4.0,
 			topM: 0.5, topD: 0.7, round: 2.6, taper: 0.1, marginal: 1.4, oblique: true,
 			grooves: []groove{{false, -0.1, 0.7, 0.4, 0.25, 0.9}, {true, -1.3, 0.6, 0.4, 0.3, 0.9}},
 			cusps:   []cusp{{false, 2.0, 0, 0.1}, {false, -2.0, 0.3, 0.6}, {true, 1.2, 0, 0}, {true, -2.7, 0.6, 1.5}}},
-		tooth.ThirdMolar: {height: 6.5, md: 8.5, mdCervix: 6.5, fl: 10.0, riseM: 1.2, riseD: 0.9,
+		tooth.ThirdMolar: {riseM: 1.2, riseD: 0.9,
 			facial: profile{2.2, 0.35, 1.9, 1.7}, lingual: profile{3.0, 0.3, 2.2, 1.8}, contactM: 4.1, contactD: 3.6,
 			topM: 0.6, topD: 0.9, round: 2.3, taper: 0.16, marginal: 1.3,
 			grooves: []groove{{false, -0.1, 0.7, 0.35, 0.3, 0.9}},
 			cusps:   []cusp{{false, 1.8, 0, 0.1}, {false, -1.8, 0.4, 0.7}, {true, 0.4, 0, 0.2}}},
 	},
 	tooth.Lower: {
-		tooth.CentralIncisor: {height: 9.0, md: 5.0, mdCervix: 3.5, fl: 6.0, riseM: 3.4, riseD: 3.2,
+		tooth.CentralIncisor: {riseM: 3.4, riseD: 3.2,
 			facial: profile{5.0, 0.5, 0.1, 2}, contactM: 7.9, contactD: 7.8, topM: 0.15, topD: 0.2, round: 2.3, taper: 0.25,
 			fossa: 0.3, cingulum: 1.8},
-		tooth.LateralIncisor: {height: 9.5, md: 5.5, mdCervix: 4.0, fl: 6.5, riseM: 3.5, riseD: 3.1,
+		tooth.LateralIncisor: {riseM: 3.5, riseD: 3.1,
 			facial: profile{4.8, 0.5, 0.25, 2}, contactM: 8.3, contactD: 7.9, topM: 0.2, topD: 0.35, round: 2.3, taper: 0.25,
 			fossa: 0.3, cingulum: 1.9},
-		tooth.Canine: {height: 11.0, md: 7.0, mdCervix: 5.5, fl: 7.5, riseM: 3.2, riseD: 2.2,
+		tooth.Canine: {riseM: 3.2, riseD: 2.2,
 			facial: profile{3.3, 0.5, 1.1, 1.7}, contactM: 8.6, contactD: 7.2, topM: 0.3, topD: 0.6, round: 2.2, taper: 0.25,
 			fossa: 0.1, cingulum: 2.4,
 			grooves: []groove{{true, 1.35, 0.8, 0.3, 0.28, 0.5}, {true, -1.35, 0.8, 0.3, 0.28, 0.5}, {false, 0.2, 1.0, -0.15, 0.3, 0.7}}},
-		tooth.FirstPremolar: {height: 8.5, md: 7.0, mdCervix: 5.0, fl: 7.5, riseM: 1.3, riseD: 1.1,
+		tooth.FirstPremolar: {riseM: 1.3, riseD: 1.1,
 			facial: profile{3.1, 0.52, 2.6, 1.8}, lingual: profile{4.0, 0.35, 1.0, 1.8}, contactM: 5.2, contactD: 5.0,
 			topM: 0.5, topD: 0.5, round: 2.2, taper: 0.22, marginal: 2.1,
 			grooves: []groove{{false, 0.1, 1.0, -0.15, 0.3, 0.7}, {true, 1.2, 0.5, 0.25, 0.35, 0.7}},
 			cusps:   []cusp{{false, 0.2, 0, 0}, {true, 0.2, 0, 2.7}}},
-		tooth.SecondPremolar: {height: 8.0, md: 7.0, mdCervix: 5.0, fl: 8.0, riseM: 1.3, riseD: 1.1,
+		tooth.SecondPremolar: {riseM: 1.3, riseD: 1.1,
 			facial: profile{2.9, 0.5, 2.4, 1.8}, lingual: profile{4.8, 0.5, 1.1, 1.8}, contactM: 4.9, contactD: 4.7,
 			topM: 0.45, topD: 0.45, round: 2.4, taper: 0.06, marginal: 1.6,
 			grooves: []groove{{false, 0.1, 1.0, -0.12, 0.3, 0.7}, {true, -0.7, 0.5, 0.3, 0.4, 0.8}},
 			cusps:   []cusp{{false, 0.1, 0, 0}, {true, 1.0, 0, 0.9}, {true, -1.7, 0.1, 1.3}}},
-		tooth.FirstMolar: {height: 7.5, md: 11.0, mdCervix: 9.0, fl: 10.5, riseM: 1.3, riseD: 1.0,
+		tooth.FirstMolar: {riseM: 1.3, riseD: 1.0,
 			facial: profile{2.3, 0.3, 2.8, 1.6}, lingual: profile{3.7, 0.5, 1.2, 1.8}, contactM: 4.9, contactD: 4.5,
 			topM: 0.5, topD: 0.9, round: 2.7, taper: 0.06, marginal: 1.4,
 			grooves: []groove{{false, 1.2, 0.6, 0.45, 0.3, 0.9}, {false, -2.6, 0.6, 0.35, 0.35, 0.9}, {true, 0.2, 0.6, 0.4, 0.4, 0.9}},
 			cusps: []cusp{{false, 3.1, 0, 0.35}, {false, -0.8, -0.2, 0.45}, {false, -3.9, 0.8, 0.9},
 				{true, 2.5, 0, 0}, {true, -2.3, 0, 0.15}}},
-		tooth.SecondMolar: {height: 7.0, md: 10.5, mdCervix: 8.0, fl: 10.0, riseM: 1.3, riseD: 1.0,
+		tooth.SecondMolar: {riseM: 1.3, riseD: 1.0,
 			facial: profile{2.3, 0.3, 2.6, 1.6}, lingual: profile{3.5, 0.6, 1.2, 1.8}, contactM: 4.5, contactD: 4.1,
 			topM: 0.5, topD: 0.7, round: 2.7, taper: 0.05, marginal: 1.3,
 			grooves: []groove{{false, 0, 0.6, 0.45, 0.3, 0.9}, {true, 0, 0.6, 0.35, 0.4, 0.9}},
 			cusps:   []cusp{{false, 2.5, 0, 0.25}, {false, -2.4, 0.1, 0.45}, {true, 2.3, 0, 0}, {true, -2.3, 0.1, 0.2}}},
-		tooth.ThirdMolar: {height: 7.0, md: 10.0, mdCervix: 7.5, fl: 9.5, riseM: 1.2, riseD: 0.9,
+		tooth.ThirdMolar: {riseM: 1.2, riseD: 0.9,
 			facial: profile{2.3, 0.3, 2.4, 1.6}, lingual: profile{3.5, 0.6, 1.2, 1.8}, contactM: 4.4, contactD: 3.9,
 			topM: 0.6, topD: 1.0, round: 2.4, taper: 0.06, marginal: 1.2,
 			grooves: []groove{{false, 0.1, 0.6, 0.35, 0.3, 0.9}, {true, 0, 0.6, 0.3, 0.4, 0.9}},

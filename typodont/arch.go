@@ -3,6 +3,7 @@ package typodont
 import (
 	"math"
 
+	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/tooth"
 )
@@ -10,25 +11,16 @@ import (
 // While building, x is the patient's right in both arches; the upper arch is mirrored
 // into the cast frame at the end.
 
-// place is where average crowns of an arch stand: the middle of the crown from the
-// midline and behind the labial face of the incisors, which way it faces (from straight
-// ahead), how its tip leans mesially, and how far its highest cusp stands above the
-// occlusal plane.
-type place struct{ x, y, facingDeg, angulationDeg, tip float64 }
+// stance is how a crown stands in an average arch: how its tip leans mesially, and how
+// far its highest cusp stands above the occlusal plane.
+type stance struct{ angulationDeg, tip float64 }
 
-// places come from the mean of a statistical model of whole arches (crown centres and
-// facing; the third molar is extended by us) and from a study of casts with good
-// occlusion in northern Thai adults (angulation, Chiang Mai Dental Journal). Tips follow
-// a curve of Spee 1.7 mm deep in the lower arch, as measured on ten arches.
-var places = map[tooth.Arch][8]place{
-	tooth.Upper: {
-		{4.2, -3.8, 8, 3.5, 0.0}, {11.0, -5.9, 28, 4.8, -0.6}, {16.0, -10.2, 55, 2.5, 0.1}, {18.6, -16.9, 69, -1.3, 0.1},
-		{21.1, -23.4, 73, -0.2, 0.3}, {23.3, -31.9, 75, -2.2, 0.3}, {26.0, -41.3, 74, -7.5, -0.3}, {27.6, -50.2, 78, -8, -1.3},
-	},
-	tooth.Lower: {
-		{2.7, -3.0, 6, -0.2, -0.2}, {7.8, -4.1, 21, -0.6, -0.1}, {12.4, -6.7, 41, 0, 0.0}, {16.5, -11.8, 60, 0.9, -0.9},
-		{19.1, -18.4, 70, 3.6, -1.6}, {21.9, -27.1, 73, 5.6, -1.7}, {24.9, -37.5, 74, 7.6, -0.7}, {27.4, -47.6, 76, 8, 0.9},
-	},
+// stances: angulation from a study of casts with good occlusion in northern Thai adults
+// (Chiang Mai Dental Journal), third molars ours. Tips follow a curve of Spee 1.7 mm deep
+// in the lower arch, as measured on ten arches.
+var stances = map[tooth.Arch][8]stance{
+	tooth.Upper: {{3.5, 0.0}, {4.8, -0.6}, {2.5, 0.1}, {-1.3, 0.1}, {-0.2, 0.3}, {-2.2, 0.3}, {-7.5, -0.3}, {-8, -1.3}},
+	tooth.Lower: {{-0.2, -0.2}, {-0.6, -0.1}, {0, 0.0}, {0.9, -0.9}, {3.6, -1.6}, {5.6, -1.7}, {7.6, -0.7}, {8, 0.9}},
 }
 
 const (
@@ -62,12 +54,13 @@ type archLine struct {
 
 // layOut places the sixteen slots and the line through them.
 func layOut(a tooth.Arch) ([16]slot, *archLine) {
-	pl := places[a]
+	pl := stances[a]
+	left := tooth.All(a)[8:]
 	var inset [8]float64
 	pts := []geom.Vec2{}
 	for i := range pl {
 		k := tooth.Kind(i + 1)
-		c := newCrown(forms[a][k], k.Anterior(), k.Incisor())
+		c := newCrown(formOf(left[i]), k.Anterior(), k.Incisor())
 		inset[i] = -(c.facialY.at(c.contactM) + c.lingualY.at(c.contactM)) / 2
 	}
 	// Evened out along the arch, so that the contacts lie on one smooth line.
@@ -77,9 +70,10 @@ func layOut(a tooth.Arch) ([16]slot, *archLine) {
 			inset[i] = 0.25*was[max(i-1, 0)] + 0.5*was[i] + 0.25*was[min(i+1, 7)]
 		}
 	}
-	for i, p := range pl {
-		face := geom.Vec2{X: math.Sin(geom.Deg(p.facingDeg)), Y: math.Cos(geom.Deg(p.facingDeg))}
-		pts = append(pts, geom.Vec2{X: p.x, Y: p.y + archMiddle}.Add(face.Scale(-inset[i])))
+	for i := range pl {
+		p := cast.AverageOf(left[i])
+		face := geom.Vec2{X: math.Sin(geom.Deg(p.FacingDeg)), Y: math.Cos(geom.Deg(p.FacingDeg))}
+		pts = append(pts, geom.Vec2{X: p.X, Y: p.Y}.Add(face.Scale(-inset[i])))
 	}
 	// Mirror the first two to the other side so that the curve crosses the midline level.
 	m := func(q geom.Vec2) geom.Vec2 { return geom.Vec2{X: -q.X, Y: q.Y} }
@@ -100,7 +94,7 @@ func layOut(a tooth.Arch) ([16]slot, *archLine) {
 	var slots [16]slot
 	at, p := 0.0, w.At(0)
 	for i := range 8 {
-		f := forms[a][tooth.Kind(i+1)]
+		f := formOf(left[i])
 		next := at + f.md
 		for range 40 {
 			next += f.md - w.At(next).Dist(p)

@@ -100,7 +100,7 @@ func (b *builder) toOuter(s slot, c *crown, p geom.Vec) geom.Vec {
 }
 
 func (b *builder) angulation(n tooth.Number) float64 {
-	return places[b.spec.Arch][n.Place()-1].angulationDeg
+	return stances[b.spec.Arch][n.Place()-1].angulationDeg
 }
 
 // stand makes a tooth's crown and puts it on its place.
