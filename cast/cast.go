@@ -49,6 +49,11 @@ type Tooth struct {
 	// counter-clockwise seen from the occlusal (+z).
 	Margin []geom.Vec
 
+	// Unseen marks the margin's points that the scan does not show, because the crown
+	// touches its neighbour there: they lie on a straight line under the contact and not
+	// on the surface. It is nil where all are seen.
+	Unseen []bool
+
 	CuspTips                 []geom.Vec // cusp tips, or the ends and middle of an incisal edge
 	MesialContact            geom.Vec   // most mesial point of the crown, the contact area
 	DistalContact            geom.Vec

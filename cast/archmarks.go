@@ -1,0 +1,386 @@
+package cast
+
+import (
+	"math"
+	"slices"
+
+	"halfpear/geom"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+// line is the arch line of a plan: through the sites and a little beyond the last ones.
+type line struct {
+	walk geom.Walk
+	at   [16]float64 // of each site
+	out  float64     // +1 or -1: the side of travel that is facial
+}
+
+const beyond = 14.0 // how far the line runs on behind the third molars' places
+
+func (p *plan) line() *line {
+	var pts []geom.Vec
+	flat := func(v geom.Vec) geom.Vec { return geom.V(v.X, v.Y, 0) }
+	first, second := flat(p.spots[0].at), flat(p.spots[1].at)
+	end := func(a, b geom.Vec) []geom.Vec { // from a on, away from b, bending straight back
+		var out []geom.Vec
+		d := a.Sub(b).Unit()
+		for s := 2.0; s <= beyond; s += 2 {
+			d = d.Add(geom.V(0, -0.15, 0)).Unit()
+			a = a.Add(d.Scale(2))
+			out = append(out, a)
+		}
+		return out
+	}
+	start := end(first, second)
+	slices.Reverse(start)
+	pts = append(pts, start...)
+	for i := range p.spots {
+		pts = append(pts, flat(p.spots[i].at))
+	}
+	pts = append(pts, end(flat(p.spots[15].at), flat(p.spots[14].at))...)
+	for range 3 { // take the corners off
+		out := slices.Clone(pts)
+		for i := 1; i+1 < len(pts); i++ {
+			out[i] = pts[i].Scale(0.6).Add(pts[i-1].Add(pts[i+1]).Scale(0.2))
+		}
+		pts = out
+	}
+	l := &line{walk: geom.NewWalk(pts), out: 1}
+	if p.arch == tooth.Upper {
+		l.out = -1
+	}
+	for i := range p.spots {
+		l.at[i], _ = l.walk.Nearest(flat(p.spots[i].at))
+	}
+	return l
+}
+
+// frame is a point of the line and its facial direction.
+func (l *line) frame(s float64) (c, n geom.Vec2) {
+	t := l.walk.At(s + 1.5).Sub(l.walk.At(s - 1.5)).Unit()
+	return l.walk.At(s).XY(), geom.Vec2{X: t.Y, Y: -t.X}.Scale(l.out)
+}
+
+// readArch reads the arch's marks off the scan. What is not on it stays absent.
+func readArch(c *Cast, on *Surface, p *plan, gone map[tooth.Number]bool) {
+	l := p.line()
+	soft := func(f int) bool { return c.Labels[f] == 0 }
+	k := &c.Marks
+	measured := func(pts []geom.Vec, confidence float64) Curve {
+		if len(pts) < 2 {
+			return Curve{}
+		}
+		return Curve{Points: pts, Confidence: confidence, Origin: unit.Measured}
+	}
+	standing := c.Standing()
+	if len(standing) == 0 {
+		return
+	}
+	runs := c.runs(gone)
+	from, to := l.at[standing[0].Index()], l.at[standing[len(standing)-1].Index()]
+	for _, run := range runs {
+		from = math.Min(from, l.at[run[0].Index()])
+		to = math.Max(to, l.at[run[len(run)-1].Index()])
+	}
+
+	var middle []geom.Vec
+	for s := from; s <= to; s++ {
+		q, _ := l.frame(s)
+		if top, _, ok := on.Top(q.X, q.Y); ok {
+			middle = append(middle, top)
+		}
+	}
+	k.Arch = measured(middle, 0.9)
+
+	// Ridges: the highest place across the arch, evened along it.
+	for _, run := range runs {
+		a, b := l.at[run[0].Index()], l.at[run[len(run)-1].Index()]
+		step := func(i, d int) float64 { // half way to the next site
+			j := i + d
+			if j < 0 || j > 15 {
+				return l.at[i] + 4*float64(d)
+			}
+			return (l.at[i] + l.at[j]) / 2
+		}
+		a, b = step(run[0].Index(), -1), step(run[len(run)-1].Index(), 1)
+		var crest []geom.Vec
+		var offs []float64
+		var ss []float64
+		for s := a + 0.5; s <= b-0.5; s++ {
+			q, n := l.frame(s)
+			best, at := math.Inf(-1), 0.0
+			for d := -5.0; d <= 5; d += 0.25 {
+				r := q.Add(n.Scale(d))
+				// A ridge may be flat on top: prefer its middle.
+				if top, _, ok := on.TopOf(r.X, r.Y, soft); ok && top.Z-0.01*d*d > best {
+					best, at = top.Z-0.01*d*d, d
+				}
+			}
+			if !math.IsInf(best, -1) {
+				ss, offs = append(ss, s), append(offs, at)
+			}
+		}
+		for i, s := range ss {
+			sum, count := 0.0, 0.0
+			for j := max(0, i-2); j <= min(len(offs)-1, i+2); j++ {
+				sum, count = sum+offs[j], count+1
+			}
+			q, n := l.frame(s)
+			r := q.Add(n.Scale(sum / count))
+			if top, _, ok := on.TopOf(r.X, r.Y, soft); ok {
+				crest = append(crest, top)
+			}
+		}
+		conf := 0.8
+		if float64(len(crest)) < 0.6*(b-a) {
+			conf = 0.4 // part of it is not on the scan
+		}
+		k.Ridges = append(k.Ridges, Ridge{Teeth: run, Crest: measured(crest, conf)})
+	}
+
+	// Fold and floor: down the outside and the inside of the arch to the lowest place.
+	if v := readTrough(c, on, p, l, from, to, 1); len(v) > 6 {
+		k.Vestibule = measured(v, 0.6)
+	}
+	if c.Arch == tooth.Lower {
+		if v := readTrough(c, on, p, l, from, to, -1); len(v) > 6 {
+			k.Floor = measured(v, 0.6)
+		}
+	}
+	k.PadRight, k.PadLeft = readPad(c, on, p, l, true), readPad(c, on, p, l, false)
+	if c.Arch == tooth.Upper {
+		readPalate(c, on, p)
+	}
+}
+
+// runs are the stretches of teeth that do not stand, without third molars at an end
+// unless they are named as missing and another missing tooth stands before them.
+func (c *Cast) runs(gone map[tooth.Number]bool) [][]tooth.Number {
+	var out [][]tooth.Number
+	var run []tooth.Number
+	flush := func() {
+		for len(run) > 0 && run[0].Kind() == tooth.ThirdMolar {
+			run = run[1:]
+		}
+		for len(run) > 0 && run[len(run)-1].Kind() == tooth.ThirdMolar {
+			run = run[:len(run)-1]
+		}
+		known := len(gone) == 0
+		for _, n := range run {
+			known = known || gone[n]
+		}
+		if len(run) > 0 && known {
+			out = append(out, run)
+		}
+		run = nil
+	}
+	for _, n := range tooth.All(c.Arch) {
+		if c.Teeth[n] != nil {
+			flush()
+		} else {
+			run = append(run, n)
+		}
+	}
+	flush()
+	return out
+}
+
+// readTrough follows the lowest line outside (+1) or inside (-1) the arch: across each
+// place of the arch, down from the margin or the ridge to where the surface stops
+// falling.
+func readTrough(c *Cast, on *Surface, p *plan, l *line, from, to, sign float64) []geom.Vec {
+	soft := func(f int) bool { return c.Labels[f] == 0 }
+	type found struct{ s, d float64 }
+	var all []found
+	for s := from; s <= to; s++ {
+		q, n := l.frame(s)
+		n = n.Scale(sign)
+		start, edge := math.Inf(-1), 0.0
+		const step = 0.3
+		var z []float64
+		ok := true
+		for d := 0.0; d <= 18; d += step {
+			r := q.Add(n.Scale(d))
+			top, f, hit := on.Top(r.X, r.Y)
+			if !hit {
+				break
+			}
+			if c.Labels[f] != 0 {
+				z = z[:0]
+				edge = d + step
+				continue
+			}
+			z = append(z, top.Z)
+			start = math.Max(start, top.Z)
+		}
+		best := -1
+		for i := range z {
+			if i > 0 && z[i] > z[max(best, 0)]+0.4 && best > 0 && start-z[best] > 2 {
+				break // it rises again: the trough has been passed
+			}
+			if best < 0 || z[i] < z[best]-0.02 {
+				// Nearly level ground after a fall counts as the bottom.
+				if best > 0 && start-z[best] > 3 && (z[best]-z[i])/(step*float64(i-best)) < 0.2 && i-best > 4 {
+					break
+				}
+				best = i
+			}
+		}
+		ok = best > 1 && best < len(z)-3 && start-z[best] > 2
+		if ok {
+			all = append(all, found{s, edge + step*float64(best)})
+		}
+	}
+	// Stations that see something quite other than their neighbours are left out, and the
+	// rest is evened along the line.
+	var at []geom.Vec2
+	for i, f := range all {
+		var near []float64
+		for j := max(0, i-3); j <= min(len(all)-1, i+3); j++ {
+			near = append(near, all[j].d)
+		}
+		if m := median(near); math.Abs(m-f.d) < 2.5 {
+			q, n := l.frame(f.s)
+			at = append(at, q.Add(n.Scale(sign*(0.5*f.d+0.5*m))))
+		}
+	}
+	var out []geom.Vec
+	for i := range at {
+		var sum geom.Vec2
+		count := 0.0
+		for j := max(0, i-2); j <= min(len(at)-1, i+2); j++ {
+			if at[j].Dist(at[i]) < 6 {
+				sum, count = sum.Add(at[j]), count+1
+			}
+		}
+		r := sum.Scale(1 / count)
+		if top, _, ok := on.TopOf(r.X, r.Y, soft); ok {
+			out = append(out, top)
+		}
+	}
+	return out
+}
+
+// readPad lays the pad or tuberosity of a side: an oval of average size behind the last
+// place, where the ridge rises (lower) or before it falls away (upper).
+func readPad(c *Cast, on *Surface, p *plan, l *line, right bool) Curve {
+	soft := func(f int) bool { return c.Labels[f] == 0 }
+	i := 15
+	dir := 1.0
+	if right {
+		i, dir = 0, -1
+	}
+	third := tooth.All(c.Arch)[i]
+	base := l.at[i]
+	if c.Teeth[third] != nil {
+		base += dir * (p.spots[i].size.MD/2 + 5)
+	} else {
+		base += dir * 1.5
+	}
+	long, wide := 5.6, 3.95 // Lopez et al. 2008: 11.2 x 7.9 mm
+	if c.Arch == tooth.Upper {
+		long, wide = 6, 4.9
+	}
+	// Look along the crest for the place that stands out most within a tooth's width.
+	best, at := math.Inf(-1), base
+	for d := -4.0; d <= 4; d += 0.5 {
+		s := base + d*dir
+		z, ok := crestAt(on, l, s, soft)
+		if !ok {
+			continue
+		}
+		before, ok1 := crestAt(on, l, s-dir*long, soft)
+		after, ok2 := crestAt(on, l, s+dir*long, soft)
+		if !ok1 || !ok2 {
+			continue
+		}
+		if k := z - (before+after)/2 - 0.05*d*d; k > best {
+			best, at = k, s
+		}
+	}
+	if math.IsInf(best, -1) {
+		return Curve{}
+	}
+	conf := math.Max(0.2, math.Min(0.7, 0.3+0.3*best))
+	out := Curve{Closed: true, Confidence: conf, Origin: unit.Measured}
+	var mid float64
+	q, n := l.frame(at)
+	high := math.Inf(-1)
+	for d := -4.0; d <= 4; d += 0.25 {
+		r := q.Add(n.Scale(d))
+		if top, _, ok := on.TopOf(r.X, r.Y, soft); ok && top.Z-0.02*d*d > high {
+			high, mid = top.Z-0.02*d*d, d
+		}
+	}
+	for k := range 36 {
+		a := 2 * math.Pi * float64(k) / 36
+		found := false
+		for share := 1.0; share > 0.5; share -= 0.1 {
+			cc, nn := l.frame(at + share*long*math.Cos(a))
+			r := cc.Add(nn.Scale(mid + share*wide*math.Sin(a)))
+			if top, _, ok := on.TopOf(r.X, r.Y, soft); ok && top.Z > high-6 {
+				out.Points, found = append(out.Points, top), true
+				break
+			}
+			out.Confidence = math.Min(out.Confidence, 0.25) // cut off by the scan's edge
+		}
+		if !found {
+			return Curve{} // the scan ends before the pad does
+		}
+	}
+	area := 0.0
+	for k, a := range out.Points {
+		area += a.XY().Cross(out.Points[(k+1)%len(out.Points)].XY())
+	}
+	if area < 0 {
+		slices.Reverse(out.Points)
+	}
+	return out
+}
+
+// crestAt is the height of the ridge's top at s.
+func crestAt(on *Surface, l *line, s float64, pass func(int) bool) (float64, bool) {
+	q, n := l.frame(s)
+	best, ok := math.Inf(-1), false
+	for d := -4.0; d <= 4; d += 0.5 {
+		r := q.Add(n.Scale(d))
+		if top, _, hit := on.TopOf(r.X, r.Y, pass); hit {
+			best, ok = math.Max(best, top.Z), true
+		}
+	}
+	return best, ok
+}
+
+// readPalate lays papilla, rugae zone and midline by the incisors' place, where the scan
+// shows the palate. How sure they are says that they were not recognised by their shape.
+func readPalate(c *Cast, on *Surface, p *plan) {
+	soft := func(f int) bool { return c.Labels[f] == 0 }
+	a, b := p.of(11), p.of(21)
+	front := a.at.Lerp(b.at, 0.5)
+	front.Y -= 0.5*a.size.FL + 2.6
+	oval := func(y, wide, long, conf float64) Curve {
+		out := Curve{Closed: true, Confidence: conf, Origin: unit.Measured}
+		for k := range 36 {
+			t := 2 * math.Pi * float64(k) / 36
+			top, _, ok := on.TopOf(front.X+wide*math.Cos(t), y+long*math.Sin(t), soft)
+			if !ok {
+				return Curve{}
+			}
+			out.Points = append(out.Points, top)
+		}
+		return out
+	}
+	c.Marks.Papilla = oval(front.Y, 1.7, 2.9, 0.4)
+	c.Marks.Rugae = oval(front.Y-11, 11, 6, 0.4)
+	var mid []geom.Vec
+	last := math.Min(p.spots[1].at.Y, p.spots[14].at.Y)
+	for y := front.Y - 3; y > last-6; y-- {
+		if top, _, ok := on.TopOf(front.X, y, soft); ok {
+			mid = append(mid, top)
+		}
+	}
+	if len(mid) > 3 {
+		c.Marks.Midline = Curve{Points: mid, Confidence: 0.5, Origin: unit.Measured}
+	}
+}

@@ -1,0 +1,304 @@
+package cast
+
+import (
+	"fmt"
+	"math"
+
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+// Report says how a scan was mounted.
+type Report struct {
+	Unit       string  // the unit taken: "mm", "cm", "m" or "inch"
+	UnitFactor float64 // from it to mm
+	FitRMS     float64 // of the tooth points to the average arch [mm]
+	Notes      []Note
+}
+
+// Note is something worth knowing about a mounted scan.
+type Note struct {
+	Tooth tooth.Number // 0 for the whole
+	Text  string
+}
+
+func (r *Report) note(n tooth.Number, format string, args ...any) {
+	r.Notes = append(r.Notes, Note{n, fmt.Sprintf(format, args...)})
+}
+
+// Mounting is a scan with what is known of it.
+type Mounting struct {
+	Scan       *mesh.Mesh
+	Arch       tooth.Arch
+	Points     map[tooth.Number]geom.Vec // one on each tooth's crown, in the scan's frame and unit
+	Missing    []tooth.Number            // teeth that are known not to stand
+	UnitFactor float64                   // from the scan's unit to mm; 0 to be guessed
+}
+
+// Mount makes a cast from a scan with one point given on each tooth.
+func Mount(scan *mesh.Mesh, a tooth.Arch, points map[tooth.Number]geom.Vec, missing ...tooth.Number) (*Cast, Report, error) {
+	return Mounting{Scan: scan, Arch: a, Points: points, Missing: missing}.Cast()
+}
+
+// Cast carries the mounting out: unit, frame, crowns, then the marks of teeth and arch. It
+// is an error when the points cannot be those of teeth on this scan; what the scan merely
+// does not show is left out of the cast.
+func (m Mounting) Cast() (*Cast, Report, error) {
+	var r Report
+	fail := func(err error) (*Cast, Report, error) {
+		return nil, r, fmt.Errorf("mounting the scan as %v arch: %w", m.Arch, err)
+	}
+	if m.Arch != tooth.Upper && m.Arch != tooth.Lower {
+		return fail(fmt.Errorf("expected upper or lower"))
+	}
+	if m.Scan == nil || len(m.Scan.Faces) == 0 {
+		return fail(fmt.Errorf("it has no triangles"))
+	}
+	for i, v := range m.Scan.Vertices {
+		if !v.IsFinite() {
+			return fail(fmt.Errorf("vertex %d is no finite point", i))
+		}
+	}
+	gone := map[tooth.Number]bool{}
+	for _, n := range m.Missing {
+		gone[n] = true
+	}
+	var order []tooth.Number
+	for n, p := range m.Points {
+		if !n.Valid() || n.Arch() != m.Arch {
+			return fail(fmt.Errorf("a point is given for tooth %v, which is not of this arch", n))
+		}
+		if gone[n] {
+			return fail(fmt.Errorf("tooth %v is called missing and yet a point is given on it", n))
+		}
+		if !p.IsFinite() {
+			return fail(fmt.Errorf("the point on tooth %v is no finite point", n))
+		}
+	}
+	for _, n := range tooth.All(m.Arch) {
+		if _, ok := m.Points[n]; ok {
+			order = append(order, n)
+		}
+	}
+	if len(order) < 3 {
+		return fail(fmt.Errorf("points on at least three teeth are needed to tell which way the arch lies, got %d", len(order)))
+	}
+	if err := m.findUnit(order, &r); err != nil {
+		return fail(err)
+	}
+	turn, err := m.findFrame(order, &r)
+	if err != nil {
+		return fail(err)
+	}
+	c := &Cast{Arch: m.Arch, Mesh: m.Scan.Map(turn.Apply), Teeth: map[tooth.Number]*Tooth{}, Origin: unit.Measured, Scan: turn}
+	c.Spread = 0.05
+	if e := medianEdge(c.Mesh); e > 0.5 {
+		c.Spread = 0.1
+		r.note(0, "the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre", e)
+	}
+	on := NewSurface(c.Mesh)
+	seeds := map[tooth.Number]geom.Vec{}
+	for _, n := range order {
+		p := turn.Apply(m.Points[n])
+		q, face := on.Nearest(p)
+		if face < 0 || q.Dist(p) > 3 {
+			return fail(fmt.Errorf("the point on tooth %v lies %.1f mm off the scan's surface, expected on it", n, q.Dist(p)))
+		}
+		seeds[n] = q
+	}
+	across := mesh.EdgesOf(c.Mesh).Across
+	plan := newPlan(m.Arch, seeds)
+	c.Labels = findCrowns(c.Mesh, on, across, plan)
+	for _, n := range order {
+		t := readTooth(c, on, across, plan, n)
+		if t == nil {
+			r.note(n, "no crown was found round the point given; choose a point on the middle of its chewing surface")
+			continue
+		}
+		if t.Confidence < 0.4 {
+			r.note(n, "the crown's border is uncertain; look at its margin")
+		}
+		c.Teeth[n] = t
+	}
+	if len(c.Teeth) == 0 {
+		return fail(fmt.Errorf("no crown was found at any of the points"))
+	}
+	readArch(c, on, plan, gone)
+	for _, miss := range []struct {
+		known bool
+		what  string
+	}{{c.Marks.Vestibule.Known(), "the vestibule"}, {m.Arch == tooth.Upper || c.Marks.Floor.Known(), "the floor of the mouth"},
+		{c.Marks.PadRight.Known(), "the pad or tuberosity on the right"}, {c.Marks.PadLeft.Known(), "the pad or tuberosity on the left"}} {
+		if !miss.known {
+			r.note(0, "the scan does not show %s", miss.what)
+		}
+	}
+	return c, r, nil
+}
+
+func medianEdge(m *mesh.Mesh) float64 {
+	var l []float64
+	for i := 0; i < len(m.Faces); i += max(1, len(m.Faces)/4000) {
+		a, b, _ := m.Corners(i)
+		l = append(l, a.Dist(b))
+	}
+	return median(l)
+}
+
+// findUnit takes the unit in which neighbouring teeth stand as far apart as teeth do.
+func (m Mounting) findUnit(order []tooth.Number, r *Report) error {
+	var ratio []float64
+	for i := 1; i < len(order); i++ {
+		a, b := AverageOf(order[i-1]), AverageOf(order[i])
+		want := spot(order[i-1], a).Dist(spot(order[i], b))
+		if got := m.Points[order[i-1]].Dist(m.Points[order[i]]); got > 0 {
+			ratio = append(ratio, want/got)
+		}
+	}
+	if len(ratio) == 0 {
+		return fmt.Errorf("all tooth points lie in one place")
+	}
+	want := median(ratio)
+	best := math.Inf(1)
+	for _, u := range []struct {
+		name   string
+		factor float64
+	}{{"mm", 1}, {"cm", 10}, {"inch", 25.4}, {"m", 1000}} {
+		if d := math.Abs(math.Log(want / u.factor)); d < best {
+			best, r.Unit, r.UnitFactor = d, u.name, u.factor
+		}
+	}
+	if m.UnitFactor > 0 {
+		if d := math.Abs(math.Log(want / m.UnitFactor)); d > math.Log(2) {
+			return fmt.Errorf("with the unit given (1 = %g mm) neighbouring teeth would stand %.1f times as far apart as teeth do; the scan looks as if it were in %s",
+				m.UnitFactor, m.UnitFactor/want, r.Unit)
+		}
+		r.UnitFactor = m.UnitFactor
+		for _, u := range []struct {
+			name   string
+			factor float64
+		}{{"mm", 1}, {"cm", 10}, {"inch", 25.4}, {"m", 1000}} {
+			if u.factor == m.UnitFactor {
+				r.Unit = u.name
+			}
+		}
+		return nil
+	}
+	if best > math.Log(1.8) {
+		return fmt.Errorf("neighbouring teeth stand %.3g of the scan's units apart where about 7 mm are expected: neither mm, cm, m nor inch fits; say which unit it is in, or check the points", 7/want)
+	}
+	return nil
+}
+
+// spot is a tooth's average place in the cast frame, on the occlusal plane.
+func spot(n tooth.Number, a Average) geom.Vec {
+	x := a.X * RightSign(n.Arch())
+	if !n.Right() {
+		x = -x
+	}
+	return geom.V(x, a.Y, 0)
+}
+
+// findFrame turns the scan so that its teeth lie as in an average arch, with the surface
+// of the crowns facing up, then levels it on the crowns' tops.
+func (m Mounting) findFrame(order []tooth.Number, r *Report) (geom.Similarity, error) {
+	s := geom.Similarity{From: geom.World(), To: geom.World(), Scale: r.UnitFactor}
+	scaled := m.Scan.Map(s.Apply)
+	on := NewSurface(scaled)
+	var from, to, swapped []geom.Vec
+	const arm = 8.0 // mm; weighs the surface's direction against the points' places
+	var toward []geom.Vec
+	for _, n := range order {
+		p := s.Apply(m.Points[n])
+		toward = append(toward, facing(scaled, on, p, 4))
+	}
+	for i, n := range order {
+		p := s.Apply(m.Points[n])
+		e := spot(n, AverageOf(n))
+		mirror := geom.V(-e.X, e.Y, e.Z)
+		from = append(from, p, p.Add(toward[i].Scale(arm)))
+		to = append(to, e, e.Add(geom.V(0, 0, arm)))
+		swapped = append(swapped, mirror, mirror.Add(geom.V(0, 0, arm)))
+	}
+	f, rms := align(from, to)
+	_, other := align(from, swapped)
+	r.FitRMS = rms
+	if other < 0.6*rms && rms > 5 {
+		return s, fmt.Errorf("the teeth run round the other way: left and right are exchanged in the points, the arch is %v, or the scan is mirrored", otherArch(m.Arch))
+	}
+	if rms > 9 {
+		return s, fmt.Errorf("the points fit no arch (they miss an average one by %.0f mm): check that each is on the tooth it is named for", rms)
+	}
+	if rms > 5 {
+		r.note(0, "the teeth stand unusually (%.1f mm off an average arch); check that each point is on the tooth it is named for", rms)
+	}
+	out := geom.Similarity{From: geom.World(), To: f, Scale: r.UnitFactor}
+	// Level on the tops of the crowns. The few teeth of a short arch say little of the
+	// tilt, so the first fit is given some weight: as if it were known to 5 degrees, and
+	// each top to 0.7 mm.
+	for range 2 {
+		turned := m.Scan.Map(out.Apply)
+		on := NewSurface(turned)
+		prior := math.Pow(0.7/math.Tan(geom.Deg(5)), 2)
+		var a [3][3]float64
+		var b [3]float64
+		for _, n := range order {
+			top := topNear(on, out.Apply(m.Points[n]), AverageOf(n))
+			row := [3]float64{1, top.X, top.Y}
+			for i := range 3 {
+				for j := range 3 {
+					a[i][j] += row[i] * row[j]
+				}
+				b[i] += row[i] * top.Z
+			}
+		}
+		a[1][1] += prior
+		a[2][2] += prior
+		p := solve3(a, b)
+		up := geom.V(-p[1], -p[2], 1).Unit()
+		// Turn so that up becomes z, and put the plane's height at the origin to 0.
+		x := geom.V(1, 0, 0).Across(up).Unit()
+		y := up.Cross(x)
+		level := geom.Frame{X: x, Y: y, Z: up, Origin: geom.V(0, 0, p[0])}
+		compose := func(v geom.Vec) geom.Vec { return level.LocalDir(v) }
+		out.To = geom.Frame{Origin: level.Local(out.To.Origin), X: compose(out.To.X), Y: compose(out.To.Y), Z: compose(out.To.Z)}
+	}
+	return out, nil
+}
+
+func otherArch(a tooth.Arch) tooth.Arch {
+	if a == tooth.Upper {
+		return tooth.Lower
+	}
+	return tooth.Upper
+}
+
+// facing is the mean direction of the surface within r of p.
+func facing(m *mesh.Mesh, on *Surface, p geom.Vec, r float64) geom.Vec {
+	var sum geom.Vec
+	q, _ := on.Nearest(p)
+	for i := range m.Faces {
+		a, b, c := m.Corners(i)
+		if a.Dist(q) < r {
+			sum = sum.Add(b.Sub(a).Cross(c.Sub(a)))
+		}
+	}
+	return sum.Unit()
+}
+
+// topNear is the highest place of the surface within a crown's size of p.
+func topNear(on *Surface, p geom.Vec, size Average) geom.Vec {
+	best := p
+	found := false
+	r := 0.42 * math.Min(size.MD, size.FL)
+	for dx := -r; dx <= r; dx += r / 4 {
+		for dy := -r; dy <= r; dy += r / 4 {
+			if q, _, ok := on.Top(p.X+dx, p.Y+dy); ok && (!found || q.Z > best.Z) {
+				best, found = q, true
+			}
+		}
+	}
+	return best
+}
