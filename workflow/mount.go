@@ -1,0 +1,90 @@
+package workflow
+
+import (
+	"context"
+	"fmt"
+
+	"halfpear/casebook"
+	"halfpear/cast"
+	"halfpear/encoding/scan"
+	"halfpear/geom"
+	"halfpear/survey"
+	"halfpear/tooth"
+)
+
+// unitFactors are the units a case may say its scan is in, to mm; "" is to be guessed.
+var unitFactors = map[string]float64{"": 0, "mm": 1, "cm": 10, "m": 1000, "inch": 25.4}
+
+// Mount gives the cast of a case: from its scan where there is one, else made from the
+// chart. The notes say what was found and assumed on the way.
+func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []string, error) {
+	if c.Scan == nil {
+		made, err := Typodont(c.Chart)
+		return made, []string{"the cast was made from the chart: sizes are averages, depths as charted"}, err
+	}
+	f, report, notes, err := ReadScan(c.Scan.File, scanFile)
+	if err != nil {
+		return nil, nil, err
+	}
+	factor := unitFactors[c.Scan.Unit]
+	if factor == 0 && report.Unit != "" {
+		factor = report.UnitFactor
+	}
+	mounted, told, err := MountScan(c, f, factor)
+	return mounted, append(notes, told...), err
+}
+
+// MountScan mounts a scan that was read; factor is from its unit to mm, 0 to be guessed.
+func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []string, error) {
+	for _, n := range tooth.All(c.Chart.Arch) {
+		if _, ok := c.Scan.Points[n]; ok && c.Chart.State(n) == "missing" {
+			return nil, nil, fmt.Errorf("the scan of case %s has a point on tooth %s, which the chart says is missing: correct the chart or take the point away", c.ID, n)
+		}
+	}
+	m := cast.Mounting{Scan: f.Mesh, Arch: c.Chart.Arch, Points: map[tooth.Number]geom.Vec{}, UnitFactor: factor}
+	for n, p := range c.Scan.Points {
+		m.Points[n] = p
+	}
+	for _, n := range tooth.All(c.Chart.Arch) {
+		if !c.Chart.Stands(n) && c.Chart.State(n) != "extract" {
+			m.Missing = append(m.Missing, n)
+		}
+	}
+	k, report, err := m.Cast()
+	var notes []string
+	for _, n := range report.Notes {
+		if n.Tooth != 0 {
+			notes = append(notes, "tooth "+n.Tooth.String()+": "+n.Text)
+		} else {
+			notes = append(notes, n.Text)
+		}
+	}
+	return k, notes, err
+}
+
+// Surveyed is a cast measured along its path of insertion and along the vertical, the
+// occlusal plane's normal; the two are one where the path is not tilted.
+type Surveyed struct {
+	Path            survey.Path
+	Along, Vertical *survey.Survey
+}
+
+// Survey measures a cast along a case's path: the tilt it says, or the vertical.
+func Survey(ctx context.Context, k *cast.Cast, s casebook.Survey) (Surveyed, error) {
+	path := survey.PathFromTilt(k.Arch, s.AnteriorDeg, s.RightDeg)
+	t, err := survey.NewTable(k.Mesh, survey.Options{})
+	if err != nil {
+		return Surveyed{}, err
+	}
+	out := Surveyed{Path: path}
+	if out.Along, err = t.Survey(ctx, path.Direction); err != nil {
+		return Surveyed{}, err
+	}
+	out.Vertical = out.Along
+	if path.TiltDeg() > 1e-6 {
+		if out.Vertical, err = t.Survey(ctx, geom.V(0, 0, 1)); err != nil {
+			return Surveyed{}, err
+		}
+	}
+	return out, nil
+}
