@@ -68,6 +68,7 @@ func (s *Server) engineRoutes() {
 	s.mux.HandleFunc("GET /api/cases/{case}/cast/mesh", s.castMesh)
 	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))
 	s.post("/api/cases/{case}/scan/place", s.placeTooth)
+	s.get("/api/cases/{case}/order", s.orderForm)
 }
 
 // mount gives the case's cast.

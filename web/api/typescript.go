@@ -9,7 +9,8 @@ import (
 
 // roots are the shapes that travel by themselves; the others follow from their fields.
 var roots = []any{About{}, Listed{}, NewCase{}, State{}, Save{}, OnTop{}, Step{}, Failure{}, Plan{},
-	Cast{}, PlaceTooth{}, Surveyed{}, Probe{}, TiltMap{}}
+	Cast{}, PlaceTooth{}, Surveyed{}, Probe{}, TiltMap{},
+	Proposals{}, Laid{}, MoveTip{}, Judged{}, Reckoned{}, OrderForm{}, Sign{}}
 
 // TypeScript writes every shape as an interface. The same shapes give the same text.
 func TypeScript() string {
@@ -43,8 +44,10 @@ func (g *generator) name(t reflect.Type) string {
 	g.seen[t], g.names[n] = n, t
 	var b strings.Builder
 	fmt.Fprintf(&b, "export interface %s {\n", n)
-	for i := range t.NumField() {
-		f := t.Field(i)
+	for _, f := range reflect.VisibleFields(t) {
+		if f.Anonymous {
+			continue // its fields are visible themselves
+		}
 		key, options, _ := strings.Cut(f.Tag.Get("json"), ",")
 		if key == "" || key == "-" {
 			panic(fmt.Sprintf("field %s.%s has no JSON name", t, f.Name))

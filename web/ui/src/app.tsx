@@ -4,8 +4,11 @@ import { calls } from './api/calls';
 import type { Step } from './api/wire';
 import { CastRoom } from './panels/cast';
 import { ChartRoom } from './panels/chart';
+import { DesignRoom } from './panels/design';
 import { CaseList } from './panels/list';
 import { Notice, noticeSeen } from './panels/notice';
+import { OrderRoom } from './panels/order';
+import { SheetRoom } from './panels/sheet';
 import { address, go, path, type Room, rooms } from './record/address';
 import { about, closeCase, edit, fault, notice, open, openCase, redo, saving, take, undo } from './record/record';
 import { type Theme, theme } from './style/theme';
@@ -239,6 +242,9 @@ function CaseRooms() {
       <TitleBlock />
       {room === 'chart' && <ChartRoom />}
       {room === 'cast' && <CastRoom />}
+      {room === 'design' && <DesignRoom />}
+      {room === 'sheet' && <SheetRoom />}
+      {room === 'order' && <OrderRoom />}
     </div>
   );
 }

@@ -86,9 +86,101 @@ export interface Failure {
   problems?: readonly Problem[];
 }
 
+export interface Finding {
+  rule: string;
+  severity: "stop" | "caution" | "note";
+  status: "failed" | "borderline" | "not-checked";
+  tooth: number;
+  surface: string;
+  part: string;
+  found: string;
+  asked: string;
+  message: string;
+  why: string;
+  sources: readonly Source[];
+  remedy: string;
+  missing: readonly string[];
+  aside: string;
+  aside_by: string;
+}
+
+export interface Gap {
+  field: string;
+  part: string;
+  tooth: number;
+  text: string;
+  rule: string;
+}
+
 export interface HandUndercut {
   mm: number;
   above_margin_mm?: number;
+}
+
+export interface Issue {
+  number: number;
+  name: string;
+  digest: string;
+  at: string;
+  by: string;
+}
+
+export interface Judged {
+  findings: readonly Finding[];
+  checked: number;
+  not_checked: number;
+  stops: number;
+  cautions: number;
+}
+
+export interface Laid {
+  parts: readonly LaidPart[];
+  support_fulcrum: readonly (readonly [number, number, number])[];
+  retentive_fulcrum: readonly (readonly [number, number, number])[];
+}
+
+export interface LaidCurve {
+  role: string;
+  closed: boolean;
+  points: readonly (readonly [number, number, number])[];
+  width: readonly number[];
+}
+
+export interface LaidPart {
+  id: string;
+  kind: string;
+  curves: readonly LaidCurve[];
+  patches: readonly LaidPatch[];
+  measures: readonly LaidRead[];
+  short: readonly Shortfall[];
+  tip: LaidTip | null;
+}
+
+export interface LaidPatch {
+  role: string;
+  outline: readonly (readonly [number, number, number])[];
+  holes: readonly (readonly (readonly [number, number, number])[])[];
+}
+
+export interface LaidRead {
+  name: string;
+  label: string;
+  value: number;
+  unit: string;
+  spread: number;
+  origin: string;
+  tooth: number;
+  from: readonly [number, number, number];
+  to: readonly [number, number, number];
+  set: string;
+}
+
+export interface LaidTip {
+  point: readonly [number, number, number];
+  site: string;
+  undercut_mm: number;
+  above_margin_mm: number;
+  slope_deg: number;
 }
 
 export interface Listed {
@@ -98,6 +190,20 @@ export interface Listed {
   class: string;
   created: string;
   changed: string;
+}
+
+export interface Measured {
+  name: string;
+  label: string;
+  value: number;
+  unit: string;
+  spread: number;
+  origin: string;
+}
+
+export interface MoveTip {
+  part: string;
+  point: readonly [number, number, number];
 }
 
 export interface NewCase {
@@ -118,6 +224,40 @@ export interface Order {
   jurisdiction?: string;
   revision?: number;
   fields?: { [key: string]: string };
+  queries?: readonly Query[];
+}
+
+export interface OrderField {
+  number: number;
+  name: string;
+  label: string;
+  text: string;
+  code: string;
+  entered: boolean;
+  need: "optional" | "legal" | "needed" | "conditional";
+  choices: readonly Choice[];
+  lines: boolean;
+}
+
+export interface OrderForm {
+  number: string;
+  revision: number;
+  state: string;
+  jurisdiction: string;
+  jurisdictions: readonly Choice[];
+  fields: readonly OrderField[];
+  gaps: readonly Gap[];
+  parts: readonly OrderPart[];
+  issued: readonly Issue[];
+}
+
+export interface OrderPart {
+  number: number;
+  id: string;
+  title: string;
+  where: string;
+  material: string;
+  sizes: readonly string[];
 }
 
 export interface Part {
@@ -199,6 +339,55 @@ export interface Problem {
   text: string;
 }
 
+export interface Proposal {
+  rank: number;
+  profile: string;
+  title: string;
+  parts: readonly Part[];
+  reasons: readonly Reason[];
+  findings: readonly Finding[];
+  stops: number;
+  cautions: number;
+  prepared: number;
+  measures: readonly Measured[];
+  apart: readonly string[];
+  laid: readonly LaidPart[];
+}
+
+export interface Proposals {
+  class: string;
+  proposals: readonly Proposal[];
+  seconds: number;
+}
+
+export interface Query {
+  part?: string;
+  asked: string;
+  by?: string;
+  at?: string;
+  answer?: string;
+  answered_by?: string;
+  answered_at?: string;
+}
+
+export interface Reason {
+  part: string;
+  rule: string;
+  because: string;
+  sources: readonly Source[];
+  rejected: readonly Rejected[];
+}
+
+export interface Reckoned {
+  tables: readonly Table[];
+  notes: readonly string[];
+}
+
+export interface Rejected {
+  form: string;
+  because: string;
+}
+
 export interface Ridge {
   left?: "firm" | "flabby" | "flat";
   right?: "firm" | "flabby" | "flat";
@@ -227,6 +416,21 @@ export interface SetAside {
   at?: string;
 }
 
+export interface Shortfall {
+  measure: string;
+  wanted: number;
+  got: number;
+  why: string;
+  tooth: number;
+}
+
+export interface Sign {
+  base: number;
+  by: string;
+  language: string;
+  arch: string;
+}
+
 export interface SiteRead {
   site: string;
   max_mm: number;
@@ -235,6 +439,13 @@ export interface SiteRead {
   half_above_mm: number | null;
   quarter_slope_deg: number | null;
   gauge_mm: number | null;
+}
+
+export interface Source {
+  key: string;
+  cite: string;
+  mark: string;
+  grade: string;
 }
 
 export interface State {
@@ -276,6 +487,12 @@ export interface Surveyed {
   teeth: readonly ToothSites[];
   assumed: readonly string[];
   seconds: number;
+}
+
+export interface Table {
+  title: string;
+  columns: readonly string[];
+  rows: readonly (readonly string[])[];
 }
 
 export interface Tilt {

@@ -1,7 +1,8 @@
 import { type ReadonlySignal, signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
-import { ask, bytes } from '../api/calls';
-import type { Cast, Plan, State, Surveyed, TiltMap } from '../api/wire';
+import { ask, bytes, drawing } from '../api/calls';
+import type { Cast, Judged, Laid, OrderForm, Plan, Proposals, Reckoned, State, Surveyed, TiltMap } from '../api/wire';
+import { language } from '../words/words';
 import { fault, open } from './record';
 import { surveyTilt } from './tilt';
 
@@ -13,6 +14,12 @@ export interface Things {
   readonly survey: Surveyed;
   readonly depth: Float32Array;
   readonly tilt: TiltMap;
+  readonly proposals: Proposals;
+  readonly laid: Laid;
+  readonly judged: Judged;
+  readonly reckoned: Reckoned;
+  readonly order: OrderForm;
+  readonly sheet: SVGSVGElement;
 }
 
 const tiltOf = (_: State) => `anterior=${surveyTilt.value.anterior}&right=${surveyTilt.value.right}`;
@@ -39,7 +46,32 @@ const sources: {
     fetch: async (p, stop) => new Float32Array(await bytes(p, stop)),
   },
   tilt: { path: () => '/tilt', key: (s) => s.cast_key, fetch: json },
+  proposals: {
+    path: (s) => `/proposals?lang=${language.value}&school=${encodeURIComponent(s.case.profile ?? '')}`,
+    key: (s) => `${s.cast_key} ${findings(s)} ${s.case.profile ?? ''} ${language.value}`,
+    fetch: json,
+  },
+  laid: {
+    path: () => `/placement?lang=${language.value}`,
+    key: (s) =>
+      `${s.cast_key} ${JSON.stringify(s.case.survey ?? {})} ${JSON.stringify(s.case.design ?? {})} ${s.case.profile ?? ''} ${language.value}`,
+    fetch: json,
+  },
+  judged: { path: () => `/findings?lang=${language.value}`, key: (s) => `${s.revision} ${language.value}`, fetch: json },
+  reckoned: {
+    path: () => `/mechanics?lang=${language.value}`,
+    key: (s) => `${s.cast_key} ${findings(s)} ${JSON.stringify(s.case.design ?? {})} ${language.value}`,
+    fetch: json,
+  },
+  order: { path: () => `/order?lang=${language.value}`, key: (s) => `${s.revision} ${language.value}`, fetch: json },
+  sheet: { path: () => `/sheet.svg?lang=${language.value}`, key: (s) => `${s.revision} ${language.value}`, fetch: drawing },
 };
+
+/** Everything that was found or chosen apart from the design itself. */
+function findings(s: State): string {
+  const { teeth, tissues, patient, opposing, survey } = s.case;
+  return JSON.stringify({ teeth, tissues, patient, opposing, survey });
+}
 
 function json<T>(path: string, stop: AbortSignal): Promise<T> {
   return ask<T>('GET', path, undefined, stop);
@@ -61,6 +93,15 @@ export interface Thing<T> {
 
 const nothing = { value: null, busy: false, failure: null } as const;
 const kept = new Map<keyof Things, Kept<unknown>>();
+
+const again = signal(0);
+
+/** Fetches a thing again although the case has not changed. */
+export function refetch(name: keyof Things) {
+  const k = kept.get(name);
+  if (k) k.key = '';
+  again.value++;
+}
 
 /**
  * A thing that the server makes of the case, fetched when it is first needed and again when
@@ -97,6 +138,6 @@ export function useThing<K extends keyof Things>(name: K, wanted = true): Thing<
         it.value.value = { value: null, busy: false, failure: e instanceof Error ? e.message : String(e) };
         fault(e);
       });
-  }, [key]);
+  }, [key, again.value]);
   return (it.value as ReadonlySignal<Thing<Things[K]>>).value;
 }

@@ -100,7 +100,7 @@ export class CastScene {
     this.dark = dark;
     for (const [name, l] of this.lines) {
       const style = styles[name.split(':')[0] as LineStyle];
-      l.material.color = new Color(dark ? style.dark : style.light);
+      if (!l.material.worldUnits) l.material.color = new Color(dark ? style.dark : style.light);
     }
     this.draw();
   }
@@ -186,6 +186,44 @@ export class CastScene {
       line.renderOrder = s.over ? 3 : 1;
       this.scene.add(line);
       this.lines.set(key, line);
+    }
+    this.draw();
+  }
+
+  /** Draws parts of a design as bands of their own width, in millimetres. */
+  setMetal(
+    curves: readonly { readonly points: readonly CastPoint[]; readonly closed: boolean; readonly width: number }[],
+    name: string,
+    chosen: boolean,
+  ) {
+    const prefix = `metal:${name}:`;
+    for (const [key, l] of this.lines) {
+      if (!key.startsWith(prefix)) continue;
+      this.scene.remove(l);
+      l.geometry.dispose();
+      l.material.dispose();
+      this.lines.delete(key);
+    }
+    const byWidth = new Map<number, number[]>();
+    for (const c of curves) {
+      const w = Math.max(0.3, Math.round(c.width * 5) / 5);
+      const segments = byWidth.get(w) ?? [];
+      byWidth.set(w, segments);
+      const n = c.points.length;
+      for (let i = 0; i + 1 < n + (c.closed && n > 2 ? 1 : 0); i++)
+        segments.push(...(c.points[i] as CastPoint), ...(c.points[(i + 1) % n] as CastPoint));
+    }
+    for (const [width, segments] of byWidth) {
+      if (segments.length === 0) continue;
+      const material = new LineMaterial({ color: new Color(chosen ? '#9c3d24' : '#34506e').getHex(), worldUnits: true, linewidth: width });
+      material.polygonOffset = true;
+      material.polygonOffsetFactor = -4;
+      material.polygonOffsetUnits = -40;
+      material.resolution.set(this.canvas.clientWidth, this.canvas.clientHeight);
+      const line = new LineSegments2(new LineSegmentsGeometry().setPositions(segments), material);
+      line.renderOrder = chosen ? 2 : 1;
+      this.scene.add(line);
+      this.lines.set(`${prefix}${width}`, line);
     }
     this.draw();
   }

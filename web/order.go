@@ -1,0 +1,93 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"time"
+
+	"halfpear/arch"
+	"halfpear/casebook"
+	"halfpear/order"
+	"halfpear/survey"
+	"halfpear/web/api"
+	"halfpear/words"
+)
+
+// language is the one the page asks for.
+func language(r *http.Request) words.Lang {
+	l, err := words.ParseLang(r.URL.Query().Get("lang"))
+	if err != nil {
+		return words.English
+	}
+	return l
+}
+
+// work gathers everything an order is written from. What cannot be worked out yet, as on
+// a case without a design, is left out: the order then says what it lacks.
+func (s *Server) work(ctx context.Context, c casebook.Case, rev casebook.Revision) (order.Work, error) {
+	class, err := arch.Classify(c.Chart.Pattern(false))
+	if err != nil {
+		return order.Work{}, shown{err}
+	}
+	w := order.Work{Case: c, Class: class, Path: survey.PathFromTilt(c.Chart.Arch, c.Survey.AnteriorDeg, c.Survey.RightDeg),
+		Made: order.Made{Program: s.Version, At: s.Now()}}
+	if m, err := s.mount(ctx, c); err == nil && m.whole {
+		w.Cast = m.cast
+	}
+	return w, nil
+}
+
+func (s *Server) orderForm(_ http.ResponseWriter, r *http.Request) (any, error) {
+	c, rev, err := s.load(r)
+	if err != nil {
+		return nil, err
+	}
+	l := language(r)
+	w, err := s.work(r.Context(), c, rev)
+	if err != nil {
+		return nil, err
+	}
+	j, err := order.JurisdictionNamed(c.Order.Jurisdiction)
+	if err != nil {
+		return nil, shown{err}
+	}
+	o := order.Write(w, j, l)
+	out := api.OrderForm{Number: o.Number, Revision: o.Revision, State: string(o.State), Jurisdiction: j.Name, Jurisdictions: []api.Choice{}, Fields: []api.OrderField{},
+		Gaps: []api.Gap{}, Parts: []api.OrderPart{}, Issued: []api.Issue{}}
+	for _, j := range order.Jurisdictions() {
+		out.Jurisdictions = append(out.Jurisdictions, api.Choice{Name: j.Name, Label: j.Label(l)})
+	}
+	for _, v := range o.Values {
+		f := v.Field
+		if f.Filled == order.ByHand || f.Filled == order.ByLaboratory {
+			continue
+		}
+		need := [...]string{order.Optional: "optional", order.Legal: "legal", order.Buildable: "needed", order.Conditional: "conditional"}[f.Need]
+		if f.Need == order.Legal && !j.Asks(f.Name) {
+			need = "optional"
+		}
+		of := api.OrderField{Number: f.Number, Name: f.Name, Label: f.Label.In(l), Text: v.Text, Code: v.Code, Entered: f.Filled == order.Entered, Need: need, Choices: []api.Choice{}, Lines: f.Free}
+		for _, code := range f.Choices {
+			of.Choices = append(of.Choices, api.Choice{Name: code, Label: words.Term(l, f.Group, code)})
+		}
+		out.Fields = append(out.Fields, of)
+	}
+	for _, g := range o.Gaps {
+		out.Gaps = append(out.Gaps, api.Gap{Field: g.Field, Part: string(g.Part), Tooth: int(g.Tooth), Text: g.Text, Rule: g.Rule})
+	}
+	for _, p := range o.Parts {
+		op := api.OrderPart{Number: p.Number, ID: string(p.Part.ID), Title: order.Title(p.Part, j, l), Where: p.Where, Material: p.Material, Sizes: []string{}}
+		for _, d := range p.Dimensions {
+			op.Sizes = append(op.Sizes, d.Label+" "+d.Text)
+		}
+		out.Parts = append(out.Parts, op)
+	}
+	issued, err := s.Store.Issued(r.Context(), rev.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range issued {
+		out.Issued = append(out.Issued, api.Issue{Number: p.Number, Name: p.Name, Digest: p.Digest, At: p.At.Format(time.RFC3339), By: p.By})
+	}
+	return out, nil
+}

@@ -1,0 +1,157 @@
+import { useEffect, useRef } from 'preact/hooks';
+import type { Proposal } from '../api/wire';
+import { about, edit, theCase } from '../record/record';
+import { useThing } from '../record/things';
+import { num, t } from '../words/words';
+import { replaceDesign } from './design';
+import { Pick } from './fields';
+import { Mark } from './findings';
+import { LaidDrawing, partName } from './parts';
+import { ArchPlan } from './plan';
+
+/** The proposals side by side, each with its reasons and how it differs from the first. */
+export function ProposalsView({ back, accepted }: { back: (() => void) | null; accepted: () => void }) {
+  const c = theCase.value;
+  const plan = useThing('plan');
+  const proposals = useThing('proposals');
+  const list = proposals.value?.proposals ?? [];
+  if (!c) return null;
+  const accept = (p: Proposal) => {
+    replaceDesign(p.parts);
+    accepted();
+  };
+  return (
+    <div class="proposals">
+      <div class="viewbar">
+        <h2>{t('propose.title')}</h2>
+        <School />
+        {back && (
+          <button type="button" onClick={back}>
+            {t('propose.back')}
+          </button>
+        )}
+      </div>
+      <p role="status">{proposals.busy ? t('app.working', { what: t('propose.title') }) : ''}</p>
+      {!proposals.busy && proposals.value && list.length === 0 && <p class="empty">{t('propose.none')}</p>}
+      <div class="sidebyside">
+        {list.map((p) => (
+          <article key={p.rank} class="proposal" aria-labelledby={`proposal-${p.rank}`}>
+            <h3 id={`proposal-${p.rank}`}>
+              {p.rank}. {p.title}
+            </h3>
+            <ArchPlan c={c} plan={plan.value} chosen={null} choose={() => {}} teethPassive label={t('propose.plan', { n: p.rank })}>
+              <LaidDrawing arch={c.arch} laid={p.laid} names={(id) => id} chosen={null} />
+            </ArchPlan>
+            <ul class="tally">
+              <li>
+                <Mark severity="stop" /> {t('propose.stops', { n: p.stops })}
+              </li>
+              <li>
+                <Mark severity="caution" /> {t('propose.cautions', { n: p.cautions })}
+              </li>
+              <li>{t('propose.prepared', { n: p.prepared })}</li>
+              {p.measures.map((m) => (
+                <li key={m.name}>
+                  {m.label}: {num(m.value)} {m.unit}
+                </li>
+              ))}
+            </ul>
+            {p.apart.length > 0 && (
+              <>
+                <h4>{t('propose.apart')}</h4>
+                <ul>
+                  {p.apart.map((a) => (
+                    <li key={a}>{a}</li>
+                  ))}
+                </ul>
+              </>
+            )}
+            <button type="button" class="main" onClick={() => accept(p)}>
+              {t('propose.accept', { n: p.rank })}
+            </button>
+            <details>
+              <summary>{t('propose.why')}</summary>
+              <dl class="reasons">
+                {p.reasons.map((r, i) => {
+                  const part = p.parts.find((q) => q.id === r.part);
+                  return (
+                    <div key={i}>
+                      <dt>{part ? partName(part) : r.part || t('propose.whole')}</dt>
+                      <dd>
+                        {r.because} <span class="source">{[r.rule, ...r.sources.map((s) => s.cite)].filter(Boolean).join(' · ')}</span>
+                        {r.rejected.map((x) => (
+                          <p key={x.form} class="rejected">
+                            {t('propose.rejected', { form: x.form, why: x.because })}
+                          </p>
+                        ))}
+                      </dd>
+                    </div>
+                  );
+                })}
+              </dl>
+            </details>
+            <details>
+              <summary>{t('propose.findings', { n: p.findings.filter((f) => f.status !== 'not-checked').length })}</summary>
+              <ul class="brief">
+                {p.findings
+                  .filter((f) => f.status !== 'not-checked')
+                  .map((f) => (
+                    <li key={`${f.rule}${f.tooth}${f.part}`}>
+                      <Mark severity={f.severity} /> <span class="sevword">{t(`sev.${f.severity}`)}</span> {f.message}
+                    </li>
+                  ))}
+              </ul>
+            </details>
+          </article>
+        ))}
+      </div>
+      {!proposals.busy && (
+        <p>
+          <button
+            type="button"
+            class="plain"
+            onClick={() =>
+              edit('part', (x) => ({
+                ...x,
+                design: {
+                  parts: [{ id: 'connector', kind: 'major-connector', form: x.arch === 'lower' ? 'lingual-bar' : 'palatal-strap' }],
+                },
+              }))
+            }
+          >
+            {t('propose.byhand')}
+          </button>
+        </p>
+      )}
+    </div>
+  );
+}
+
+/** Which school's rules propose and judge. */
+function School() {
+  const c = theCase.value;
+  const profiles = about.value?.profiles ?? [];
+  if (!c || profiles.length === 0) return null;
+  return (
+    <Pick
+      label={t('propose.school')}
+      value={c.profile ?? profiles[0]?.name}
+      words={profiles.map((p) => p.name)}
+      group="school"
+      must
+      set={(v) =>
+        edit('profile', (x) => {
+          const { profile: _, ...rest } = x;
+          return v && v !== profiles[0]?.name ? { ...rest, profile: v } : rest;
+        })
+      }
+    />
+  );
+}
+
+/** Moves the focus to a heading once, when it appears. */
+export function useFocusOnce() {
+  const ref = useRef<HTMLHeadingElement>(null);
+  useEffect(() => ref.current?.focus(), []);
+  return ref;
+}

@@ -1,0 +1,70 @@
+import { useSignal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
+import { theCase } from '../record/record';
+import { useThing } from '../record/things';
+import { t } from '../words/words';
+import { Downloads } from './order';
+
+/** The design sheet as it will be on paper. */
+export function SheetRoom() {
+  const c = theCase.value;
+  const sheet = useThing('sheet', !!c?.design);
+  const order = useThing('order');
+  const paper = useRef<HTMLDivElement>(null);
+  const zoom = useSignal(1);
+  useEffect(() => {
+    if (!paper.current || !sheet.value) return;
+    sheet.value.setAttribute('role', 'img');
+    sheet.value.setAttribute('aria-label', t('sheet.label'));
+    paper.current.replaceChildren(sheet.value);
+  }, [sheet.value]);
+  if (!c) return null;
+  return (
+    <div class="split">
+      <div class="sheetarea">
+        {!c.design && <p class="empty">{t('sheet.none')}</p>}
+        {c.design && (
+          <>
+            <div class="viewbar">
+              <span role="status">{sheet.busy ? t('app.working', { what: t('room.sheet') }) : ''}</span>
+              <div class="views">
+                <button type="button" aria-label={t('cast.closer')} onClick={() => (zoom.value = Math.min(4, zoom.value * 1.25))}>
+                  +
+                </button>
+                <button type="button" aria-label={t('cast.farther')} onClick={() => (zoom.value = Math.max(0.5, zoom.value / 1.25))}>
+                  −
+                </button>
+                <button type="button" onClick={() => (zoom.value = 1)}>
+                  {t('sheet.fit')}
+                </button>
+              </div>
+            </div>
+            <section class="paperscroll" aria-label={t('sheet.label')} tabIndex={0}>
+              <div ref={paper} class="paper" style={{ width: `${zoom.value * 100}%` }} />
+            </section>
+          </>
+        )}
+      </div>
+      <aside class="margin">
+        <section class="card">
+          <h2>{t('order.papers')}</h2>
+          <Downloads id={c.case ?? ''} complete={order.value?.gaps.length === 0} />
+        </section>
+        {order.value && order.value.parts.length > 0 && (
+          <section class="card">
+            <h2>{t('design.parts')}</h2>
+            <ol class="partlist">
+              {order.value.parts.map((p) => (
+                <li key={p.id} value={p.number}>
+                  <strong>{p.title}</strong> {p.where}
+                  {p.material && <> · {p.material}</>}
+                  {p.sizes.length > 0 && <small>{p.sizes.join(' · ')}</small>}
+                </li>
+              ))}
+            </ol>
+          </section>
+        )}
+      </aside>
+    </div>
+  );
+}
