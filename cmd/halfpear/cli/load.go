@@ -1,0 +1,100 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"halfpear/casebook"
+	"halfpear/encoding/casefile"
+	"halfpear/rulebook"
+	"halfpear/workflow"
+)
+
+// largestInput is more than any scan of one arch [bytes].
+const largestInput = 2 << 30
+
+// readFile reads a whole file; what cannot be read is named.
+func readFile(what, name string) ([]byte, error) {
+	info, err := os.Stat(name)
+	if err != nil {
+		return nil, fmt.Errorf("could not read the %s: %w", what, err)
+	}
+	if info.IsDir() {
+		return nil, fmt.Errorf("could not read the %s %s: expected a file, it is a folder", what, name)
+	}
+	if info.Size() > largestInput {
+		return nil, fmt.Errorf("could not read the %s %s: expected at most %d MB, it has %d MB", what, name, largestInput>>20, info.Size()>>20)
+	}
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return nil, fmt.Errorf("could not read the %s: %w", what, err)
+	}
+	return data, nil
+}
+
+// loaded is a case file with the scan beside it.
+type loaded struct {
+	name string
+	file []byte
+	c    casebook.Case
+	scan []byte // nil where the case has none
+}
+
+// load reads a case file, and the scan it names, which is looked for beside it.
+func load(name string) (loaded, error) {
+	data, err := readFile("case", name)
+	if err != nil {
+		return loaded{}, err
+	}
+	c, err := casefile.Read(name, data)
+	if err != nil {
+		return loaded{}, err
+	}
+	l := loaded{name: name, file: data, c: c}
+	if c.Scan != nil {
+		file := c.Scan.File
+		if !filepath.IsAbs(file) {
+			file = filepath.Join(filepath.Dir(name), file)
+		}
+		if l.scan, err = readFile("scan named by "+name, file); err != nil {
+			return loaded{}, err
+		}
+	}
+	return l, nil
+}
+
+// book opens the case's rulebook: a shipped profile's name, or a file of the school's own
+// beside the case. over, where it is not empty, is used instead.
+func (l loaded) book(over string) (*rulebook.Book, error) {
+	profile := l.c.Profile
+	if over != "" {
+		profile = over
+	}
+	if b, err := rulebook.Open(profile); err == nil {
+		return b, nil
+	}
+	file := profile
+	if over == "" && !filepath.IsAbs(file) {
+		file = filepath.Join(filepath.Dir(l.name), file)
+	}
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return nil, fmt.Errorf("profile %q: expected one of %v, or a rulebook file; no file of that name can be read: %w", profile, rulebook.Profiles, err)
+	}
+	b, problems := rulebook.Read(text)
+	if len(problems) > 0 {
+		return nil, fmt.Errorf("the rulebook %s cannot be used: %w (%d problems in all; halfpear rules validate lists them)", file, problems[0], len(problems))
+	}
+	return b, nil
+}
+
+// study opens the case's cast and surveys it.
+func (l loaded) study(ctx context.Context, profile string) (*workflow.Study, error) {
+	b, err := l.book(profile)
+	if err != nil {
+		return nil, err
+	}
+	return workflow.Open(ctx, workflow.Input{Case: l.c, Scan: l.scan, Book: b})
+}

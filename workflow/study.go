@@ -1,0 +1,61 @@
+package workflow
+
+import (
+	"context"
+	"fmt"
+
+	"halfpear/arch"
+	"halfpear/casebook"
+	"halfpear/cast"
+	"halfpear/rulebook"
+)
+
+// Input is a case with what its steps need from outside.
+type Input struct {
+	Case casebook.Case
+	Scan []byte // the scan's file; nil where the case has none
+	Book *rulebook.Book
+}
+
+// Study is a case with its cast mounted and surveyed: what every later step starts from.
+// It is not changed once made; a design is studied in a Plan.
+type Study struct {
+	Case  casebook.Case
+	Book  *rulebook.Book
+	Class arch.Result
+	Cast  *cast.Cast
+	Surveyed
+	Notes []string // what was found and assumed on the way
+}
+
+// Open classifies, mounts and surveys a case.
+func Open(ctx context.Context, in Input) (*Study, error) {
+	class, err := Classify(in.Case.Chart, in.Book.Strict())
+	if err != nil {
+		return nil, err
+	}
+	if class.Class == arch.None {
+		return nil, fmt.Errorf("case %s: the %s arch has %s, so there is nothing to design; mark the missing teeth in the chart", in.Case.ID, in.Case.Chart.Arch, firstOf(class.Notes, "no edentulous area"))
+	}
+	k, notes, err := Mount(in.Case, in.Scan)
+	if err != nil {
+		return nil, err
+	}
+	return Resume(ctx, in, class, k, notes)
+}
+
+// Resume surveys a case whose cast is at hand already.
+func Resume(ctx context.Context, in Input, class arch.Result, k *cast.Cast, notes []string) (*Study, error) {
+	s, err := Survey(ctx, k, in.Case.Survey)
+	if err != nil {
+		return nil, err
+	}
+	return &Study{Case: in.Case, Book: in.Book, Class: class, Cast: k, Surveyed: s, Notes: notes}, nil
+}
+
+func firstOf(words []string, otherwise string) string {
+	if len(words) > 0 {
+		return words[0]
+	}
+	return otherwise
+}
