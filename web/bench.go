@@ -7,10 +7,12 @@ import (
 	"fmt"
 	"net/http"
 	"runtime/debug"
+	"sync"
 
 	"halfpear/casebook"
 	"halfpear/cast"
 	"halfpear/design"
+	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/web/api"
 	"halfpear/words"
@@ -20,11 +22,12 @@ import (
 // bench keeps what was worked out for the cases that are open. Everything on it follows
 // from a case, so nothing is lost when it is cleared.
 type bench struct {
-	casts *shelf // mounted, by the case's cast key
+	casts   *shelf // *mounted, by the case's cast key
+	surveys *shelf // *survey.Survey, by the cast's key and the path
 }
 
 func newBench() *bench {
-	return &bench{casts: newShelf(4)}
+	return &bench{casts: newShelf(4), surveys: newShelf(6)}
 }
 
 // guarded turns a panic of the work into an error, so that one bad case does not end the
@@ -60,12 +63,19 @@ type mounted struct {
 	whole   bool   // teeth are known
 	trouble string // why they are not
 	report  []string
+
+	mu      sync.Mutex // the table is used by one at a time
+	table   *survey.Table
+	surface *cast.Surface
 }
 
 func (s *Server) engineRoutes() {
 	s.get("/api/cases/{case}/plan", s.plan)
 	s.get("/api/cases/{case}/cast", s.castOf)
 	s.mux.HandleFunc("GET /api/cases/{case}/cast/mesh", s.castMesh)
+	s.get("/api/cases/{case}/survey", s.survey)
+	s.mux.HandleFunc("GET /api/cases/{case}/survey/depth", s.surveyDepth)
+	s.get("/api/cases/{case}/probe", s.probe)
 	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))
 	s.post("/api/cases/{case}/scan/place", s.placeTooth)
 	s.get("/api/cases/{case}/order", s.orderForm)

@@ -27,12 +27,32 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 	if err != nil {
 		return nil, err
 	}
-	f, _, notes, err := workflow.ReadScan(c.Scan.File, data)
+	f, report, notes, err := workflow.ReadScan(c.Scan.File, data)
 	if err != nil {
 		return nil, shown{err}
 	}
-	bare := &cast.Cast{Arch: c.Chart.Arch, Mesh: f.Mesh, Labels: make([]tooth.Number, len(f.Mesh.Faces)), Origin: unit.Measured, Scan: geom.Identity()}
-	return &mounted{key: key, cast: bare, report: notes, trouble: "the teeth on the scan are not known yet"}, nil
+	m := &mounted{key: key, report: notes}
+	if len(c.Scan.Points) >= 3 {
+		whole, told, err := workflow.Mount(c, data)
+		if err == nil {
+			m.cast, m.whole, m.report = whole, true, told
+			return m, nil
+		}
+		m.trouble = err.Error()
+	} else {
+		m.trouble = "point out at least three teeth on the scan, spread over the arch"
+	}
+	factor := map[string]float64{"mm": 1, "cm": 10, "m": 1000, "inch": 25.4}[c.Scan.Unit]
+	if factor == 0 && report.Unit != "" {
+		factor = report.UnitFactor
+	}
+	if factor == 0 {
+		factor = 1
+	}
+	// The scan stays in its own frame; only its unit is changed, so that it fills the view.
+	same := geom.Similarity{From: geom.World(), To: geom.World(), Scale: factor}
+	m.cast = &cast.Cast{Arch: c.Chart.Arch, Mesh: f.Mesh.Map(same.Apply), Labels: make([]tooth.Number, len(f.Mesh.Faces)), Origin: unit.Measured, Scan: same}
+	return m, nil
 }
 
 func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {

@@ -1,0 +1,181 @@
+package web
+
+import (
+	"context"
+	"encoding/binary"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+
+	"halfpear/cast"
+	"halfpear/geom"
+	"halfpear/survey"
+	"halfpear/web/api"
+)
+
+// steepest is the most that a path may lean [degrees]; a denture is never lifted off at
+// more.
+const steepest = 45
+
+// pathOf reads the path a request asks for.
+func pathOf(r *http.Request, m *mounted) (survey.Path, error) {
+	var angle [2]float64
+	for i, name := range [...]string{"anterior", "right"} {
+		text := r.URL.Query().Get(name)
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil || !(math.Abs(v) <= steepest) {
+			return survey.Path{}, refusef(http.StatusBadRequest, "expected the path's lean %s as an angle of at most %d°, found %q", name, steepest, text)
+		}
+		angle[i] = v
+	}
+	return survey.PathFromTilt(m.cast.Arch, angle[0], angle[1]), nil
+}
+
+// timed is a survey with how long it took.
+type timed struct {
+	*survey.Survey
+	path    survey.Path
+	seconds float64
+}
+
+func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed, error) {
+	return take(ctx, s.bench.surveys, fmt.Sprintf("%s %.3f %.3f", m.key, p.AnteriorDeg, p.RightDeg), func(ctx context.Context) (timed, error) {
+		m.mu.Lock()
+		defer m.mu.Unlock()
+		if err := ctx.Err(); err != nil {
+			return timed{}, err
+		}
+		began := s.Now()
+		if m.table == nil {
+			t, err := survey.NewTable(m.cast.Mesh, survey.Options{})
+			if err != nil {
+				return timed{}, shown{err}
+			}
+			m.table = t
+		}
+		got, err := m.table.Survey(ctx, p.Direction)
+		if err != nil {
+			if ctx.Err() != nil {
+				return timed{}, ctx.Err()
+			}
+			return timed{}, shown{err}
+		}
+		return timed{got, p, s.Now().Sub(began).Seconds()}, nil
+	})
+}
+
+// asked gives the cast and the survey that a request asks for.
+func (s *Server) asked(r *http.Request) (*mounted, timed, error) {
+	c, _, err := s.load(r)
+	if err != nil {
+		return nil, timed{}, err
+	}
+	m, err := s.mount(r.Context(), c)
+	if err != nil {
+		return nil, timed{}, err
+	}
+	if !m.whole {
+		return nil, timed{}, refusef(http.StatusConflict, "the scan cannot be surveyed yet: %s", m.trouble)
+	}
+	p, err := pathOf(r, m)
+	if err != nil {
+		return nil, timed{}, err
+	}
+	got, err := s.surveyed(r.Context(), m, p)
+	return m, got, err
+}
+
+func (s *Server) survey(_ http.ResponseWriter, r *http.Request) (any, error) {
+	_, got, err := s.asked(r)
+	if err != nil {
+		return nil, err
+	}
+	out := api.Surveyed{AnteriorDeg: got.path.AnteriorDeg, RightDeg: got.path.RightDeg, Direction: point(got.Direction), ResolutionMM: got.Resolution,
+		Lines: []api.SurveyLine{}, Teeth: []api.ToothSites{}, Assumed: append([]string{}, got.Assumed...), Seconds: math.Round(got.seconds*1000) / 1000}
+	for _, d := range got.Depth {
+		out.MaxMM = math.Max(out.MaxMM, d)
+	}
+	for _, l := range got.Lines {
+		out.Lines = append(out.Lines, api.SurveyLine{Closed: l.Closed, Tooth: int(l.Tooth), Points: points(l.Points)})
+	}
+	return out, nil
+}
+
+// surveyDepth sends each vertex's undercut depth as little-endian float32.
+func (s *Server) surveyDepth(w http.ResponseWriter, r *http.Request) {
+	_, got, err := s.asked(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	out := make([]byte, 0, 4*len(got.Depth))
+	for _, d := range got.Depth {
+		out = binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(d)))
+	}
+	w.Header().Set("Content-Type", "application/octet-stream")
+	w.Header().Set("Content-Length", strconv.Itoa(len(out)))
+	_, _ = w.Write(out)
+}
+
+// probe reads the gauge at a point of the surface.
+func (s *Server) probe(_ http.ResponseWriter, r *http.Request) (any, error) {
+	var at [3]float64
+	for i, name := range [...]string{"x", "y", "z"} {
+		v, err := strconv.ParseFloat(r.URL.Query().Get(name), 64)
+		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, refusef(http.StatusBadRequest, "expected the probe's place in millimetres")
+		}
+		at[i] = v
+	}
+	m, got, err := s.asked(r)
+	if err != nil {
+		return nil, err
+	}
+	m.mu.Lock()
+	if m.surface == nil {
+		m.surface = cast.NewSurface(m.cast.Mesh)
+	}
+	m.mu.Unlock()
+	p, face := m.surface.Nearest(geom.Vec{X: at[0], Y: at[1], Z: at[2]})
+	if face < 0 {
+		return nil, refusef(http.StatusUnprocessableEntity, "there is no surface under the probe")
+	}
+	a, b, c := m.cast.Mesh.Corners(face)
+	u, v, w := weights(p, a, b, c)
+	f := m.cast.Mesh.Faces[face]
+	out := api.Probe{Point: point(p), Tooth: int(m.cast.Labels[face]), DepthMM: u*got.Depth[f[0]] + v*got.Depth[f[1]] + w*got.Depth[f[2]]}
+	n := b.Sub(a).Cross(c.Sub(a)).Unit()
+	out.SlopeDeg = geom.InDeg(math.Asin(math.Max(-1, math.Min(1, n.Dot(got.Direction)))))
+	if t := m.cast.Teeth[m.cast.Labels[face]]; t != nil && len(t.Margin) > 0 {
+		h := aboveMargin(p, t.Margin, got.Direction)
+		out.AboveMarginMM = &h
+	}
+	return out, nil
+}
+
+// weights are the barycentric coordinates of a point in a triangle.
+func weights(p, a, b, c geom.Vec) (u, v, w float64) {
+	ab, ac, ap := b.Sub(a), c.Sub(a), p.Sub(a)
+	d00, d01, d11, d20, d21 := ab.Dot(ab), ab.Dot(ac), ac.Dot(ac), ap.Dot(ab), ap.Dot(ac)
+	det := d00*d11 - d01*d01
+	if det == 0 {
+		return 1, 0, 0
+	}
+	v = (d11*d20 - d01*d21) / det
+	w = (d00*d21 - d01*d20) / det
+	return 1 - v - w, v, w
+}
+
+// aboveMargin is the height along the path over the margin's point nearest to the side of p.
+func aboveMargin(p geom.Vec, margin []geom.Vec, path geom.Vec) float64 {
+	best, height := math.Inf(1), 0.0
+	for _, q := range margin {
+		d := p.Sub(q)
+		h := d.Dot(path)
+		if off := d.Sub(path.Scale(h)).Norm(); off < best {
+			best, height = off, h
+		}
+	}
+	return height
+}
