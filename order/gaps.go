@@ -135,14 +135,8 @@ func (g *gapper) fields() {
 		}
 	}
 	// Allergy against what the framework is made of.
-	held := append([]string(nil), elements[o.code("alloy")]...)
-	if d := o.Work.Case.Design; d != nil {
-		for _, p := range d.Parts {
-			held = append(held, elements[p.Material]...)
-		}
-	}
 	for _, a := range strings.Split(o.code("allergies"), ",") {
-		if a = strings.TrimSpace(a); slices.Contains(held, a) && o.code("allergies.accepted_by") == "" {
+		if a = strings.TrimSpace(a); holds(o.materials(), a) && o.code("allergies.accepted_by") == "" {
 			g.add(Gap{Field: "alloy", Text: words.GapAllergy.In(l, words.Term(l, "allergy", a)), Where: words.WhereCase.In(l, "order.fields.alloy"), Rule: words.RuleSafety.In(l)})
 		}
 	}

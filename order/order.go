@@ -12,6 +12,7 @@ import (
 	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/placement"
+	"halfpear/prep"
 	"halfpear/rulebook"
 	"halfpear/survey"
 	"halfpear/tooth"
@@ -25,6 +26,7 @@ type Work struct {
 	Cast      *cast.Cast // nil where none could be made
 	Path      survey.Path
 	Placement *placement.Placement // nil where nothing was laid
+	Prep      *prep.Plan           // nil where it was not reckoned
 	Findings  []rulebook.Finding
 	Inputs    []Input // files the order was made from and goes out with
 	Made      Made

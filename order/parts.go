@@ -95,7 +95,7 @@ func rows(w Work, l words.Lang) []Row {
 	})
 	var out []Row
 	for i, p := range parts {
-		r := Row{Number: i + 1, Part: p, What: partName(p, l), Where: where(w, p, l), Material: material(w, p, l)}
+		r := Row{Number: i + 1, Part: p, What: partName(p, l), Where: where(w, p, l), Material: madeOf(w, p, l)}
 		if w.Placement != nil {
 			var placed placement.Placed
 			placed, r.Placed = w.Placement.Part(p.ID)
@@ -185,8 +185,8 @@ func toothList(ns []tooth.Number) string {
 	return strings.Join(s, " ")
 }
 
-// material is a part's own material, or the order's for what it is made of.
-func material(w Work, p design.Part, l words.Lang) string {
+// madeOf is a part's own material, or the order's for what it is made of.
+func madeOf(w Work, p design.Part, l words.Lang) string {
 	code := p.Material
 	if code == "" {
 		switch p.Kind {

@@ -7,6 +7,7 @@ import (
 
 	"halfpear/chart"
 	"halfpear/design"
+	"halfpear/material"
 	"halfpear/tooth"
 	"halfpear/words"
 )
@@ -116,7 +117,7 @@ func (o *Order) computed(name string) string {
 	case "teeth":
 		return o.teeth()
 	case "class":
-		return w.Class.String()
+		return o.Class()
 	case "path":
 		if o.Work.Path.Direction.Norm() > 0 {
 			return words.PathTilt.In(l, words.Deg(l, w.Path.AnteriorDeg), words.Deg(l, w.Path.RightDeg))
@@ -174,6 +175,18 @@ func (o *Order) computed(name string) string {
 	return ""
 }
 
+// Class is the arch's class in words, as in "Kennedy class I, 1 modification".
+func (o *Order) Class() string {
+	c := o.Work.Class
+	switch {
+	case c.Class == "":
+		return words.NotKnown.In(o.Lang)
+	case c.Modifications == 0:
+		return words.ClassIs.In(o.Lang, c.Class)
+	}
+	return words.ClassModified.In(o.Lang, c.Class, c.Modifications)
+}
+
 // teeth tells which teeth stand, are missing, and are replaced.
 func (o *Order) teeth() string {
 	c := o.Work.Case.Chart
@@ -196,37 +209,47 @@ func (o *Order) teeth() string {
 	return words.TeethAre.In(o.Lang, strings.Join(stand, " "), strings.Join(gone, " "), strings.Join(replaced, " "))
 }
 
-// elements are the metals of each framework material that matter to allergy and to law.
-// ISO 22674 lets a maker declare nickel from 0.1 % by mass on and bounds beryllium and
-// cadmium at 0.02 % (from memory).
-var elements = map[string][]string{
-	"co-cr-cast": {"cobalt", "chromium"}, "co-cr-laser": {"cobalt", "chromium"}, "gold-iv": {}, "cp-ti": {}, "ti-6al-4v": {}, "ti-6al-7nb": {}, "peek": {},
-	"wrought-wire-steel": {"nickel", "chromium"}, "wrought-wire-pgp": {}, "wrought-wire-co-cr-ni": {"cobalt", "chromium", "nickel"},
+// materials lists the names of what the framework is made of: the order's alloy, then
+// what single parts have of their own.
+func (o *Order) materials() []string {
+	var out []string
+	add := func(name string) {
+		if name != "" && !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	add(o.Work.Case.Order.Fields["alloy"])
+	if d := o.Work.Case.Design; d != nil {
+		for _, p := range d.Parts {
+			add(p.Material)
+		}
+	}
+	return out
+}
+
+// holds tells whether any of the materials holds an element.
+func holds(names []string, element string) bool {
+	for _, n := range names {
+		if m, err := material.ByName(n); err == nil && m.Contains(element) {
+			return true
+		}
+	}
+	return false
 }
 
 // contents tells which of nickel, cobalt and beryllium the framework's materials hold.
+// ISO 22674 lets a maker leave nickel undeclared below 0.1 % by mass and bounds beryllium
+// at 0.02 % (from memory).
 func (o *Order) contents() string {
-	alloy := o.Work.Case.Order.Fields["alloy"]
-	known, ok := elements[alloy]
-	if !ok {
+	names := o.materials()
+	if len(names) == 0 || o.Work.Case.Order.Fields["alloy"] == "" {
 		return ""
 	}
-	has := append([]string(nil), known...)
-	if d := o.Work.Case.Design; d != nil {
-		for _, p := range d.Parts {
-			for _, e := range elements[p.Material] {
-				if !slices.Contains(has, e) {
-					has = append(has, e)
-				}
-			}
+	state := func(element string) string {
+		if holds(names, element) {
+			return words.Yes.In(o.Lang)
 		}
+		return words.No.In(o.Lang)
 	}
-	l := o.Lang
-	state := func(e string) string {
-		if slices.Contains(has, e) {
-			return words.Yes.In(l)
-		}
-		return words.No.In(l)
-	}
-	return words.ContentsAre.In(l, state("nickel"), state("cobalt"), words.No.In(l))
+	return words.ContentsAre.In(o.Lang, state("nickel"), state("cobalt"), state("beryllium"))
 }

@@ -97,6 +97,8 @@ var (
 // Words of computed fields.
 var (
 	PathTilt      = say("leans %s forward and %s to the patient's right (negative: back, left)", "%s nach vorn und %s nach rechts des Patienten geneigt (negativ: hinten, links)")
+	ClassIs       = say("Kennedy class %s", "Kennedy-Klasse %s")
+	ClassModified = say("Kennedy class %s, modifications: %d", "Kennedy-Klasse %s, Modifikationen: %d")
 	PartsListed   = say("%d parts, see the part table", "%d Teile, siehe Teiletabelle")
 	SeeTable      = say("see the table of block-out and relief", "siehe Tabelle Ausblocken und Hohllegung")
 	SeeDrawing    = say("enclosed, with scale bar and legend", "liegt bei, mit Maßstab und Legende")

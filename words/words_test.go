@@ -9,7 +9,7 @@ import (
 	"halfpear/tooth"
 )
 
-var verb = regexp.MustCompile(`%(\[\d+\])?[-+# 0]*\d*(\.\d+)?[a-zA-Z]`)
+var verb = regexp.MustCompile(`%(\[\d+\])?[-+#0]*\d*(\.\d+)?[a-zA-Z]`)
 
 // Every word says something in every language, and asks for the same values there.
 func TestTheCatalogueIsComplete(t *testing.T) {
