@@ -2,7 +2,10 @@ package rulebook
 
 import (
 	"math"
+	"sort"
 
+	"halfpear/arch"
+	"halfpear/chart"
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/tooth"
@@ -21,9 +24,6 @@ var averages = map[tooth.Arch][9]averageTooth{
 		{19.1, -18.4, 7, 8, 8}, {21.9, -27.1, 11, 10.5, 7.5}, {24.9, -37.5, 10.5, 10, 7}, {26.5, -47, 10, 9.5, 7}},
 }
 
-// positionSpread is how far an average place may be off in one mouth [mm] (ours).
-const positionSpread = 2.0
-
 // averageOf is the average crown at n's place.
 func averageOf(n tooth.Number) averageTooth {
 	if !n.Valid() {
@@ -31,9 +31,6 @@ func averageOf(n tooth.Number) averageTooth {
 	}
 	return averages[n.Arch()][n.Place()]
 }
-
-// CrownWidth is the average mesiodistal width of n's crown [mm].
-func CrownWidth(n tooth.Number) float64 { return averageOf(n).md }
 
 // place is the average middle of a tooth, in a frame with +x on the patient's right.
 func place(n tooth.Number) geom.Vec {
@@ -136,4 +133,83 @@ func strip(points []geom.Vec) float64 {
 		return 0
 	}
 	return best
+}
+
+// CrownSize is the average mesiodistal and faciolingual size of n's crown [mm].
+func CrownSize(n tooth.Number) (md, fl float64) {
+	a := averageOf(n)
+	return a.md, a.fl
+}
+
+// Lever is the fulcrum line of a design on average tooth places, as the search for an
+// indirect retainer needs it.
+type Lever struct {
+	g     *gatherer
+	Known bool
+}
+
+// LeverOf finds the fulcrum line of a design.
+func LeverOf(b *Book, c chart.Chart, class arch.Result, d design.Design) Lever {
+	g := &gatherer{book: b, in: Input{Chart: c, Design: &d}, class: class}
+	g.line = g.fulcrum()
+	return Lever{g, g.line.known}
+}
+
+// Beyond is how far a rest stands on the side of the line away from the base [mm].
+func (l Lever) Beyond(rest design.Part) float64 { return l.g.beyond(restPlace(rest)) }
+
+// Base is how far the middle of the nearest extension base lies behind the line [mm].
+func (l Lever) Base() float64 {
+	far := 0.0
+	for _, a := range l.g.class.Areas {
+		if a.Kind == arch.Extension || l.g.class.Class == arch.IV {
+			far = math.Max(far, -l.g.beyond(baseMiddle(a)))
+		}
+	}
+	return far
+}
+
+// Points are the two ends of the line, in a frame with +x on the patient's right [mm].
+func (l Lever) Points() (a, b geom.Vec) { return l.g.line.a, l.g.line.b }
+
+// SupportArea is the area of the polygon round all rests of a design, on average tooth
+// places [mm²].
+func SupportArea(d design.Design) float64 {
+	var pts []geom.Vec
+	for _, r := range d.Of(design.Rest) {
+		if r.Tooth.Valid() {
+			pts = append(pts, restPlace(r))
+		}
+	}
+	if len(pts) < 3 {
+		return 0
+	}
+	sort.Slice(pts, func(i, j int) bool {
+		if pts[i].X != pts[j].X {
+			return pts[i].X < pts[j].X
+		}
+		return pts[i].Y < pts[j].Y
+	})
+	cross := func(o, a, b geom.Vec) float64 { return (a.X-o.X)*(b.Y-o.Y) - (a.Y-o.Y)*(b.X-o.X) }
+	var hull []geom.Vec
+	for pass := 0; pass < 2; pass++ {
+		start := len(hull)
+		for i := range pts {
+			p := pts[i]
+			if pass == 1 {
+				p = pts[len(pts)-1-i]
+			}
+			for len(hull) >= start+2 && cross(hull[len(hull)-2], hull[len(hull)-1], p) <= 0 {
+				hull = hull[:len(hull)-1]
+			}
+			hull = append(hull, p)
+		}
+		hull = hull[:len(hull)-1]
+	}
+	area := 0.0
+	for i := range hull {
+		a, b := hull[i], hull[(i+1)%len(hull)]
+		area += a.X*b.Y - b.X*a.Y
+	}
+	return math.Abs(area) / 2
 }

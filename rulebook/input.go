@@ -213,3 +213,17 @@ func neighbours(c chart.Chart, a arch.Area) [2]tooth.Number {
 // Ends are the standing teeth at the two ends of an area, the patient's right end first;
 // 0 where none stands or the one that stands is not to be used.
 func Ends(b *Book, c chart.Chart, a arch.Area) [2]tooth.Number { return neighbours(c, a) }
+
+// Amounts are the book's sizes for mouth preparations.
+func (b *Book) Amounts() prep.Amounts {
+	return prep.Amounts{
+		GuideBounded:   [2]float64{b.Limit("gp.heightBoundedMin"), b.Limit("gp.heightBoundedMax")},
+		GuideExtension: [2]float64{b.Limit("gp.heightExtensionMin"), b.Limit("gp.heightExtensionMax")},
+		MaxEnamel:      b.Limit("gp.maxEnamel"),
+		SeatDepth:      b.Limit("rest.depthRidge"), SeatDeepest: b.Limit("rest.depthCentre"), SeatWidth: b.Limit("rest.minWidth"),
+		CingLength: b.Limit("rest.cingLength"), CingWidth: b.Limit("rest.cingWidth"), CingDepth: b.Limit("rest.cingDepth"),
+		IncWidth: b.Limit("rest.incWidth"), IncDepth: b.Limit("rest.incDepth"), Embrasure: b.Limit("rest.embrasureRoom"),
+		Dimple:   [3]float64{b.Limit("dimple.length"), b.Limit("dimple.height"), b.Limit("dimple.depth")},
+		Parallel: b.Limit("gp.parallelTol"),
+	}
+}

@@ -1,0 +1,482 @@
+package proposal
+
+import (
+	"fmt"
+	"strings"
+
+	"halfpear/arch"
+	"halfpear/design"
+	"halfpear/rulebook"
+	"halfpear/source"
+	"halfpear/tooth"
+)
+
+// builder assembles one design from the choices of one draft.
+type builder struct {
+	s       *search
+	d       design.Design
+	reasons []Reason
+	decide  []string // what the dentist has to decide
+	major   design.ID
+	kind    []string
+}
+
+// add puts a part into the design with its reason; a part that is already there keeps
+// its first reason.
+func (b *builder) add(p design.Part, r Reason) {
+	if _, ok := b.d.Part(p.ID); ok {
+		return
+	}
+	b.d.Parts = append(b.d.Parts, p)
+	r.Part = p.ID
+	b.reasons = append(b.reasons, r)
+}
+
+func id(kind string, parts ...any) design.ID {
+	words := []string{kind}
+	for _, p := range parts {
+		words = append(words, fmt.Sprint(p))
+	}
+	return design.ID(strings.Join(words, "-"))
+}
+
+// why makes a reason from a rule of the reference and its sources.
+func (b *builder) why(rule rulebook.RuleID, because string, keys ...string) Reason {
+	return Reason{Rule: rule, Because: because, Sources: b.s.sources(keys...)}
+}
+
+func (s *search) sources(keys ...string) []source.Ref {
+	var out []source.Ref
+	for _, k := range keys {
+		if r, ok := s.book.Source(k); ok {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// bases lays a base into every space, with its stops, finish lines and teeth.
+func (b *builder) bases() {
+	c, s := b.s.in.Chart, b.s
+	for _, a := range s.class.Areas {
+		var teeth []tooth.Number
+		for _, n := range a.Teeth {
+			if c.Replaced(n) {
+				teeth = append(teeth, n)
+			}
+		}
+		if len(teeth) == 0 {
+			continue
+		}
+		name := baseName(teeth)
+		p := design.Part{ID: id("base", name), Kind: design.Base, Teeth: teeth, Support: string(a.Kind), Attachment: "lattice", Material: "resin",
+			Dimensions: map[string]float64{"relief": s.book.Limit("base.reliefDefault"), "relief_start": s.book.Limit("base.reliefStart")}}
+		reason := b.why("BAS-02", "An open lattice holds the resin best and lets the base be relined.", "oklahoma-items")
+		room, fresh := 99.0, false
+		for _, n := range teeth {
+			t := c.Teeth[n]
+			if t.OpposingRoomMM != nil {
+				room = min(room, *t.OpposingRoomMM)
+			}
+			fresh = fresh || t.ExtractedMonths != nil && *t.ExtractedMonths < s.book.Limit("base.healed") || c.State(n) == "extract"
+		}
+		if room < s.book.Limit("base.minSpaceResin") {
+			if a.Kind == arch.Bounded && !fresh {
+				p.Attachment, p.Material = "beads", s.frame
+				p.Material = "metal"
+				delete(p.Dimensions, "relief")
+				delete(p.Dimensions, "relief_start")
+				reason = b.why("TTH-04", fmt.Sprintf("Only %.1f mm stand between ridge and opponent: resin would break, so the base is metal.", room), "oklahoma-items")
+				reason.Rejected = []Rejection{{"lattice", "less than 3 mm of room for resin"}}
+			} else {
+				b.decide = append(b.decide, fmt.Sprintf("Only %.1f mm of room over %s: shorten the opponents before a resin base is made.", room, name))
+			}
+		} else {
+			reason.Rejected = []Rejection{{"metal base with beads", "it cannot be relined"}, {"mesh", "its small holes hold the resin less well"}}
+		}
+		for _, n := range teeth {
+			if u, ok := c.Tissues.TissueUndercutMM[n]; ok && u.DepthMM > s.book.Limit("base.flangeUndercut") {
+				p.Note = "border shortened over the tissue undercut"
+			}
+		}
+		b.add(p, reason)
+		if a.Kind == arch.Extension {
+			b.add(design.Part{ID: id("tissue-stop", name), Kind: design.TissueStop, Joins: p.ID, Tooth: 0, Teeth: []tooth.Number{last(teeth)},
+				Dimensions: map[string]float64{"size": s.book.Limit("stop.size")}},
+				b.why("STP-01", "The stop keeps the far end of the lattice off the ridge while the resin is packed.", "refractory-text"))
+		}
+		if p.Material != "metal" {
+			for _, side := range []string{"internal", "external"} {
+				b.add(design.Part{ID: id("finish-line", side, name), Kind: design.FinishLine, Side: side, Joins: p.ID, Teeth: teeth,
+					Dimensions: map[string]float64{"offset": s.book.Limit("fin.offset")}},
+					b.why(map[string]rulebook.RuleID{"internal": "FIN-02", "external": "FIN-01"}[side], "Resin meets metal in a step, not in a thin edge; the two lines are set off from each other.", "oklahoma-items", "mccracken-2011"))
+			}
+		}
+		b.teeth(a, teeth, room, p.Material == "metal")
+	}
+}
+
+// last is the tooth of an extension farthest from the midline.
+func last(teeth []tooth.Number) tooth.Number {
+	out := teeth[0]
+	for _, n := range teeth {
+		if n.Place() > out.Place() {
+			out = n
+		}
+	}
+	return out
+}
+
+func baseName(teeth []tooth.Number) string {
+	if len(teeth) == 1 {
+		return teeth[0].String()
+	}
+	return teeth[0].String() + "-" + teeth[len(teeth)-1].String()
+}
+
+// teeth chooses the artificial teeth of a base.
+func (b *builder) teeth(a arch.Area, teeth []tooth.Number, room float64, metal bool) {
+	lim := b.s.book.Limit
+	for _, n := range teeth {
+		form, r := design.ToothResin, b.why("TTH-01", "A resin tooth on a resin base is the usual replacement where there is room.", "ankara-etextbook")
+		single := len(a.Teeth) == 1
+		switch {
+		case metal || room < lim("base.minSpaceResin"):
+			form, r = design.ToothMetal, b.why("TTH-04", "Less than 3 mm of room: the occlusal surface is metal.", "oklahoma-items")
+		case single && n.Kind().Anterior() && room < lim("base.toothSpace"):
+			form, r = design.ToothBacking, b.why("TTH-02", "A narrow front space with little room: a facing on a cast backing.", "ankara-etextbook")
+		case single && n.Kind().Anterior():
+			form, r = design.ToothReinforced, b.why("TTH-05", "A single front tooth of plain resin may come off: it gets a post or loop.", "ankara-etextbook")
+		case room < lim("base.toothSpace") && single && room >= 4:
+			form, r = design.ToothTube, b.why("TTH-03", "A small single space with little height: a tooth drilled over a post.", "mccracken-2011")
+		case room < lim("base.toothSpace"):
+			form, r = design.ToothBacking, b.why("TTH-02", "Little height: facings on a cast backing.", "ankara-etextbook")
+		}
+		if b.s.in.Chart.Opposing.Kind == "natural" {
+			r.Rejected = append(r.Rejected, Rejection{"porcelain", "it wears natural teeth"})
+		}
+		b.add(design.Part{ID: id("tooth", n), Kind: design.ReplacementTooth, Tooth: n, Form: form}, r)
+	}
+}
+
+// abutment equips one tooth: rests, retainer, reciprocation, guide plates and the minor
+// connectors that join them.
+func (b *builder) abutment(p *post, o option) {
+	s, n := b.s, p.tooth
+	reason := b.retainerReason(p, o)
+	b.rests(p, o, reason)
+	b.guidePlates(p)
+	if o.Form == design.ClaspNone {
+		b.kind = append(b.kind, fmt.Sprintf("%d rest only", n))
+		if o.Reciprocation == design.ReciprocalPlate {
+			b.add(design.Part{ID: id("reciprocation", n), Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalPlate},
+				b.why("FUT-04", "A plate ties the weak tooth to its sound neighbours.", "labial-bar-lectures"))
+		}
+		if o.Rest == "none" {
+			b.add(design.Part{ID: id("retainer", n), Kind: design.Retainer, Tooth: n, Form: design.ClaspNone}, reason)
+		}
+		return
+	}
+	part := design.Part{ID: id("retainer", n), Kind: design.Retainer, Tooth: n, Form: o.Form, Undercut: &design.Undercut{Site: o.site, MM: o.mm}, Material: s.frame}
+	if o.Metal == "wire" || o.Form == design.ClaspCombination {
+		part.Material, part.GaugeMM = s.wire, s.book.Limit("clasp.wirePremolar")
+		if n.Kind().Molar() {
+			part.GaugeMM = s.book.Limit("clasp.wireMolar")
+		}
+	}
+	if o.Form == design.ClaspEmbrasure {
+		part.Teeth = []tooth.Number{p.partner, n}
+	}
+	var notes []string
+	switch o.Make {
+	case "composite", "dimple", "recontour", "survey-crown":
+		word := strings.ReplaceAll(o.Make, "-", " ")
+		notes = append(notes, "undercut made by "+word)
+		b.decide = append(b.decide, fmt.Sprintf("%d: no usable undercut at the %s; it is to be made by %s, with the patient's consent.", n, o.site, word))
+	case "splint":
+		notes = append(notes, "crowns joined first")
+		b.decide = append(b.decide, fmt.Sprintf("%d: the crowns of the two weak teeth are to be joined before the framework.", n))
+	}
+	if o.Say == "placed low" {
+		notes = append(notes, "placed low")
+	}
+	part.Note = strings.Join(notes, "; ")
+	if o.Form.Infrabulge() {
+		part.Dimensions = map[string]float64{"relief": s.book.Limit("bar.relief"), "approach_to_margin": s.book.Limit("bar.gmClear")}
+		for _, base := range b.d.Of(design.Base) {
+			for _, t := range base.Teeth {
+				if t == n.Mesial() || t == n.Distal() {
+					part.Joins = base.ID
+				}
+			}
+		}
+	}
+	b.add(part, reason)
+	b.kind = append(b.kind, fmt.Sprintf("%d %s", n, o.Form))
+	b.reciprocate(p, o)
+}
+
+func (b *builder) retainerReason(p *post, o option) Reason {
+	d := p.decision
+	because := d.Situation + ". " + d.Why
+	if o.Form != design.ClaspNone {
+		switch {
+		case o.Make != "":
+			because += fmt.Sprintf(" The undercut of %.2f mm at the %s is made first.", o.mm, o.site)
+		case o.seen:
+			because += fmt.Sprintf(" The undercut of %.2f mm at the %s is there.", o.mm, o.site)
+		}
+	}
+	if p.skipped != 0 {
+		because += fmt.Sprintf(" It stands in for %d, which is unfit.", p.skipped)
+	}
+	r := Reason{Rule: d.ID, Because: because, Sources: d.Sources, Rejected: append([]Rejection(nil), p.rejected...)}
+	if o.Form != design.ClaspNone && o.Make == "" {
+		r.Assumed = p.assumed
+	}
+	for _, other := range p.options {
+		if other.rank == o.rank {
+			continue
+		}
+		why := "this school ranks it lower"
+		if other.rank < o.rank {
+			why = "this is the alternative to it"
+		}
+		r.Rejected = append(r.Rejected, Rejection{describe(other.Choice), why})
+	}
+	return r
+}
+
+// restForm is the form of a rest on a tooth and the surface it lies on.
+func (b *builder) restForm(n tooth.Number, site tooth.Surface) (design.Form, tooth.Surface) {
+	if n.Kind().Anterior() {
+		return design.RestCingulum, tooth.Lingual
+	}
+	return design.RestOcclusal, site
+}
+
+func (b *builder) rest(n tooth.Number, form design.Form, site tooth.Surface, role design.Role, r Reason) design.Part {
+	p := design.Part{ID: id("rest", n, string(site)), Kind: design.Rest, Tooth: n, Form: form, Site: site, Role: role}
+	b.add(p, r)
+	return p
+}
+
+func (b *builder) rests(p *post, o option, chosen Reason) {
+	n, c := p.tooth, b.s.in.Chart
+	t := c.Teeth[n]
+	near := p.side
+	if near == "" {
+		near = tooth.Mesial
+	}
+	tilted := n.Kind().Molar() && t.TiltDeg != nil && *t.TiltDeg > b.s.book.Limit("abt.tiltRest") && (t.TiltToward == "mesial" || t.TiltToward == "")
+	place := func(site tooth.Surface, role design.Role, r Reason) {
+		form, at := b.restForm(n, site)
+		if tilted && at == tooth.Mesial && o.Form != design.ClaspRing && o.Rest != "both" {
+			form = design.RestExtended
+			r = b.why("RST-51", fmt.Sprintf("%d leans to mesial: the rest runs past its middle so that the load does not tip it further.", n), "exam-keys")
+			r.Rejected = []Rejection{{"short mesial rest", "it loads the mesial edge of a tilted molar"}}
+		}
+		b.rest(n, form, at, role, r)
+	}
+	switch o.Rest {
+	case "embrasure":
+		m := p.partner
+		r := b.why("EMB-03", "The two rests fill the embrasure, so that the clasp does not wedge the teeth apart.", "clasp-lectures", "loney-2011")
+		b.rest(m, design.RestEmbrasure, tooth.Distal, design.Primary, r)
+		b.rest(n, design.RestEmbrasure, tooth.Mesial, design.Primary, r)
+	case "mesial", "cingulum":
+		rule, because := rulebook.RuleID("RST-61"), "The rest lies away from the extension base, so that the lever on the tooth is turned forward; taught widely, the evidence is weak."
+		if n.Kind().Anterior() {
+			rule, because = "RST-62", "A front tooth is loaded on its cingulum, low and near its axis."
+		} else if p.beside != "extension" {
+			rule, because = "RST-67", "The clasp has its own rest, so that it cannot sink."
+		}
+		r := b.why(rule, because, "oklahoma-items")
+		if p.beside == "extension" && !n.Kind().Anterior() {
+			r.Rejected = []Rejection{{"distal rest", "it puts the pivot beside the base and levers the tooth back"}}
+		}
+		if n.Kind().Anterior() && n.Arch() == tooth.Lower {
+			r.Rejected = append(r.Rejected, Rejection{"incisal rest", "it shows and is a longer lever; the cingulum seat is bonded instead"})
+		}
+		place(tooth.Mesial, design.Primary, r)
+		b.besideBounded(p, place)
+	case "distal":
+		place(tooth.Distal, design.Primary, b.why("RST-63", "The mesial rest cannot serve here: the tooth leans or is turned, or the opponent leaves no room; the distal rest takes the load first.", "oklahoma-items"))
+		b.besideBounded(p, place)
+	case "both":
+		r := b.why("RST-52", "Rests at both ends carry the load along the root.", "uk-connector-cards")
+		if o.Form == design.ClaspRing {
+			r = b.why("RNG-02", "The ring is held at both ends: by the rest beside the space and by a second one on the far ridge.", "clasp-lectures")
+		}
+		if o.Form == design.ClaspHalfAndHalf {
+			r = b.why("RST-66", "Each of the two arms starts from its own rest.", "oklahoma-items")
+		}
+		place(near, design.Primary, r)
+		if !n.Kind().Anterior() {
+			far := tooth.Distal
+			if near == tooth.Distal {
+				far = tooth.Mesial
+			}
+			place(far, design.Auxiliary, r)
+		}
+	default: // near
+		because, rule := "The rest next to the space carries the base and closes the gap to it.", rulebook.RuleID("RST-64")
+		if n.Kind().Anterior() {
+			because = "The base beside it is carried on the cingulum of the front tooth."
+		}
+		if b.s.class.Class == arch.IV {
+			rule = "RST-65"
+		}
+		if chosen.Rule == "DEC-17" || chosen.Rule == "DEC-15" || chosen.Rule == "DEC-20" {
+			because += " " + b.s.lastSentence(chosen.Because)
+		}
+		r := b.why(rule, because, "mccracken-lectures")
+		spaces := p.spaces
+		if len(spaces) == 0 {
+			spaces = []tooth.Surface{near}
+		}
+		for _, side := range spaces {
+			if p.beside == "extension" && side == p.side && len(spaces) > 1 {
+				continue
+			}
+			if p.beside == "extension" && side == p.side && !n.Kind().Anterior() {
+				side = tooth.Mesial
+			}
+			place(side, design.Primary, r)
+		}
+	}
+}
+
+func (s *search) lastSentence(text string) string {
+	text = strings.TrimSuffix(text, ".")
+	if i := strings.LastIndex(text, ". "); i >= 0 {
+		text = text[i+2:]
+	}
+	return text + "."
+}
+
+// besideBounded adds the rest that a bounded space on the other side of an extension
+// abutment needs.
+func (b *builder) besideBounded(p *post, place func(tooth.Surface, design.Role, Reason)) {
+	if len(p.spaces) < 2 || p.tooth.Kind().Anterior() {
+		return
+	}
+	for _, side := range p.spaces {
+		if side == p.side && p.beside == "extension" {
+			continue
+		}
+		if len(b.d.On(design.Rest, p.tooth)) > 0 && b.d.On(design.Rest, p.tooth)[0].Site == side {
+			continue
+		}
+		place(side, design.Primary, b.why("RST-64", "The bounded base on this side is carried by a rest next to it.", "mccracken-lectures"))
+	}
+}
+
+func (b *builder) guidePlates(p *post) {
+	for _, side := range p.spaces {
+		because := "A guide plane beside the space gives the denture one path and closes the gap to the base."
+		rule, keys := rulebook.RuleID("GPL-11"), []string{"exam-keys"}
+		beside := false
+		next := p.tooth.Distal()
+		if side == tooth.Mesial {
+			next = p.tooth.Mesial()
+		}
+		if a, ok := b.s.class.Tooth(next); ok {
+			beside = a.Kind == arch.Extension
+		}
+		if beside {
+			rule, because, keys = "GPL-23", "The plate beside an extension base ends at the survey line, so that it does not become the pivot.", []string{"oklahoma-items"}
+		}
+		part := design.Part{ID: id("guide-plate", p.tooth, string(side)), Kind: design.GuidePlate, Tooth: p.tooth, Surface: side,
+			Dimensions: map[string]float64{"thickness": b.s.book.Limit("plate.thicknessDefault")}}
+		for _, base := range b.d.Of(design.Base) {
+			for _, t := range base.Teeth {
+				if t == next {
+					part.Joins = base.ID
+				}
+			}
+		}
+		b.add(part, b.why(rule, because, keys...))
+	}
+}
+
+// reciprocate opposes the retentive tip.
+func (b *builder) reciprocate(p *post, o option) {
+	n := p.tooth
+	rid := id("reciprocation", n)
+	arm := func(surface tooth.Surface, because string) {
+		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalArm, Surface: surface, Material: b.s.frame}, b.why("RCP-01", because, "mccracken-2011"))
+	}
+	plates := func() {
+		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalGuidePlates},
+			b.why("IBR-11", "Plate and mesiolingual minor connector together keep the tooth from moving to the lingual; a lingual arm is not needed.", "krol-1973", "eliason-1983"))
+	}
+	extension := p.beside == "extension"
+	switch {
+	case o.Reciprocation == design.ReciprocalPlate:
+		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalPlate}, b.why("RCP-05", "A plate opposes the tip along the whole lingual.", "mccracken-2011"))
+	case o.Form == design.ClaspRing:
+		b.add(design.Part{ID: id("strut", n), Kind: design.MinorConnector, At: []tooth.Number{n}, Joins: id("retainer", n), Note: "supporting strut of the ring",
+			Dimensions: map[string]float64{"width": 2.5, "thickness": 1.5}},
+			b.why("RNG-02", "The strut on the side away from the tip makes the ring's first half rigid, so that it braces and opposes the tip.", "clasp-lectures"))
+		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalArm, Surface: tooth.Facial, Material: b.s.frame},
+			b.why("RCP-08", "The part of the ring between rest and strut is rigid and opposes the tip.", "clasp-lectures"))
+	case o.Form == design.ClaspEmbrasure:
+		for _, x := range []tooth.Number{p.partner, n} {
+			b.add(design.Part{ID: id("reciprocation", x), Kind: design.Reciprocation, Tooth: x, Form: design.ReciprocalArm, Surface: opposite(o.site), Material: b.s.frame},
+				b.why("RCP-01", "The rigid arms of the embrasure clasp oppose the tip and brace both teeth.", "mccracken-2011"))
+		}
+	case !o.site.Facial():
+		arm(tooth.Facial, "The tip is on the lingual, so the rigid arm braces on the facial.")
+	case extension && (o.Form.Infrabulge() || o.Form == design.ClaspMesialRestCircumferential) && (o.Rest == "mesial" || o.Rest == "cingulum"):
+		plates()
+	case extension && o.Form == design.ClaspCombination && b.s.book.Base == "open-hygienic" && o.Rest != "distal":
+		plates()
+	case o.Form == design.ClaspHalfAndHalf:
+		arm(tooth.Facial, "The second arm of the half-and-half clasp is rigid and opposes the first.")
+	default:
+		arm(tooth.Lingual, "A rigid arm above the survey line opposes the tip from before it springs until it is free.")
+	}
+}
+
+func opposite(site tooth.Site) tooth.Surface {
+	if site.Facial() {
+		return tooth.Lingual
+	}
+	return tooth.Facial
+}
+
+// minors joins every rest that no plate or base joins to the major connector.
+func (b *builder) minors() {
+	c := b.s.in.Chart
+	for _, r := range b.d.Of(design.Rest) {
+		beside := r.Tooth.Mesial()
+		switch r.Site {
+		case tooth.Distal:
+			beside = r.Tooth.Distal()
+		case tooth.Lingual:
+			if beside == 0 || !c.Stands(beside) {
+				if d := r.Tooth.Distal(); d != 0 && c.Stands(d) {
+					beside = d
+				}
+			}
+		}
+		if beside != 0 {
+			if _, space := b.s.class.Tooth(beside); space {
+				continue // the plate on that side joins it
+			}
+		}
+		at := []tooth.Number{r.Tooth}
+		name := id("minor-connector", r.Tooth)
+		if beside != 0 && c.Stands(beside) {
+			at = []tooth.Number{r.Tooth, beside}
+			if beside.Index() < r.Tooth.Index() {
+				at = []tooth.Number{beside, r.Tooth}
+			}
+			name = id("minor-connector", at[0], at[1])
+		}
+		b.add(design.Part{ID: name, Kind: design.MinorConnector, At: at, Joins: b.major,
+			Dimensions: map[string]float64{"thickness": b.s.book.Limit("min.thickness"), "width": b.s.book.Limit("min.width")}},
+			b.why("MIN-03", "It joins the rest to the major connector through the embrasure, where the tongue feels it least, and crosses the margin at a right angle.", "mccracken-2011"))
+	}
+}

@@ -1,0 +1,207 @@
+package proposal
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"halfpear/design"
+	"halfpear/rulebook"
+	"halfpear/tooth"
+)
+
+// decide finds the row of the retainer table for a tooth and which of its choices can be
+// carried out there.
+func (s *search) decide(p *post) {
+	facts := rulebook.AbutmentFacts(s.book, s.in.Chart, s.class, s.in.Undercuts, p.tooth)
+	d, ok := s.book.DecideRetainer(facts)
+	if !ok {
+		d = rulebook.Decision{ID: "RST-64", Situation: "no row of the table speaks of this tooth", Why: "It carries a rest only.",
+			Choices: []rulebook.Choice{{Form: design.ClaspNone, Rest: "near"}}}
+	}
+	p.decision = d
+	for i, c := range d.Choices {
+		o := option{Choice: c, rank: i}
+		if why := s.feasible(p, &o); why != "" {
+			p.rejected = append(p.rejected, Rejection{describe(c), why})
+			continue
+		}
+		p.options = append(p.options, o)
+	}
+	if len(p.options) == 0 {
+		p.options = []option{{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: restFor(d), Say: "rest only: no retainer of this school fits"}, rank: len(d.Choices)}}
+	}
+	if _, known := s.in.Undercuts[p.tooth]; !known && p.options[0].Form != design.ClaspNone && p.options[0].Make == "" {
+		p.assumed = append(p.assumed, fmt.Sprintf("undercut at the %s of %d", p.options[0].site, p.tooth))
+	}
+	if p.options[0].Form.Infrabulge() {
+		_, _, unknown := rulebook.BarRoom(s.book, s.in.Chart, p.tooth)
+		p.assumed = append(p.assumed, unknown...)
+	}
+}
+
+func restFor(d rulebook.Decision) string {
+	if len(d.Choices) > 0 && d.Choices[0].Rest != "" && d.Choices[0].Rest != "embrasure" {
+		return d.Choices[0].Rest
+	}
+	return "near"
+}
+
+func describe(c rulebook.Choice) string {
+	text := string(c.Form)
+	if c.Form == design.ClaspNone {
+		text = "no retention"
+	}
+	if c.Make != "" {
+		text += " after " + strings.ReplaceAll(c.Make, "-", " ")
+	}
+	if c.Say != "" {
+		text += " (" + c.Say + ")"
+	}
+	return text
+}
+
+// feasible tells why a choice cannot be carried out on a tooth, empty where it can, and
+// sets the site and depth of the undercut that it takes.
+func (s *search) feasible(p *post, o *option) string {
+	c, n := s.in.Chart, p.tooth
+	t := c.Teeth[n]
+	if o.Make == "fixed-bridge" {
+		return "it is the better way, but needs the dentist's decision for a fixed bridge; the space then no longer counts"
+	}
+	if strings.Contains(o.Say, "rotational path") || strings.Contains(o.Say, "attachment") {
+		return "a rotational path or an attachment needs a specialist and a sweep test; it is not drafted here"
+	}
+	if o.Make == "splint" && o.Form == design.ClaspNone {
+		return "it needs the dentist's decision to join the teeth by fixed work first"
+	}
+	if o.Form == design.ClaspNone {
+		return ""
+	}
+	if o.Only != "" && o.Only != rulebook.KindWord(n) {
+		return "only for a " + o.Only
+	}
+	if o.Form.Infrabulge() {
+		if room, why, _ := rulebook.BarRoom(s.book, c, n); !room {
+			return "no room for a bar: " + why
+		}
+	}
+	cast := o.Metal != "wire"
+	if cast && t.CrownRootRatio != nil && *t.CrownRootRatio > s.book.Limit("abt.crrError") {
+		return "a cast clasp on a tooth with that crown-root ratio is not allowed"
+	}
+	if o.MinArm {
+		if l := armLength(n); l < s.book.Limit("clasp.castMinLength") {
+			return fmt.Sprintf("its arm would be about %.0f mm long, this school asks for %.0f mm", l, s.book.Limit("clasp.castMinLength"))
+		}
+	}
+	if o.Form == design.ClaspHairpin && t.CrownHeightMM != nil && *t.CrownHeightMM < s.book.Limit("clasp.hairpinHeight") {
+		return "the crown is too short for a hairpin"
+	}
+	if o.Form == design.ClaspEmbrasure {
+		if p.partner == 0 {
+			return "no two teeth touch that could share it"
+		}
+		for _, x := range []tooth.Number{n, p.partner} {
+			if r := c.Teeth[x].OpposingRoomMM; r != nil && *r < s.book.Limit("rest.embrasureStop") {
+				return fmt.Sprintf("only %.1f mm of room over the ridges", *r)
+			}
+		}
+	}
+	if o.Form == design.ClaspReverseCirclet || o.Form == design.ClaspEmbrasure {
+		if r := t.OpposingRoomMM; r != nil && *r < s.book.Limit("rest.embrasureStop") {
+			return fmt.Sprintf("only %.1f mm of room through the embrasure", *r)
+		}
+	}
+	return s.takeSite(p, o)
+}
+
+// takeSite chooses the undercut: the first place of the choice's list that is there. An
+// undercut that is to be made is there once it is made.
+func (s *search) takeSite(p *post, o *option) string {
+	material := s.frame
+	if o.Metal == "wire" || o.Form == design.ClaspCombination {
+		material = s.wire
+	}
+	target, ok := s.book.Target(material)
+	if !ok {
+		target = s.book.Limit("und.castCoCr")
+	}
+	if o.Make == "composite" || o.Make == "dimple" || o.Make == "recontour" || o.Make == "survey-crown" {
+		o.site, o.mm = s.sites(p, o.Sites)[0], math.Min(target, 0.5)
+		return ""
+	}
+	sites := s.sites(p, o.Sites)
+	_, known := s.in.Undercuts[p.tooth]
+	if !known {
+		o.site, o.mm = sites[0], target
+		return ""
+	}
+	// First a place that gives the metal its full undercut, then one that gives enough.
+	for _, least := range []float64{target - s.book.Limit("und.offTarget"), s.book.Enough()} {
+		for _, site := range sites {
+			r, _ := s.in.Undercuts.At(p.tooth, site)
+			if r.MM >= math.Max(least, s.book.Enough())-1e-9 {
+				o.site, o.mm, o.seen = site, math.Min(target, nearestGauge(r.MM)), true
+				return ""
+			}
+		}
+	}
+	var words []string
+	for _, site := range sites {
+		words = append(words, string(site))
+	}
+	return "no undercut of 0.25 mm at the " + strings.Join(words, ", ")
+}
+
+// nearestGauge is the deepest gauge that an undercut fills: 0.25, 0.50 or 0.75 mm; what
+// lies a few hundredths below a gauge counts as it.
+func nearestGauge(mm float64) float64 {
+	g := math.Floor((mm+0.03)/0.25) * 0.25
+	return math.Max(0.25, math.Min(0.75, g))
+}
+
+// sites turns the table's words into places on the crown.
+func (s *search) sites(p *post, words []string) []tooth.Site {
+	facial := map[string]tooth.Site{"mesial": tooth.MesioFacial, "mid": tooth.MidFacial, "distal": tooth.DistoFacial}
+	var out []tooth.Site
+	for _, w := range words {
+		switch w {
+		case "far", "near":
+			mesialSpace := p.side == tooth.Mesial
+			if p.beside == "none" {
+				mesialSpace = true // an arm through the embrasure in front ends on the distal
+			}
+			if (w == "near") == mesialSpace {
+				out = append(out, tooth.MesioFacial)
+			} else {
+				out = append(out, tooth.DistoFacial)
+			}
+		case "lingual":
+			if p.side == tooth.Mesial || p.beside == "none" {
+				out = append(out, tooth.DistoLingual, tooth.MidLingual, tooth.MesioLingual)
+			} else {
+				out = append(out, tooth.MesioLingual, tooth.MidLingual, tooth.DistoLingual)
+			}
+		case "mesiolingual":
+			out = append(out, tooth.MesioLingual)
+		default:
+			out = append(out, facial[w])
+		}
+	}
+	if len(out) == 0 {
+		out = []tooth.Site{tooth.MidFacial}
+	}
+	return out
+}
+
+// armLength is about how long a circumferential arm on an average crown is [mm]: from the
+// origin at one side to the far third of the facial it covers 45 % of the way round an
+// ellipse of the crown's size (ours).
+func armLength(n tooth.Number) float64 {
+	md, fl := rulebook.CrownSize(n)
+	a, b := md/2, fl/2
+	h := (a - b) * (a - b) / ((a + b) * (a + b))
+	around := math.Pi * (a + b) * (1 + 3*h/(10+math.Sqrt(4-3*h)))
+	return 0.45 * around
+}

@@ -1,0 +1,195 @@
+package proposal
+
+import (
+	"fmt"
+
+	"halfpear/arch"
+	"halfpear/design"
+	"halfpear/rulebook"
+	"halfpear/tooth"
+)
+
+// bonded is how much farther forward a lower canine's bonded seat must stand to be worth
+// it over a seat in a premolar's fossa [mm] (ours).
+const bonded = 1.5
+
+// indirect places the rests that keep an extension base from lifting: as far in front of
+// the fulcrum line as a premolar or canine stands.
+func (b *builder) indirect() {
+	s := b.s
+	switch {
+	case s.class.Class == arch.I, s.class.Class == arch.II:
+	case s.class.Class == arch.IV && len(s.class.Areas[0].Teeth) >= int(s.book.Limit("ind.classIVAxisTeeth")):
+		b.behind()
+		return
+	default:
+		return
+	}
+	lever := rulebook.LeverOf(s.book, s.in.Chart, s.class, b.d)
+	if !lever.Known {
+		b.thirdRests()
+		lever = rulebook.LeverOf(s.book, s.in.Chart, s.class, b.d)
+		if !lever.Known {
+			return
+		}
+	}
+	base := lever.Base()
+	if base <= 0 {
+		return
+	}
+	good := s.book.Limit("ind.ratioGood")
+	served := map[bool]float64{}
+	for _, r := range b.d.Of(design.Rest) {
+		if d := lever.Beyond(r); d > served[r.Tooth.Right()] {
+			served[r.Tooth.Right()] = d
+		}
+	}
+	sides := []bool{true, false}
+	if s.class.Class == arch.II {
+		far := max(served[true], served[false])
+		if far >= good*base {
+			return // rests of the other side serve already
+		}
+		best, ok := b.bestIndirect(lever, nil, base)
+		if !ok || lever.Beyond(best) <= far {
+			return
+		}
+		b.addIndirect(best, lever, base)
+		return
+	}
+	for _, right := range sides {
+		if served[right] >= good*base {
+			continue
+		}
+		side := right
+		best, ok := b.bestIndirect(lever, &side, base)
+		if !ok || lever.Beyond(best) <= served[right] {
+			continue
+		}
+		b.addIndirect(best, lever, base)
+	}
+}
+
+// bestIndirect is the rest that stands farthest beyond the line: in a premolar's mesial
+// fossa or on a canine. A lower canine's incisal rest is taken only where nothing else
+// comes far enough.
+func (b *builder) bestIndirect(lever rulebook.Lever, right *bool, base float64) (design.Part, bool) {
+	var best design.Part
+	bestScore, found := 0.0, false
+	warn := b.s.book.Limit("ind.ratioWarn") * base
+	for pass := 0; pass < 2; pass++ {
+		for _, n := range tooth.All(b.s.in.Chart.Arch) {
+			if right != nil && n.Right() != *right || !b.s.fit(n) || !(n.Kind().Premolar() || n.Kind() == tooth.Canine) {
+				continue
+			}
+			t := b.s.in.Chart.Teeth[n]
+			if t.Mobility != nil && *t.Mobility >= 2 {
+				continue
+			}
+			form, site := b.restForm(n, tooth.Mesial)
+			penalty := 0.0
+			if n.Kind() == tooth.Canine && n.Arch() == tooth.Lower {
+				penalty = bonded
+			}
+			if pass == 1 {
+				if n.Kind() != tooth.Canine || n.Arch() != tooth.Lower {
+					continue
+				}
+				form, site, penalty = design.RestIncisal, tooth.Mesial, 0
+			}
+			p := design.Part{ID: id("rest", n, string(site)), Kind: design.Rest, Tooth: n, Form: form, Site: site, Role: design.Indirect}
+			if _, there := b.d.Part(p.ID); there {
+				continue
+			}
+			d := lever.Beyond(p)
+			if d <= 1 {
+				continue
+			}
+			if score := d - penalty; !found || score > bestScore {
+				best, bestScore, found = p, score, true
+			}
+		}
+		if found && lever.Beyond(best) >= warn {
+			break
+		}
+	}
+	return best, found
+}
+
+func (b *builder) addIndirect(p design.Part, lever rulebook.Lever, base float64) {
+	d := lever.Beyond(p)
+	because := fmt.Sprintf("It stands %.0f mm in front of the fulcrum line, %.0f %% of the base's distance behind it, so that the clasps act when the base lifts.", d, 100*d/base)
+	r := b.why("IND-13", because, "mccracken-lectures", "owall-2002")
+	switch {
+	case p.Form == design.RestIncisal:
+		r.Because += " An incisal rest is taken because a cingulum rest would stand too near to the line."
+		r.Rejected = []Rejection{{"cingulum", "too near to the fulcrum line"}}
+	case p.Form == design.RestCingulum && p.Tooth.Arch() == tooth.Lower:
+		r.Because += " The seat is bonded to the cingulum."
+		r.Rejected = []Rejection{{"incisal", "it shows and meets the opponent"}}
+	default:
+		r.Rejected = []Rejection{{"a rest on an incisor", "a single incisor gives way"}}
+	}
+	b.add(p, r)
+}
+
+// behind gives a long front space the rests at the back that keep it from turning.
+func (b *builder) behind() {
+	for _, right := range []bool{true, false} {
+		ends := b.s.class.Areas[0].Teeth
+		rested := false
+		for _, r := range b.d.Of(design.Rest) {
+			rested = rested || r.Tooth.Right() == right && r.Tooth.Place() >= 5 && r.Tooth.Mesial() != ends[0] && r.Tooth.Mesial() != ends[len(ends)-1]
+		}
+		if rested {
+			continue
+		}
+		for _, place := range []int{7, 6, 8, 5} {
+			n := at(b.s.in.Chart.Arch, right, place)
+			if !b.s.fit(n) {
+				continue
+			}
+			site := tooth.Distal
+			b.rest(n, design.RestOcclusal, site, design.Indirect,
+				b.why("IND-15", "A rest far behind the space keeps the long front base from turning about the teeth beside it.", "mccracken-lectures"))
+			break
+		}
+	}
+}
+
+// thirdRests brings the number of rests to the least that is asked, each as far from the
+// others as a fit tooth stands.
+func (b *builder) thirdRests() {
+	want := int(b.s.book.Limit("sup.minRests"))
+	for len(b.d.Of(design.Rest)) < want {
+		var best tooth.Number
+		bestDist := -1
+		for _, n := range tooth.All(b.s.in.Chart.Arch) {
+			if !b.s.fit(n) || n.Kind() == tooth.ThirdMolar && b.s.in.Chart.Teeth[n].Abutment == nil || len(b.d.On(design.Rest, n)) > 0 {
+				continue
+			}
+			near := 99
+			for _, r := range b.d.Of(design.Rest) {
+				near = min(near, abs(n.Index()-r.Tooth.Index()))
+			}
+			if n.Kind().Incisor() {
+				near -= 3
+			}
+			if near > bestDist {
+				best, bestDist = n, near
+			}
+		}
+		if best == 0 {
+			return
+		}
+		form, site := b.restForm(best, tooth.Mesial)
+		b.rest(best, form, site, design.Auxiliary, b.why("SUP-05", "Three rests spread out make a plane that does not rock.", "exam-keys", "ankara-etextbook"))
+	}
+}
+
+func abs(i int) int {
+	if i < 0 {
+		return -i
+	}
+	return i
+}

@@ -1,0 +1,237 @@
+// Package proposal drafts designs for a chart: it searches the choices that the rulebook
+// allows, judges whole designs by the rulebook's findings and by measures, and says of
+// every part why it is there and what was not chosen. It never judges a design itself.
+package proposal
+
+import (
+	"fmt"
+	"sort"
+
+	"halfpear/arch"
+	"halfpear/chart"
+	"halfpear/design"
+	"halfpear/placement"
+	"halfpear/prep"
+	"halfpear/rulebook"
+	"halfpear/source"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+// Input is what a proposal follows from.
+type Input struct {
+	Chart     chart.Chart
+	Book      *rulebook.Book
+	Undercuts rulebook.Undercuts // read with a gauge or measured on the cast
+	Path      *rulebook.Path
+	Order     rulebook.Order
+	Metal     string // of the frame; empty takes cobalt-chromium, or what an allergy allows
+	Most      int    // proposals wanted; 0 takes three
+
+	// Look lays a design on the case's cast; nil where there is none. It is called for
+	// the designs that are proposed, not for all that are searched.
+	Look func(design.Design) (Seen, error)
+}
+
+// Seen is a design on the cast.
+type Seen struct {
+	Placement *placement.Placement
+	CastIs    unit.Origin
+	Spread    float64
+	Forces    *rulebook.Forces
+}
+
+// Rejection is what else could have been chosen, and why it was not.
+type Rejection struct {
+	Form    string
+	Because string
+}
+
+// Reason says why a part is there.
+type Reason struct {
+	Part     design.ID
+	Rule     rulebook.RuleID
+	Because  string
+	Sources  []source.Ref
+	Rejected []Rejection
+	Assumed  []string // what was not known and taken for granted
+}
+
+// Proposal is one whole design with its reasons.
+type Proposal struct {
+	Rank         int
+	Profile      string
+	Kind         string // how it differs from the others, in a line
+	Class        arch.Result
+	Design       design.Design
+	Reasons      []Reason
+	Report       rulebook.Report
+	Preparations prep.Plan
+	Measures     map[string]unit.Quantity
+	Decisions    []string // what the dentist has to decide or prepare first
+	Seen         Seen
+}
+
+// Why finds the reason of a part.
+func (p Proposal) Why(id design.ID) (Reason, bool) {
+	for _, r := range p.Reasons {
+		if r.Part == id {
+			return r, true
+		}
+	}
+	return Reason{}, false
+}
+
+// Propose drafts designs, best first. It is an error when there is nothing to design:
+// no tooth left, or no space to restore.
+func Propose(in Input) ([]Proposal, error) {
+	if in.Book == nil {
+		b, err := rulebook.Open("")
+		if err != nil {
+			return nil, fmt.Errorf("drafting a design: %w", err)
+		}
+		in.Book = b
+	}
+	if problems := in.Chart.Validate(); len(problems) > 0 {
+		return nil, fmt.Errorf("drafting a design: the chart contradicts itself: %s: %s", problems[0].Field, problems[0].Text)
+	}
+	class, err := arch.Classify(in.Chart.Pattern(in.Book.Strict()))
+	if err != nil {
+		return nil, fmt.Errorf("drafting a design: %w", err)
+	}
+	if class.Class == arch.None {
+		return nil, fmt.Errorf("drafting a design: a partial denture needs teeth left and a space to restore: %s", class.Notes[len(class.Notes)-1])
+	}
+	s := &search{in: in, class: class, book: in.Book}
+	if !s.anyFit() {
+		return nil, fmt.Errorf("drafting a design: none of the standing teeth can carry a part: every one is hopeless, loose beyond use or marked as no abutment")
+	}
+	s.metals()
+	most := in.Most
+	if most <= 0 {
+		most = 3
+	}
+	drafts := s.drafts()
+	for i := range drafts {
+		s.judge(&drafts[i], Seen{})
+	}
+	sortDrafts(drafts)
+	drafts = differing(drafts, most+2)
+	if in.Look != nil {
+		for i := range drafts {
+			seen, err := in.Look(drafts[i].Design)
+			if err != nil {
+				return nil, fmt.Errorf("laying a drafted design on the cast: %w", err)
+			}
+			s.judge(&drafts[i], seen)
+		}
+		sortDrafts(drafts)
+	}
+	if len(drafts) > most {
+		drafts = drafts[:most]
+	}
+	var out []Proposal
+	for i, d := range drafts {
+		d.Rank = i + 1
+		out = append(out, d.Proposal)
+	}
+	return out, nil
+}
+
+// draft is a proposal in the making.
+type draft struct {
+	Proposal
+	cost  float64 // of departing from the school's first choices
+	score float64
+	key   string
+}
+
+func sortDrafts(d []draft) {
+	sort.SliceStable(d, func(i, j int) bool {
+		if d[i].score != d[j].score {
+			return d[i].score < d[j].score
+		}
+		return d[i].key < d[j].key
+	})
+}
+
+// differing keeps the best draft of each kind.
+func differing(in []draft, most int) []draft {
+	var out []draft
+	seen := map[string]bool{}
+	for _, d := range in {
+		if seen[d.key] {
+			continue
+		}
+		seen[d.key] = true
+		if out = append(out, d); len(out) == most {
+			break
+		}
+	}
+	return out
+}
+
+// search holds what stays the same over all drafts of one case.
+type search struct {
+	in    Input
+	class arch.Result
+	book  *rulebook.Book
+	frame string // metal of the frame and the cast arms
+	wire  string // metal of wrought arms
+	metal []string
+}
+
+func (s *search) fit(n tooth.Number) bool {
+	return n != 0 && s.in.Chart.Stands(n) && !rulebook.Unfit(s.book, s.in.Chart, n) && s.counted(n)
+}
+
+// counted tells whether a tooth belongs to the row that is classified: a third molar that
+// is no abutment does not.
+func (s *search) counted(n tooth.Number) bool {
+	a := s.in.Chart.Teeth[n].Abutment
+	return n.Kind() != tooth.ThirdMolar || a == nil || *a
+}
+
+func (s *search) anyFit() bool {
+	for _, n := range tooth.All(s.in.Chart.Arch) {
+		if s.fit(n) {
+			return true
+		}
+	}
+	return false
+}
+
+// metals chooses the frame's metal and the wire: cobalt-chromium and steel, unless the
+// patient does not bear what they hold.
+func (s *search) metals() {
+	allergic := func(material string) bool {
+		for _, e := range rulebook.Elements(material) {
+			for _, a := range s.in.Chart.Patient.Allergies {
+				if a == e || a == "chrome" && e == "chromium" {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	pick := func(list ...string) string {
+		for _, m := range list {
+			if !allergic(m) {
+				return m
+			}
+		}
+		return list[len(list)-1]
+	}
+	s.frame = s.in.Metal
+	if s.frame == "" {
+		s.frame = pick("co-cr-cast", "ti-6al-7nb", "gold-iv", "peek")
+	}
+	s.wire = pick("wrought-wire-steel", "wrought-wire-pgp")
+	for _, a := range s.in.Chart.Patient.Allergies {
+		if a == "nickel" {
+			s.metal = append(s.metal, "nickel allergy: an alloy that its maker states to be free of nickel, and a noble wire")
+		} else if s.frame != "co-cr-cast" {
+			s.metal = append(s.metal, a+" allergy: "+s.frame+" instead of cobalt-chromium")
+		}
+	}
+}
