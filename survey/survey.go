@@ -76,6 +76,8 @@ type Crown struct {
 	Tooth   tooth.Number
 	Path    Path
 	Columns []Column
+
+	axis geom.Frame // Z along the path, Y facial, X mesial, at right angles
 }
 
 // Column is the outline of a crown at one angle, from the gingival margin up to the
@@ -89,6 +91,8 @@ type Column struct {
 	Contour       geom.Vec   // on the height of contour
 	ContourHeight float64    // of Contour above the margin
 	Top           float64    // height of the highest outline point
+
+	lent bool // the outline is a neighbour's: no surface was met here
 }
 
 // Reach is the place on a column where an undercut is reached, going down from the
