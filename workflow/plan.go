@@ -1,0 +1,85 @@
+package workflow
+
+import (
+	"fmt"
+
+	"halfpear/design"
+	"halfpear/prep"
+	"halfpear/proposal"
+	"halfpear/rulebook"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+// Plan is one design on a study's cast: laid, reckoned, prepared for and checked.
+type Plan struct {
+	*Study
+	Design design.Design
+	Prep   prep.Plan
+	Report rulebook.Report
+}
+
+// handSpread is how far a reading with an undercut gauge may be off [mm]: repeated
+// readings by hand differ by about a tenth.
+const handSpread = 0.1
+
+// Undercuts are what is known of the standing teeth's undercuts: read with a gauge where
+// it was, else measured on the cast.
+func (s *Study) Undercuts() rulebook.Undercuts {
+	out := rulebook.Undercuts{}
+	for n, sites := range s.Case.Survey.Undercuts {
+		m := map[tooth.Site]rulebook.Reading{}
+		for site, u := range sites {
+			m[site] = rulebook.Reading{MM: u.MM, AboveMarginMM: u.AboveMarginMM, Origin: unit.Entered, Spread: handSpread}
+		}
+		out[n] = m
+	}
+	return out
+}
+
+// Propose drafts up to n designs, best first.
+func (s *Study) Propose(n int) ([]proposal.Proposal, error) {
+	return proposal.Propose(proposal.Input{
+		Chart:     s.Case.Chart,
+		Book:      s.Book,
+		Undercuts: s.Undercuts(),
+		Path:      s.path(),
+		Order:     rulebook.Order{Fields: s.Case.Order.Fields},
+		Most:      n,
+	})
+}
+
+// path is the path of insertion as the rulebook asks for it.
+func (s *Study) path() *rulebook.Path {
+	return &rulebook.Path{AnteriorDeg: s.Path.AnteriorDeg, RightDeg: s.Path.RightDeg, TiltDeg: s.Path.TiltDeg()}
+}
+
+// Plan lays, reckons, prepares and checks a design.
+func (s *Study) Plan(d design.Design) (*Plan, error) {
+	p := &Plan{Study: s, Design: d}
+	known := s.Undercuts()
+	p.Prep = prep.Make(prep.Input{Chart: s.Case.Chart, Class: s.Class, Design: d,
+		Undercut: func(n tooth.Number, site tooth.Site) (float64, bool) {
+			r, ok := known.At(n, site)
+			return r.MM, ok
+		}})
+	p.Report = s.Book.Check(rulebook.Input{
+		Chart:     s.Case.Chart,
+		Undercuts: known,
+		Path:      s.path(),
+		Design:    &p.Design,
+		CastIs:    s.Cast.Origin,
+		Spread:    s.Cast.Spread,
+		Plan:      &p.Prep,
+		Order:     rulebook.Order{Fields: s.Case.Order.Fields},
+	})
+	return p, nil
+}
+
+// PlanOf is the plan of the design the case holds.
+func (s *Study) PlanOf() (*Plan, error) {
+	if s.Case.Design == nil || len(s.Case.Design.Parts) == 0 {
+		return nil, fmt.Errorf("case %s has no design: propose one, or write its parts under design", s.Case.ID)
+	}
+	return s.Plan(*s.Case.Design)
+}
