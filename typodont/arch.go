@@ -29,6 +29,10 @@ const (
 	fade       = 8.0  // over which it turns to run straight back
 )
 
+// widen stretches the average arch across, so that with crowns of textbook size the widths
+// come to those measured on real arches.
+var widen = map[tooth.Arch]float64{tooth.Upper: 1, tooth.Lower: 1.025}
+
 // slot is the place of one tooth, standing or not.
 type slot struct {
 	n        tooth.Number
@@ -73,14 +77,13 @@ func layOut(a tooth.Arch) ([16]slot, *archLine) {
 	for i := range pl {
 		p := cast.AverageOf(left[i])
 		face := geom.Vec2{X: math.Sin(geom.Deg(p.FacingDeg)), Y: math.Cos(geom.Deg(p.FacingDeg))}
-		pts = append(pts, geom.Vec2{X: p.X, Y: p.Y}.Add(face.Scale(-inset[i])))
+		pts = append(pts, geom.Vec2{X: p.X * widen[a], Y: p.Y}.Add(face.Scale(-inset[i])))
 	}
 	// Mirror the first two to the other side so that the curve crosses the midline level.
 	m := func(q geom.Vec2) geom.Vec2 { return geom.Vec2{X: -q.X, Y: q.Y} }
 	knots := append([]geom.Vec2{m(pts[1]), m(pts[0])}, pts...)
 	last := pts[7].Sub(pts[6]).Unit()
-	end := pts[7].Add(last.Scale(4))
-	knots = append(knots, end)
+	knots = append(knots, pts[7].Add(last.Scale(8)), pts[7].Add(last.Scale(12)))
 	var half []geom.Vec // from the midline back
 	line := spline(knots, 40)
 	for _, q := range line {

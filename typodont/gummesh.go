@@ -143,6 +143,22 @@ func (b *builder) meshGum() (ring, rim []int32, err error) {
 			near = append(near, flat)
 		}
 	}
+	// Rows along the bottom of the fold and of the lingual sulcus, which depths are read
+	// from.
+	lines := []func(*outline) float64{func(o *outline) float64 { return o.tFold }}
+	if b.spec.Arch == tooth.Lower {
+		lines = append(lines, func(o *outline) float64 { return o.tFloor })
+	}
+	for _, of := range lines {
+		line := func(s float64) float64 { return g.pick(s, of) }
+		for _, s := range edgeRow(line, 0.9*step) {
+			if q := g.flat(s, line(s)); s > 0.6*step && s < l-0.6*step && clearOf(pulls, q, 0.5*step) && !nearAny(near, q, 0.5*step) {
+				v, _ := place(s, line(s))
+				put(q, v)
+				near = append(near, q)
+			}
+		}
+	}
 	row := 0
 	for t := -30.0; t < 40; t += 0.85 * step {
 		row++

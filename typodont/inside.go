@@ -176,28 +176,33 @@ func (b *builder) setVault(inner []int32, ring []geom.Vec) {
 	if c := b.crowns[s.n]; c != nil {
 		margin = b.marginPoint(c, 0, -1).Z
 	}
-	deepest := margin
-	for _, v := range inner {
+	base := make([]float64, len(inner))
+	for i, v := range inner {
 		p := b.vertices[v]
-		if math.Abs(p.X) < 1 && math.Abs(p.Y-y) < 1 {
-			deepest = math.Min(deepest, p.Z)
-		}
-	}
-	if deepest > margin-4 {
-		return
-	}
-	scale := (want - cuff) / (margin - cuff - deepest)
-	for _, v := range inner {
-		p := &b.vertices[v]
 		sum, total := 0.0, 0.0
 		for _, r := range ring {
 			d := r.XY().Dist(p.XY())
 			w := math.Pow(d*d+1.5, -2)
 			sum, total = sum+w*r.Z, total+w
 		}
-		base := sum / total
-		if p.Z < base {
-			p.Z = base - (base-p.Z)*scale
+		base[i] = sum / total
+	}
+	for range 4 {
+		deepest := margin
+		for _, v := range inner {
+			p := b.vertices[v]
+			if math.Abs(p.X) < 1 && math.Abs(p.Y-y) < 1 {
+				deepest = math.Min(deepest, p.Z)
+			}
+		}
+		if deepest > margin-4 {
+			return
+		}
+		scale := (want - cuff) / (margin - cuff - deepest)
+		for i, v := range inner {
+			if p := &b.vertices[v]; p.Z < base[i] {
+				p.Z = base[i] - (base[i]-p.Z)*scale
+			}
 		}
 	}
 }

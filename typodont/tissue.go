@@ -63,10 +63,10 @@ func (b *builder) layGum() {
 	var bySlot [16]station
 	var floorPts, foldPts [][2]float64
 	b.crest = b.crestLine()
-	for i, s := range b.slots {
+	for i := range b.slots {
 		bySlot[i] = b.slotStation(i)
-		floorPts = append(floorPts, [2]float64{s.s, bySlot[i].zS})
-		foldPts = append(foldPts, [2]float64{s.s, bySlot[i].zV})
+		floorPts = append(floorPts, [2]float64{b.across(i, -1, 3.2), bySlot[i].zS})
+		foldPts = append(foldPts, [2]float64{b.across(i, 1, 4), bySlot[i].zV})
 	}
 	for _, pts := range []*[][2]float64{&floorPts, &foldPts} {
 		// Both shallow a little behind the last molar.
@@ -131,6 +131,19 @@ func (b *builder) layGum() {
 		g.sections = append(g.sections, o)
 	}
 	b.gum = g
+}
+
+// across is the station that lies the given way straight facially (+1) or lingually (-1)
+// of a place's margin: where its depth is measured.
+func (b *builder) across(i int, sign, way float64) float64 {
+	s := b.slots[i]
+	c := b.crowns[s.n]
+	if c == nil || math.Abs(b.spec.Teeth[s.n].RotationDeg) > 10 {
+		return s.s
+	}
+	at := b.marginPoint(c, 0, sign).XY().Add(s.facial.Scale(sign * way))
+	k, _ := b.arch.locate(at)
+	return math.Max(s.s-2.5, math.Min(s.s+2.5, k))
 }
 
 // even averages stations with their neighbours, a bell of the given half width.
