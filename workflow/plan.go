@@ -19,9 +19,9 @@ type Plan struct {
 	Report rulebook.Report
 }
 
-// handSpread is how far a reading with an undercut gauge may be off [mm]: repeated
-// readings by hand differ by about a tenth.
-const handSpread = 0.1
+// handSpread is how far a reading with an undercut gauge may be off [mm]. Our own choice:
+// a fifth of the smallest gauge.
+const handSpread = 0.05
 
 // Undercuts are what is known of the standing teeth's undercuts: read with a gauge where
 // it was, else measured on the cast.
