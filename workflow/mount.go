@@ -67,6 +67,7 @@ func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []stri
 type Surveyed struct {
 	Path            survey.Path
 	Along, Vertical *survey.Survey
+	Crowns          map[tooth.Number]survey.Crown // of every standing tooth
 }
 
 // Survey measures a cast along a case's path: the tilt it says, or the vertical.
@@ -79,6 +80,14 @@ func Survey(ctx context.Context, k *cast.Cast, s casebook.Survey) (Surveyed, err
 	out := Surveyed{Path: path}
 	if out.Along, err = t.Survey(ctx, path.Direction); err != nil {
 		return Surveyed{}, err
+	}
+	out.Crowns = map[tooth.Number]survey.Crown{}
+	for _, n := range k.Standing() {
+		crown, err := survey.CrownOf(k, out.Along, n)
+		if err != nil {
+			continue // a tooth whose crown the scan does not show has no chart, and is not known
+		}
+		out.Crowns[n] = crown
 	}
 	out.Vertical = out.Along
 	if path.TiltDeg() > 1e-6 {

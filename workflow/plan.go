@@ -26,6 +26,11 @@ const handSpread = 0.05
 // Undercuts are what is known of the standing teeth's undercuts: read with a gauge where
 // it was, else measured on the cast.
 func (s *Study) Undercuts() rulebook.Undercuts {
+	return s.gauged().Over(rulebook.UndercutsOf(s.Crowns, s.Book.Limit("tip.gmClear"), s.Cast.Origin, max(s.spread(), s.Book.Limit("scan.uncertainty"))))
+}
+
+// gauged are the undercuts read by hand.
+func (s *Study) gauged() rulebook.Undercuts {
 	out := rulebook.Undercuts{}
 	for n, sites := range s.Case.Survey.Undercuts {
 		m := map[tooth.Site]rulebook.Reading{}
@@ -35,6 +40,16 @@ func (s *Study) Undercuts() rulebook.Undercuts {
 		out[n] = m
 	}
 	return out
+}
+
+// spread is how far a length on the cast may be off [mm]; 0 takes the rulebook's. A made
+// cast is exact in itself: that its sizes are averages is said by the origin of each
+// number, and would drown every finding if it were a spread too.
+func (s *Study) spread() float64 {
+	if s.Cast.Origin == unit.Average {
+		return 0
+	}
+	return s.Cast.Spread
 }
 
 // Propose drafts up to n designs, best first.
@@ -69,7 +84,7 @@ func (s *Study) Plan(d design.Design) (*Plan, error) {
 		Path:      s.path(),
 		Design:    &p.Design,
 		CastIs:    s.Cast.Origin,
-		Spread:    s.Cast.Spread,
+		Spread:    s.spread(),
 		Plan:      &p.Prep,
 		Order:     rulebook.Order{Fields: s.Case.Order.Fields},
 	})
