@@ -79,6 +79,8 @@ func (s *Server) engineRoutes() {
 	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))
 	s.post("/api/cases/{case}/scan/place", s.placeTooth)
 	s.get("/api/cases/{case}/order", s.orderForm)
+	s.mux.HandleFunc("GET /api/cases/{case}/issued/{number}", s.issuedFile)
+	s.mux.HandleFunc("GET /api/cases/{case}/case.json", s.caseJSON)
 }
 
 // mount gives the case's cast.

@@ -2,11 +2,14 @@ package web
 
 import (
 	"context"
+	"encoding/json"
 	"net/http"
+	"strconv"
 	"time"
 
 	"halfpear/arch"
 	"halfpear/casebook"
+	"halfpear/encoding/casefile"
 	"halfpear/order"
 	"halfpear/survey"
 	"halfpear/web/api"
@@ -90,4 +93,34 @@ func (s *Server) orderForm(_ http.ResponseWriter, r *http.Request) (any, error) 
 		out.Issued = append(out.Issued, api.Issue{Number: p.Number, Name: p.Name, Digest: p.Digest, At: p.At.Format(time.RFC3339), By: p.By})
 	}
 	return out, nil
+}
+
+// issuedFile gives papers as they went out.
+func (s *Server) issuedFile(w http.ResponseWriter, r *http.Request) {
+	n, err := strconv.Atoi(r.PathValue("number"))
+	if err != nil {
+		s.fail(w, r, refusef(http.StatusNotFound, "there are no such papers"))
+		return
+	}
+	p, err := s.Store.IssuedFile(r.Context(), casebook.ID(r.PathValue("case")), n)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	download(w, "application/pdf", p.Name, p.Data)
+}
+
+// caseJSON gives the case file as JSON, which is YAML too.
+func (s *Server) caseJSON(w http.ResponseWriter, r *http.Request) {
+	c, rev, err := s.load(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	data, err := json.MarshalIndent(casefile.FromCase(c), "", "  ")
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	download(w, "application/json", string(rev.ID)+".json", append(data, '\n'))
 }

@@ -31,12 +31,10 @@ const states: { readonly [word: string]: NonNullable<Tooth['state']> } = {
  * Teeth are FDI; a range runs along the arch and may cross the midline.
  */
 export function say(arch: Arch, line: string): Said {
-  const words = line
-    .toLowerCase()
-    .replaceAll(',', ' ')
-    .replace(/(\d)\s*[-–]\s*(\d)/g, '$1-$2')
-    .split(/\s+/)
-    .filter(Boolean);
+  // Among the teeth a comma parts them; after the first word it is a decimal one.
+  const letter = line.search(/\p{L}/u);
+  const head = (letter < 0 ? line : line.slice(0, letter)).replaceAll(',', ' ').replace(/(\d)\s*[-–]\s*(\d)/g, '$1-$2');
+  const words = `${head} ${letter < 0 ? '' : line.slice(letter)}`.toLowerCase().split(/\s+/).filter(Boolean);
   const row = teethOf(arch);
   const teeth: number[] = [];
   let i = 0;
