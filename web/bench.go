@@ -12,6 +12,8 @@ import (
 	"halfpear/casebook"
 	"halfpear/cast"
 	"halfpear/design"
+	"halfpear/material"
+	"halfpear/rulebook"
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/web/api"
@@ -23,11 +25,14 @@ import (
 // from a case, so nothing is lost when it is cleared.
 type bench struct {
 	casts   *shelf // *mounted, by the case's cast key
-	surveys *shelf // *survey.Survey, by the cast's key and the path
+	surveys *shelf // timed, by the cast's key and the path
+	plans   *shelf // *workflow.Plan, by all of the case
+
+	proposals *shelf // api.Proposals, by all of the case but its design
 }
 
 func newBench() *bench {
-	return &bench{casts: newShelf(4), surveys: newShelf(6)}
+	return &bench{casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), proposals: newShelf(6)}
 }
 
 // guarded turns a panic of the work into an error, so that one bad case does not end the
@@ -76,6 +81,8 @@ func (s *Server) engineRoutes() {
 	s.get("/api/cases/{case}/survey", s.survey)
 	s.mux.HandleFunc("GET /api/cases/{case}/survey/depth", s.surveyDepth)
 	s.get("/api/cases/{case}/probe", s.probe)
+	s.get("/api/cases/{case}/proposals", s.proposals)
+	s.get("/api/cases/{case}/findings", s.findings)
 	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))
 	s.post("/api/cases/{case}/scan/place", s.placeTooth)
 	s.get("/api/cases/{case}/order", s.orderForm)
@@ -112,6 +119,16 @@ func (s *Server) about(http.ResponseWriter, *http.Request) (any, error) {
 	}
 	for _, site := range tooth.Sites {
 		a.Sites = append(a.Sites, string(site))
+	}
+	for _, p := range rulebook.Profiles {
+		label := p
+		if b, err := rulebook.Open(p); err == nil {
+			label = b.Title
+		}
+		a.Profiles = append(a.Profiles, api.Choice{Name: p, Label: label})
+	}
+	for _, m := range material.Names() {
+		a.Materials = append(a.Materials, api.Choice{Name: m, Label: words.Term(words.English, "material", m)})
 	}
 	a.Terms = map[string]map[string]string{}
 	for _, l := range words.Langs {

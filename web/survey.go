@@ -8,9 +8,11 @@ import (
 	"net/http"
 	"strconv"
 
+	"halfpear/casebook"
 	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/survey"
+	"halfpear/tooth"
 	"halfpear/web/api"
 )
 
@@ -87,7 +89,11 @@ func (s *Server) asked(r *http.Request) (*mounted, timed, error) {
 }
 
 func (s *Server) survey(_ http.ResponseWriter, r *http.Request) (any, error) {
-	_, got, err := s.asked(r)
+	m, got, err := s.asked(r)
+	if err != nil {
+		return nil, err
+	}
+	c, _, err := s.load(r)
 	if err != nil {
 		return nil, err
 	}
@@ -99,8 +105,39 @@ func (s *Server) survey(_ http.ResponseWriter, r *http.Request) (any, error) {
 	for _, l := range got.Lines {
 		out.Lines = append(out.Lines, api.SurveyLine{Closed: l.Closed, Tooth: int(l.Tooth), Points: points(l.Points)})
 	}
+	for _, n := range m.cast.Standing() {
+		crown, err := survey.CrownOf(m.cast, got.Survey, n)
+		if err != nil {
+			continue // the scan does not show enough of this crown; the table leaves it out
+		}
+		out.Teeth = append(out.Teeth, sites(crown, c.Survey.Undercuts[n]))
+	}
 	return out, nil
 }
+
+// sites are what the gauge reads at a crown's six sites, by the program and by hand.
+func sites(crown survey.Crown, byHand map[tooth.Site]casebook.HandUndercut) api.ToothSites {
+	out := api.ToothSites{Tooth: int(crown.Tooth), Sites: []api.SiteRead{}}
+	for _, site := range tooth.Sites {
+		deepest, _ := crown.Greatest(site)
+		read := api.SiteRead{Site: string(site), MaxMM: hundredth(deepest), ContourMM: hundredth(crown.Column(crown.Site(site)).ContourHeight)}
+		if x, ok := crown.ReachAt(site, 0.25); ok {
+			above, slope := hundredth(x.AboveMargin), hundredth(x.SlopeDeg)
+			read.QuarterAboveMM, read.QuarterSlopeDeg = &above, &slope
+		}
+		if x, ok := crown.ReachAt(site, 0.5); ok {
+			above := hundredth(x.AboveMargin)
+			read.HalfAboveMM = &above
+		}
+		if u, ok := byHand[site]; ok {
+			read.GaugeMM = &u.MM
+		}
+		out.Sites = append(out.Sites, read)
+	}
+	return out
+}
+
+func hundredth(v float64) float64 { return math.Round(v*100) / 100 }
 
 // surveyDepth sends each vertex's undercut depth as little-endian float32.
 func (s *Server) surveyDepth(w http.ResponseWriter, r *http.Request) {

@@ -16,7 +16,7 @@ type Point [3]float64
 type About struct {
 	Version   string              `json:"version"`
 	Rulebook  string              `json:"rulebook"`
-	Profiles  []Choice            `json:"profiles"`
+	Profiles  []Choice            `json:"profiles"` // schools of design, the usual one first
 	Materials []Choice            `json:"materials"`
 	Forms     map[string][]string `json:"forms"` // by kind of part
 	Teeth     []ToothName         `json:"teeth"`

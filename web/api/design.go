@@ -21,7 +21,8 @@ type Proposal struct {
 	Cautions int             `json:"cautions"`
 	Prepared int             `json:"prepared"` // teeth that need preparation
 	Measures []Measured      `json:"measures"`
-	Apart    []string        `json:"apart"` // how it differs in kind from the first
+	Apart    []string        `json:"apart"`  // parts that differ in kind from the first's: IDs
+	Decide   []string        `json:"decide"` // what the dentist has to decide or prepare first
 	Laid     []LaidPart      `json:"laid"`  // for the small drawing
 }
 

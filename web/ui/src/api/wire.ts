@@ -351,6 +351,7 @@ export interface Proposal {
   prepared: number;
   measures: readonly Measured[];
   apart: readonly string[];
+  decide: readonly string[];
   laid: readonly LaidPart[];
 }
 

@@ -30,6 +30,7 @@ export function Pick(props: {
   words: readonly string[];
   set: (v: string | undefined) => void;
   group?: string;
+  say?: (word: string) => string;
   must?: boolean;
   field?: string;
 }) {
@@ -40,7 +41,7 @@ export function Pick(props: {
         {!props.must && <option value="">{t('app.unknown')}</option>}
         {props.words.map((w) => (
           <option key={w} value={w}>
-            {named(props.group ?? 'word', w)}
+            {props.say?.(w) ?? named(props.group ?? 'word', w)}
           </option>
         ))}
       </select>

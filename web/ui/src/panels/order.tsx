@@ -63,8 +63,8 @@ export function OrderRoom() {
         )}
       </div>
       <aside class="margin">
-        {o && <Gaps o={o} />}
         {o && <Papers o={o} id={id} />}
+        {o && <Gaps o={o} />}
       </aside>
     </div>
   );
@@ -139,16 +139,22 @@ function Gaps({ o }: { o: OrderForm }) {
   return (
     <section class="card" aria-live="polite">
       <h2>{o.gaps.length ? t('order.gaps', { n: o.gaps.length }) : t('order.complete')}</h2>
-      <ul class="gaps">
-        {o.gaps.map((g, i) => (
-          <li key={i}>
-            <button type="button" class="plain" onClick={() => to(g)}>
-              {g.text}
-            </button>
-            <small>{g.rule}</small>
-          </li>
-        ))}
-      </ul>
+      {[...new Set(o.gaps.map((g) => g.rule))].map((rule) => (
+        <div key={rule} class="gapgroup">
+          <ul class="gaps">
+            {o.gaps
+              .filter((g) => g.rule === rule)
+              .map((g) => (
+                <li key={g.field + g.part + g.text}>
+                  <button type="button" class="plain" onClick={() => to(g)}>
+                    {g.text}
+                  </button>
+                </li>
+              ))}
+          </ul>
+          <small>{rule}</small>
+        </div>
+      ))}
     </section>
   );
 }

@@ -60,8 +60,20 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
               <>
                 <h4>{t('propose.apart')}</h4>
                 <ul>
-                  {p.apart.map((a) => (
-                    <li key={a}>{a}</li>
+                  {p.apart.slice(0, 8).map((id) => {
+                    const part = p.parts.find((q) => q.id === id);
+                    return part ? <li key={id}>{partName(part)}</li> : null;
+                  })}
+                  {p.apart.length > 8 && <li>{t('propose.more', { n: p.apart.length - 8 })}</li>}
+                </ul>
+              </>
+            )}
+            {p.decide.length > 0 && (
+              <>
+                <h4>{t('propose.decide')}</h4>
+                <ul>
+                  {p.decide.map((x) => (
+                    <li key={x}>{x}</li>
                   ))}
                 </ul>
               </>
@@ -137,7 +149,7 @@ function School() {
       label={t('propose.school')}
       value={c.profile ?? profiles[0]?.name}
       words={profiles.map((p) => p.name)}
-      group="school"
+      say={(w) => profiles.find((p) => p.name === w)?.label ?? w}
       must
       set={(v) =>
         edit('profile', (x) => {

@@ -389,4 +389,6 @@ export const de: { readonly [K in Key]: string } = {
   'origin.entered by hand': 'von Hand eingetragen',
   'origin.average': 'Mittelwert',
   'origin.computed': 'berechnet',
+  'propose.decide': 'Vorher zu entscheiden oder zu tun',
+  'propose.more': 'und {n} weitere',
 };

@@ -395,6 +395,8 @@ export const en = {
   'origin.entered by hand': 'entered by hand',
   'origin.average': 'average',
   'origin.computed': 'computed',
+  'propose.decide': 'To decide or do first',
+  'propose.more': 'and {n} more',
 } as const;
 
 export type Key = keyof typeof en;

@@ -1,0 +1,285 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"net/http"
+	"sort"
+	"strconv"
+	"strings"
+
+	"halfpear/arch"
+	"halfpear/casebook"
+	"halfpear/design"
+	"halfpear/encoding/casefile"
+	"halfpear/placement"
+	"halfpear/proposal"
+	"halfpear/rulebook"
+	"halfpear/source"
+	"halfpear/survey"
+	"halfpear/tooth"
+	"halfpear/unit"
+	"halfpear/web/api"
+	"halfpear/workflow"
+)
+
+// study gives the case with its cast and survey, made of what lies on the shelves.
+func (s *Server) study(ctx context.Context, c casebook.Case) (*workflow.Study, error) {
+	book, err := rulebook.Open(c.Profile)
+	if err != nil {
+		return nil, shown{err}
+	}
+	class, err := workflow.Classify(c.Chart, book.Strict())
+	if err != nil {
+		return nil, shown{err}
+	}
+	if class.Class == arch.None {
+		return nil, refusef(http.StatusConflict, "there is nothing to design: the %s arch has %s; mark the missing teeth in the chart", c.Chart.Arch, class)
+	}
+	m, err := s.mount(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	if !m.whole {
+		return nil, refusef(http.StatusConflict, "the scan cannot be designed on yet: %s", m.trouble)
+	}
+	path := survey.PathFromTilt(c.Chart.Arch, c.Survey.AnteriorDeg, c.Survey.RightDeg)
+	along, err := s.surveyed(ctx, m, path)
+	if err != nil {
+		return nil, err
+	}
+	vertical := along
+	if path.TiltDeg() > 1e-6 {
+		if vertical, err = s.surveyed(ctx, m, survey.PathFromTilt(c.Chart.Arch, 0, 0)); err != nil {
+			return nil, err
+		}
+	}
+	return &workflow.Study{Case: c, Book: book, Class: class, Cast: m.cast, Notes: m.report,
+		Surveyed: workflow.Surveyed{Path: path, Along: along.Survey, Vertical: vertical.Survey}}, nil
+}
+
+// contentKey names everything that a design follows from and is judged by.
+func contentKey(c casebook.Case) (string, error) {
+	c.ID, c.Title = "", ""
+	doc, err := casefile.Write(c)
+	if err != nil {
+		return "", err
+	}
+	return keyed(castKey(c), string(doc)), nil
+}
+
+// planned lays, reckons, prepares and checks the design that the case holds.
+func (s *Server) planned(ctx context.Context, c casebook.Case) (*workflow.Plan, error) {
+	key, err := contentKey(c)
+	if err != nil {
+		return nil, err
+	}
+	return take(ctx, s.bench.plans, key, func(ctx context.Context) (*workflow.Plan, error) {
+		st, err := s.study(ctx, c)
+		if err != nil {
+			return nil, err
+		}
+		p, err := st.PlanOf()
+		if err != nil {
+			return nil, shown{err}
+		}
+		return p, nil
+	})
+}
+
+func (s *Server) proposals(_ http.ResponseWriter, r *http.Request) (any, error) {
+	c, _, err := s.load(r)
+	if err != nil {
+		return nil, err
+	}
+	c.Design, c.SetAside = nil, nil // neither changes what is proposed
+	key, err := contentKey(c)
+	if err != nil {
+		return nil, err
+	}
+	return take(r.Context(), s.bench.proposals, key, func(ctx context.Context) (api.Proposals, error) {
+		st, err := s.study(ctx, c)
+		if err != nil {
+			return api.Proposals{}, err
+		}
+		began := s.Now()
+		list, err := st.Propose(3)
+		if err != nil {
+			return api.Proposals{}, shown{err}
+		}
+		out := api.Proposals{Class: st.Class.String(), Proposals: []api.Proposal{}}
+		for _, p := range list {
+			ap := proposalOf(p)
+			ap.Apart = apart(list[0].Design, p.Design)
+			out.Proposals = append(out.Proposals, ap)
+		}
+		out.Seconds = s.Now().Sub(began).Seconds()
+		return out, nil
+	})
+}
+
+func proposalOf(p proposal.Proposal) api.Proposal {
+	out := api.Proposal{Rank: p.Rank, Profile: p.Profile, Title: p.Kind, Parts: casefile.Parts(p.Design), Reasons: []api.Reason{}, Findings: findings(p.Report, nil),
+		Stops: p.Report.Stops(), Cautions: p.Report.Cautions(), Measures: []api.Measured{}, Apart: []string{}, Decide: append([]string{}, p.Decisions...), Laid: []api.LaidPart{}}
+	for _, r := range p.Reasons {
+		ar := api.Reason{Part: string(r.Part), Rule: string(r.Rule), Because: r.Because, Sources: sources(r.Sources), Rejected: []api.Rejected{}}
+		for _, x := range r.Rejected {
+			ar.Rejected = append(ar.Rejected, api.Rejected{Form: x.Form, Because: x.Because})
+		}
+		out.Reasons = append(out.Reasons, ar)
+	}
+	teeth := map[tooth.Number]bool{}
+	for _, i := range p.Preparations.Items {
+		teeth[i.Tooth] = true
+	}
+	out.Prepared = len(teeth)
+	for name, q := range p.Measures {
+		out.Measures = append(out.Measures, measured(name, name, q))
+	}
+	sort.Slice(out.Measures, func(i, j int) bool { return out.Measures[i].Name < out.Measures[j].Name })
+	if p.Seen.Placement != nil {
+		out.Laid = laidParts(p.Seen.Placement)
+	}
+	return out
+}
+
+// apart names the parts whose kind and place the first design has in another form, or not
+// at all.
+func apart(first, other design.Design) []string {
+	same := map[string]bool{}
+	name := func(p design.Part) string {
+		return fmt.Sprint(p.Kind, p.Tooth, p.Teeth, p.At, p.Form, p.Site, p.Surface, p.Material, p.Attachment)
+	}
+	for _, p := range first.Parts {
+		same[name(p)] = true
+	}
+	out := []string{}
+	for _, p := range other.Parts {
+		if !same[name(p)] {
+			out = append(out, string(p.ID))
+		}
+	}
+	return out
+}
+
+func measured(name, label string, q unit.Quantity) api.Measured {
+	if label == name {
+		label = strings.ReplaceAll(name, "_", " ")
+	}
+	return api.Measured{Name: name, Label: label, Value: math.Round(q.Value*1000) / 1000, Unit: q.Unit, Spread: q.Spread, Origin: string(q.Origin)}
+}
+
+func sources(refs []source.Ref) []api.Source {
+	out := []api.Source{}
+	for _, r := range refs {
+		out = append(out, api.Source{Key: r.Key, Cite: r.Cite, Mark: string(r.Mark), Grade: r.Grade})
+	}
+	return out
+}
+
+func findings(r rulebook.Report, aside []casebook.SetAside) []api.Finding {
+	out := []api.Finding{}
+	for _, f := range r.Findings {
+		af := api.Finding{Rule: string(f.Rule), Severity: string(f.Severity), Status: string(f.Status), Tooth: int(f.Place.Tooth), Surface: string(f.Place.Surface),
+			Part: string(f.Place.Part), Asked: askedText(f.Asked), Message: f.Message, Why: f.Why, Sources: sources(f.Sources), Remedy: f.Remedy, Missing: append([]string{}, f.Missing...)}
+		if f.Found != nil {
+			af.Found = f.Found.String()
+			if f.Found.Spread > 0 {
+				af.Found += " ± " + strconv.FormatFloat(f.Found.Spread, 'f', 2, 64)
+			}
+			if f.Found.Origin != "" {
+				af.Found += " (" + string(f.Found.Origin) + ")"
+			}
+		}
+		for _, a := range aside {
+			if a.Rule == f.Rule && (a.Place.Tooth == 0 || a.Place.Tooth == f.Place.Tooth) && (a.Place.Surface == "" || a.Place.Surface == f.Place.Surface) &&
+				(a.Place.Part == "" || a.Place.Part == f.Place.Part) && (f.Severity != rulebook.Stop || a.By != "") {
+				af.Aside, af.AsideBy = a.Reason, a.By
+			}
+		}
+		out = append(out, af)
+	}
+	return out
+}
+
+func askedText(a rulebook.Asked) string {
+	num := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+	text := ""
+	switch {
+	case a.Min != nil && a.Max != nil:
+		text = fmt.Sprintf("%s to %s %s", num(*a.Min), num(*a.Max), a.Unit)
+	case a.Min != nil:
+		text = fmt.Sprintf("at least %s %s", num(*a.Min), a.Unit)
+	case a.Max != nil:
+		text = fmt.Sprintf("at most %s %s", num(*a.Max), a.Unit)
+	}
+	if a.Text != "" {
+		if text != "" {
+			text += "; "
+		}
+		text += a.Text
+	}
+	return strings.TrimSpace(text)
+}
+
+func (s *Server) findings(_ http.ResponseWriter, r *http.Request) (any, error) {
+	c, _, err := s.load(r)
+	if err != nil {
+		return nil, err
+	}
+	p, err := s.planned(r.Context(), c)
+	if err != nil {
+		return nil, err
+	}
+	out := api.Judged{Findings: findings(p.Report, c.SetAside), Checked: p.Report.Checked, NotChecked: p.Report.NotChecked}
+	for _, f := range out.Findings {
+		if f.Aside == "" && f.Status == string(rulebook.Failed) {
+			switch f.Severity {
+			case string(rulebook.Stop):
+				out.Stops++
+			case string(rulebook.Caution):
+				out.Cautions++
+			}
+		}
+	}
+	return out, nil
+}
+
+func laidParts(p *placement.Placement) []api.LaidPart {
+	out := []api.LaidPart{}
+	for _, q := range p.Parts {
+		out = append(out, laidPart(q))
+	}
+	return out
+}
+
+func laidPart(q placement.Placed) api.LaidPart {
+	lp := api.LaidPart{ID: string(q.Part.ID), Kind: string(q.Part.Kind), Curves: []api.LaidCurve{}, Patches: []api.LaidPatch{}, Measures: []api.LaidRead{}, Short: []api.Shortfall{}}
+	for _, c := range q.Curves {
+		lp.Curves = append(lp.Curves, api.LaidCurve{Role: string(c.Role), Closed: c.Closed, Points: points(c.Points), Width: append([]float64{}, c.Width...)})
+	}
+	for _, a := range q.Patches {
+		lpp := api.LaidPatch{Role: string(a.Role), Outline: points(a.Outline), Holes: [][]api.Point{}}
+		for _, h := range a.Holes {
+			lpp.Holes = append(lpp.Holes, points(h))
+		}
+		lp.Patches = append(lp.Patches, lpp)
+	}
+	for _, m := range q.Measures {
+		lp.Measures = append(lp.Measures, api.LaidRead{Measured: measured(m.Name, m.Label, m.Quantity), Tooth: int(m.Tooth), From: point(m.From), To: point(m.To), Set: settable[m.Name]})
+	}
+	for _, x := range q.Shortfalls {
+		lp.Short = append(lp.Short, api.Shortfall{Measure: x.Measure, Wanted: x.Wanted, Got: x.Got, Why: x.Why, Tooth: int(x.Tooth)})
+	}
+	if t := q.Tip; t != nil {
+		lp.Tip = &api.LaidTip{Point: point(t.Point), Site: string(t.Site), UndercutMM: t.UndercutMM, AboveMarginMM: t.AboveMargin, SlopeDeg: t.SlopeDeg}
+	}
+	return lp
+}
+
+// settable names the dimension of a part that a measure answers to.
+var settable = map[string]string{
+	"seat_width": "width", "seat_length": "length", "seat_depth_ridge": "depth", "plate_height": "height", "plate_width": "width",
+	"plate_tissue_extent": "tissue_extent", "plate_thickness": "thickness",
+}
