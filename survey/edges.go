@@ -28,9 +28,11 @@ func (w *view) outline(ctx context.Context) {
 	n := len(w.m.Faces)
 	const stretch = 1 << 13
 	parts := make([][]edge, (n+stretch-1)/stretch)
+	folds := make([][]fold, len(parts))
 	turned := w.adj.Turned > 0
 	each(ctx, w.threads, n, stretch, func(from, to int) {
 		var out []edge
+		var seen []fold
 		for t := from; t < to; t++ {
 			s := w.side[t]
 			if s == 0 || s < 0 && !w.both {
@@ -46,14 +48,17 @@ func (w *view) outline(ctx context.Context) {
 						continue
 					}
 				}
-				out = w.edgesOf(out, int32(t), k)
+				var mid float32
+				out, mid = w.edgesOf(out, int32(t), k)
+				seen = w.foldOf(seen, int32(t), k, mid)
 			}
 		}
-		parts[from/stretch] = out
+		parts[from/stretch], folds[from/stretch] = out, seen
 	})
-	w.edges = w.edges[:0]
-	for _, p := range parts {
+	w.edges, w.folds = w.edges[:0], w.folds[:0]
+	for i, p := range parts {
 		w.edges = append(w.edges, p...)
+		w.folds = append(w.folds, folds[i]...)
 	}
 	w.file()
 }
@@ -65,14 +70,15 @@ func (w *view) sameWay(t int32, k int, g int32) bool {
 	return f[0] == a && f[1] == b || f[1] == a && f[2] == b || f[2] == a && f[0] == b
 }
 
-// edgesOf adds the bounding stretches of one face's edge.
-func (w *view) edgesOf(out []edge, t int32, k int) []edge {
+// edgesOf adds the bounding stretches of one face's edge, and gives the height outside its
+// middle.
+func (w *view) edgesOf(out []edge, t int32, k int) ([]edge, float32) {
 	f := w.m.Faces[t]
 	a, b, c := w.v[f[k]], w.v[f[(k+1)%3]], w.v[f[(k+2)%3]]
 	ex, ey := b.x-a.x, b.y-a.y
 	l := float32(math.Sqrt(float64(ex*ex + ey*ey)))
-	if l < 1e-5 {
-		return out
+	if l < 1e-5 { // seen end on
+		return out, empty
 	}
 	nx, ny := ey/l, -ex/l
 	if nx*(c.x-a.x)+ny*(c.y-a.y) > 0 {
@@ -82,13 +88,18 @@ func (w *view) edgesOf(out []edge, t int32, k int) []edge {
 		return w.heightAt(a.x+ex*s+nx*w.beside, a.y+ey*s+ny*w.beside, -1)
 	}
 	n := max(1, int(l+0.5))
+	mid := empty
 	for i := 0; i < n; i++ {
 		s0, s1 := float32(i)/float32(n), float32(i+1)/float32(n)
 		d := (s1 - s0) * 0.15
+		out0, out1 := beside(s0+d), beside(s1-d)
+		if i == n/2 {
+			mid = out0
+		}
 		out = w.divide(out, edge{ax: a.x, ay: a.y, bx: b.x, by: b.y, za: a.z, zb: b.z, face: t, corner: int8(k)},
-			s0, s1, beside(s0+d), beside(s1-d), l, beside)
+			s0, s1, out0, out1, l, beside)
 	}
-	return out
+	return out, mid
 }
 
 // divide adds the stretch from s0 to s1 of an edge, in two where the height outside jumps.

@@ -110,3 +110,30 @@ func TestSphere(t *testing.T) {
 		})
 	}
 }
+
+func TestLineOfASphere(t *testing.T) {
+	const r = 3.0
+	for _, d := range []geom.Vec{{Z: 1}, {X: 0.1, Y: -0.2, Z: 1}, {X: 1, Y: 2, Z: -1}} {
+		s, err := Of(context.Background(), sphere(r, 0.1), d, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Lines) != 1 || !s.Lines[0].Closed {
+			t.Errorf("along %v: %d lines, expected one closed", d, len(s.Lines))
+			for _, l := range s.Lines {
+				t.Log(l.Closed, len(l.Points), l.Points[0], l.Points[len(l.Points)-1])
+			}
+			continue
+		}
+		pts := s.Lines[0].Points
+		long := geom.Length(geom.Closed(pts))
+		if math.Abs(long-2*math.Pi*r) > 0.05 {
+			t.Errorf("along %v: length %.3f, should be %.3f", d, long, 2*math.Pi*r)
+		}
+		for _, p := range pts {
+			if h := p.Dot(d.Unit()); math.Abs(h) > 0.03 || math.Abs(p.Norm()-r) > 0.01 {
+				t.Errorf("along %v: %v lies %.4f off the equator", d, p, h)
+			}
+		}
+	}
+}

@@ -66,6 +66,8 @@ type Line struct {
 	Closed bool
 	Points []geom.Vec
 	Tooth  tooth.Number // 0 on soft tissue, and when no cast was given
+
+	faces []int32 // the face each point lies on or beside
 }
 
 // Crown is the crown chart of one tooth: the surface round the tooth as the path sees it.

@@ -63,6 +63,7 @@ type view struct {
 	edgeIDs   []int32
 	rim       []uint64 // of each cell: heights its edges bound
 	rimBlock  []uint64
+	folds     []fold
 }
 
 // each runs f over 0..n in stretches, on as many threads as the view may use. What f does
