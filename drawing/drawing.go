@@ -1,0 +1,226 @@
+// Package drawing lays out designs on sheets: the occlusal view at 1:1 with the framework
+// over the cast, elevations of every abutment, cross-sections where a connector runs, and
+// the list of parts. Everything is drawn from the placement and measured on it, so that
+// drawing and list cannot disagree.
+//
+// The conventions are those of clinical practice as far as there are any: the patient's
+// right lies on the reader's left; the front of the upper arch points up, of the lower
+// arch down. Colours are nobody's standard, so every sheet carries its legend, and
+// nothing is told by colour alone.
+package drawing
+
+import (
+	"fmt"
+
+	"halfpear/cast"
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/placement"
+	"halfpear/rulebook"
+	"halfpear/sheet"
+	"halfpear/survey"
+	"halfpear/tooth"
+	"halfpear/words"
+)
+
+// Numbering is a way of numbering teeth. FDI numbers stand beside it in small type.
+type Numbering string
+
+const (
+	FDI       Numbering = "fdi"
+	Universal Numbering = "universal"
+	Zsigmondy Numbering = "zsigmondy"
+)
+
+// Digest is what a file's or a value's content comes to.
+type Digest struct{ Name, Hex string }
+
+// SetAside is a caution that the dentist lives with, or a stop overruled by name.
+type SetAside struct {
+	Rule   rulebook.RuleID
+	Tooth  tooth.Number
+	Reason string
+	By     string
+}
+
+// Input is everything a design's sheets show. Cast, Placement and Design must be there.
+type Input struct {
+	Title   string // of the case
+	Case    string // its number
+	Class   string // Kennedy class in words
+	Profile string
+	Date    string // as it is to be printed
+	Program string // version of the program
+	Rules   string // version of the rulebook
+	Digests []Digest
+	Draft   bool
+
+	Cast      *cast.Cast
+	Survey    *survey.Survey // along the path of insertion; nil leaves undercut contours out
+	Placement *placement.Placement
+	Design    design.Design
+	Findings  []rulebook.Finding
+	SetAside  []SetAside
+
+	Palette   Palette    // the zero Palette is House
+	Paper     sheet.Size // the zero Size is A4
+	Numbering Numbering  // "" is FDI
+	Lang      words.Lang // "" is English
+}
+
+// draft is a set of sheets in the making.
+type draft struct {
+	Input
+	pens    pens
+	numbers map[design.ID]int // parts' numbers in the list
+	order   []placement.Placed
+	lines   *castLines
+	normal  []geom.Vec // at the cast's vertices
+	faces   map[tooth.Number][]int32
+}
+
+// DesignSheets draws a design's sheets: the occlusal view, the elevations, the
+// cross-sections and the list of parts.
+func DesignSheets(in Input) ([]sheet.Page, error) {
+	if in.Cast == nil || in.Cast.Mesh == nil || in.Placement == nil {
+		return nil, fmt.Errorf("drawing the design of case %s: expected a cast and a placement on it, one is missing", in.Case)
+	}
+	if in.Palette.Name == "" {
+		in.Palette = House()
+	}
+	if in.Paper == (sheet.Size{}) {
+		in.Paper = sheet.A4
+	}
+	if in.Numbering == "" {
+		in.Numbering = FDI
+	}
+	if in.Lang == "" {
+		in.Lang = words.English
+	}
+	d := &draft{Input: in, pens: in.Palette.pens(), normal: normals(in.Cast.Mesh), faces: map[tooth.Number][]int32{}}
+	for i, n := range in.Cast.Labels {
+		if n != 0 {
+			d.faces[n] = append(d.faces[n], int32(i))
+		}
+	}
+	d.order, d.numbers = partOrder(in.Placement)
+	d.lines = drawCast(in.Cast, d.normal)
+
+	var pages []sheet.Page
+	first, err := d.occlusalSheet()
+	if err != nil {
+		return nil, err
+	}
+	pages = append(pages, first)
+	pages = append(pages, d.detailSheets()...)
+	pages = append(pages, d.partSheets()...)
+	for i := range pages {
+		d.frame("").Number(&pages[i], words.SheetOf.In(d.Lang, i+1, len(pages)))
+	}
+	return pages, nil
+}
+
+// say is a word in the sheets' language.
+func (d *draft) say(w words.Word, values ...any) string { return w.In(d.Lang, values...) }
+
+// frame is the frame of one sheet.
+func (d *draft) frame(subtitle string) sheet.Frame {
+	archWord := words.Term(d.Lang, "arch", d.Cast.Arch.String())
+	path := d.Placement.Path
+	fields := []sheet.Field{
+		{Label: d.say(words.CaseNumber), Value: d.Case},
+		{Label: d.say(words.ArchWord), Value: archWord},
+		{Label: d.say(words.KennedyClass), Value: d.Class, Span: 2},
+		{Label: d.say(words.ToothNumbers), Value: d.numberingName()},
+		{Label: d.say(words.Dated), Value: d.Date},
+		{Label: d.say(words.PathOfInsertion), Value: d.tiltText(path), Span: 2},
+		{Label: d.say(words.SurfaceFrom), Value: d.originText(), Span: 2},
+		{Label: d.say(words.Profile), Value: d.Profile},
+		{Label: d.say(words.Program), Value: d.versions()},
+	}
+	var digests string
+	for i, g := range d.Digests {
+		if i > 0 {
+			digests += "   "
+		}
+		digests += g.Name + " " + g.Hex[:min(len(g.Hex), 16)]
+	}
+	if digests != "" {
+		fields = append(fields, sheet.Field{Label: d.say(words.DigestsOfInputs), Value: digests, Span: 6})
+	}
+	title := d.Title
+	if title == "" {
+		title = d.say(words.DesignSheet)
+	}
+	f := sheet.Frame{Title: title, Subtitle: subtitle, Fields: fields, BarText: d.say(words.CheckBar),
+		Notice: d.say(words.Safety) + " " + d.say(words.VerifyBefore), Accent: d.Palette.Accent,
+		Picture: func(p *sheet.Page, r sheet.Rect) { d.archPicture(p, r) }}
+	if d.Draft {
+		f.Stamp = d.say(words.DraftStamp)
+	}
+	return f
+}
+
+// page begins a sheet and gives the rectangle left for content.
+func (d *draft) page(name string) (sheet.Page, sheet.Rect) {
+	p := sheet.Page{Name: name, Size: d.Paper}
+	area := d.frame(name).Draw(&p)
+	return p, area
+}
+
+func (d *draft) versions() string {
+	if d.Rules == "" {
+		return d.Program
+	}
+	return d.Program + " / " + d.Rules
+}
+
+func (d *draft) numberingName() string {
+	switch d.Numbering {
+	case Universal:
+		return d.say(words.UniversalNumbers)
+	case Zsigmondy:
+		return d.say(words.ZsigmondyNumbers)
+	}
+	return d.say(words.FDINumbers)
+}
+
+// tiltText says how the path leans, in words a technician sets a surveyor by.
+func (d *draft) tiltText(p survey.Path) string {
+	lean := func(deg float64, plus, minus words.Word) string {
+		if deg < 0 {
+			return d.say(minus, words.Deg(d.Lang, -deg))
+		}
+		return d.say(plus, words.Deg(d.Lang, deg))
+	}
+	if p.TiltDeg() < 0.05 {
+		return d.say(words.NoTilt)
+	}
+	return lean(p.AnteriorDeg, words.LeansForward, words.LeansBack) + ", " + lean(p.RightDeg, words.LeansRight, words.LeansLeft)
+}
+
+func (d *draft) originText() string {
+	if d.Cast.Origin == "measured" {
+		return d.say(words.FromScan, words.MM(d.Lang, d.Cast.Spread))
+	}
+	return d.say(words.FromAverages)
+}
+
+// name is a tooth's number in the chosen system, for text.
+func (d *draft) name(n tooth.Number) string {
+	switch d.Numbering {
+	case Universal:
+		return "#" + fmt.Sprint(n.Universal())
+	case Zsigmondy:
+		return n.Spoken()
+	}
+	return n.String()
+}
+
+// nameBoth is a tooth's number in the chosen system with the FDI number beside it.
+func (d *draft) nameBoth(n tooth.Number) string {
+	if d.Numbering == FDI {
+		return n.String()
+	}
+	return d.name(n) + " (" + n.String() + ")"
+}
