@@ -11,6 +11,7 @@ package drawing
 
 import (
 	"fmt"
+	"strings"
 
 	"halfpear/cast"
 	"halfpear/design"
@@ -147,6 +148,17 @@ func (d *draft) frame(subtitle string) sheet.Frame {
 	}
 	if digests != "" {
 		fields = append(fields, sheet.Field{Label: d.say(words.DigestsOfInputs), Value: digests, Span: 6})
+	}
+	if len(d.SetAside) > 0 {
+		var aside []string
+		for _, s := range d.SetAside {
+			text := string(s.Rule)
+			if s.Tooth != 0 {
+				text += " (" + d.name(s.Tooth) + ")"
+			}
+			aside = append(aside, text)
+		}
+		fields = append(fields, sheet.Field{Label: d.say(words.SetAsideField), Value: strings.Join(aside, ", "), Span: 6})
 	}
 	title := d.Title
 	if title == "" {

@@ -112,7 +112,7 @@ func Write(w Work, j Jurisdiction, l words.Lang) Order {
 	o.Number = Number(string(w.Case.ID), o.Revision)
 	o.Parts = rows(w, l)
 	o.Spaces = spaces(w, l)
-	o.Tripod = tripod(w.Cast, w.Path)
+	o.Tripod = Tripod(w.Cast, w.Path)
 	o.KeepUntil = keepUntil(j, w.Made.At)
 	o.judge()
 	o.Values = values(&o)

@@ -76,25 +76,13 @@ func partName(p design.Part, l words.Lang) string {
 	return kind
 }
 
-// rows lists the design's parts by kind, then along the arch.
+// rows lists the design's parts as the drawing numbers them.
 func rows(w Work, l words.Lang) []Row {
 	if w.Case.Design == nil {
 		return nil
 	}
-	rank := map[design.Kind]int{}
-	for i, k := range design.Kinds {
-		rank[k] = i
-	}
-	parts := append([]design.Part(nil), w.Case.Design.Parts...)
-	sort.SliceStable(parts, func(i, j int) bool {
-		a, b := parts[i], parts[j]
-		if rank[a.Kind] != rank[b.Kind] {
-			return rank[a.Kind] < rank[b.Kind]
-		}
-		return place(a) < place(b)
-	})
 	var out []Row
-	for i, p := range parts {
+	for i, p := range w.Case.Design.Listed() {
 		r := Row{Number: i + 1, Part: p, What: partName(p, l), Where: where(w, p, l), Material: madeOf(w, p, l)}
 		if w.Placement != nil {
 			var placed placement.Placed
@@ -106,15 +94,6 @@ func rows(w Work, l words.Lang) []Row {
 		out = append(out, r)
 	}
 	return out
-}
-
-func place(p design.Part) int {
-	for _, list := range [][]tooth.Number{{p.Tooth}, p.At, p.Teeth} {
-		if len(list) > 0 && list[0] != 0 {
-			return list[0].Index()
-		}
-	}
-	return 99
 }
 
 // where tells a part's place in words.

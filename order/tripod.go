@@ -8,12 +8,12 @@ import (
 	"halfpear/survey"
 )
 
-// tripod finds three marks on the cast's tissue at one height along the path: in front
+// Tripod finds three marks on the cast's tissue at one height along the path: in front
 // near the midline, and at the back on the patient's right and left. With them, and the
 // analysing rod locked at one height, the cast is set up again as it was surveyed. It
 // takes the height, between the gums and 6 mm below them, at which the triangle of the
 // marks is largest; there are none where the cast shows no such height.
-func tripod(c *cast.Cast, p survey.Path) []geom.Vec {
+func Tripod(c *cast.Cast, p survey.Path) []geom.Vec {
 	if c == nil || c.Mesh == nil || p.Direction == (geom.Vec{}) {
 		return nil
 	}

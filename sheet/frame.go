@@ -76,8 +76,8 @@ func (f Frame) Draw(p *Page) Rect {
 	}
 	y -= 1
 	if f.BarText != "" {
-		y -= 4
-		f.drawBar(p, Pt(in.X0, y+1.5))
+		y -= 5
+		f.drawBar(p, Pt(in.X0, y+2.6))
 	}
 	rows := f.rows()
 	y -= float64(len(rows)) * fieldHeight

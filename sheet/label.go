@@ -271,3 +271,6 @@ func edgeOf(box Rect, p Point, ring bool) Point {
 	}
 	return Pt(math.Max(box.X0, math.Min(box.X1, p.X)), math.Max(box.Y0, math.Min(box.Y1, p.Y)))
 }
+
+// Page is the page the board places things on.
+func (b *Board) Page() *Page { return b.page }

@@ -195,3 +195,14 @@ func Bounds(lines ...[]Point) (r Rect, ok bool) {
 	}
 	return r, ok
 }
+
+// Dark is c dark enough to read as small type: its luminance no more than 0.35.
+func (c Color) Dark() Color {
+	l := c.Luminance()
+	if l <= 0.35 {
+		return c
+	}
+	r, g, b := c.RGB()
+	k := 0.35 / l
+	return RGB(uint8(float64(r)*k), uint8(float64(g)*k), uint8(float64(b)*k))
+}

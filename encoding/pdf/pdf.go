@@ -143,9 +143,10 @@ func operators(p *sheet.Path, height float64) string {
 		}
 	}
 	if p.Fill != sheet.None {
+		b = append(b, "q "...) // the library keeps count of the filling colour itself
 		color(p.Fill, "rg")
 		lines()
-		b = append(b, "f*\n"...)
+		b = append(b, "f*\nQ\n"...)
 	}
 	if p.Ink != sheet.None && p.Width > 0 {
 		color(p.Ink, "RG")

@@ -49,8 +49,14 @@ func proof() sheet.Page {
 	for i := range 8 {
 		p.Write(sheet.Type{Layer: "type", Size: 3, Turn: float64(i) * math.Pi / 4}, sheet.Pt(105, 225), "   turned type")
 	}
+	// Type over an area of another colour keeps its own.
+	p.Area("type", sheet.RGB(0xF0, 0xE0, 0xC0), sheet.Box(20, 240, 60, 12).Outline())
+	p.Write(sheet.Type{Layer: "type", Size: 5, Face: sheet.Bold}, sheet.Pt(24, 248), "black on a tint")
 	p.Line(sheet.Pen{Layer: "bar", Name: "bar", Width: 0.5, Ink: sheet.Black}, sheet.Pt(50, 270), sheet.Pt(150, 270))
 	for _, x := range []float64{50, 150} {
+		// Type over an area of another colour keeps its own.
+		p.Area("type", sheet.RGB(0xF0, 0xE0, 0xC0), sheet.Box(20, 240, 60, 12).Outline())
+		p.Write(sheet.Type{Layer: "type", Size: 5, Face: sheet.Bold}, sheet.Pt(24, 248), "black on a tint")
 		p.Line(sheet.Pen{Layer: "bar", Width: 0.18, Ink: sheet.Black}, sheet.Pt(x, 266), sheet.Pt(x, 274))
 	}
 	return p

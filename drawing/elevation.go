@@ -1,0 +1,257 @@
+package drawing
+
+import (
+	"fmt"
+	"math"
+
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/placement"
+	"halfpear/sheet"
+	"halfpear/survey"
+	"halfpear/tooth"
+	"halfpear/words"
+)
+
+const (
+	detailScale = 2.0
+	cellW       = 46.5 // of one elevation on paper [mm]
+	cellH       = 58.0
+	seenBelow   = 9.5 // how far below the margin an elevation reaches [mm]
+	toothCell   = 0.06
+)
+
+// undercutWidth and undercutDash tell the three contours apart without colour.
+var (
+	undercutWidth = [3]float64{0.18, 0.22, 0.3}
+	undercutDash  = [3]sheet.Dash{{1.4, 0.7}, {0.6, 0.6}, nil}
+	undercutDepth = [3]float64{0.25, 0.50, 0.75}
+)
+
+// carrying lists the standing teeth that carry a part, round the arch.
+func (d *draft) carrying() []tooth.Number {
+	on := map[tooth.Number]bool{}
+	for _, q := range d.order {
+		switch q.Part.Kind {
+		case design.Rest, design.Retainer, design.Reciprocation, design.GuidePlate:
+			on[q.Part.Tooth] = true
+		}
+	}
+	var out []tooth.Number
+	for _, n := range d.Cast.Standing() {
+		if on[n] {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// elevation draws one tooth from the facial or the lingual within a cell.
+func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial bool) {
+	t := d.Cast.Teeth[n]
+	path := d.Placement.Path.Direction
+	if path == (geom.Vec{}) {
+		path = geom.V(0, 0, 1)
+	}
+	eye := t.Frame.Y.Across(path).Unit()
+	if !facial {
+		eye = eye.Neg()
+	}
+	up := path
+	if d.Cast.Arch == tooth.Upper {
+		up = path.Neg()
+	}
+	frame := geom.Frame{X: up.Cross(eye), Y: up, Z: eye}
+	m := d.Cast.Mesh
+	v := look(m, d.faces[n], frame, toothCell)
+
+	// The crown stands so that what lies below its margin has room.
+	top, low := math.Inf(-1), math.Inf(1)
+	for _, q := range t.Margin {
+		low = math.Min(low, q.Dot(path))
+	}
+	for _, i := range d.faces[n] {
+		for _, k := range m.Faces[i] {
+			top = math.Max(top, m.Vertices[k].Dot(path))
+		}
+	}
+	mid := frame.Local(t.Frame.Origin)
+	height := (top + low - seenBelow) / 2 // of the middle of what is shown, along the path
+	center := geom.Vec2{X: mid.X, Y: height * up.Dot(path)}
+
+	title := d.nameBoth(n) + "  " + words.Term(d.Lang, "surface", string(surfaceOf(facial)))
+	p.Write(sheet.Type{Layer: layerText, Face: sheet.Bold, Size: 2.6}, sheet.Pt(cell.X0+1, cell.Y0+3), title)
+	window := sheet.Rect{X0: cell.X0 + 0.5, Y0: cell.Y0 + 4.5, X1: cell.X1 - 0.5, Y1: cell.Y1 - 0.5}
+	f := newFigure(p, frame, center, window.Center(), detailScale, window)
+
+	// Crown, margins of the neighbouring gum, thirds.
+	rim := f.flat(v.rim())
+	f.area(layerGround, sheet.White, rim...)
+	crown := d.pens.crown
+	crown.Width = 0.3
+	f.draw(crown, true, rim...)
+	margin := d.pens.margin
+	margin.Width, margin.Ink = 0.3, grey
+	f.draw(margin, false, f.flat(v.surfaceRuns(t.Margin, true, 0.15))...)
+	d.thirds(f, v, n)
+	d.undercutContours(f, v, n)
+	d.surveyLines(f, v, n)
+
+	axis := t.Frame.Origin
+	facing := func(q geom.Vec) bool { return q.Sub(axis).Dot(eye) > -0.3 }
+	for _, q := range d.order {
+		if d.showsOn(q, n) {
+			d.drawPart(f, q, facing)
+		}
+	}
+	b := sheet.NewBoard(p, window)
+	d.weigh(b, p)
+	d.elevationLabels(f, b, n, facing, frame, t.Frame.X)
+}
+
+func surfaceOf(facial bool) tooth.Surface {
+	if facial {
+		return tooth.Facial
+	}
+	return tooth.Lingual
+}
+
+// showsOn tells whether a part belongs on a tooth's elevation.
+func (d *draft) showsOn(q placement.Placed, n tooth.Number) bool {
+	switch q.Part.Kind {
+	case design.Rest, design.Retainer, design.Reciprocation, design.GuidePlate:
+		if q.Part.Tooth == n {
+			return true
+		}
+		for _, t := range q.Part.Teeth {
+			if t == n {
+				return true
+			}
+		}
+	case design.MinorConnector:
+		for _, t := range q.Part.At {
+			if t == n {
+				return true
+			}
+		}
+	case design.MajorConnector:
+		return true
+	}
+	return false
+}
+
+// thirds draws the lines that split the clinical crown in three.
+func (d *draft) thirds(f *figure, v *view, n tooth.Number) {
+	c, ok := d.Placement.Crowns[n]
+	if !ok || len(c.Columns) == 0 {
+		return
+	}
+	for _, share := range [...]float64{1.0 / 3, 2.0 / 3} {
+		var line []geom.Vec
+		for _, col := range c.Columns {
+			if q, ok := atHeight(col, share*col.Top); ok {
+				line = append(line, q)
+			}
+		}
+		if len(line) > 2 {
+			for _, l := range f.flat(v.surfaceRuns(line, true, 0.25)) {
+				f.draw(d.pens.thirds, false, l)
+			}
+		}
+	}
+}
+
+// atHeight is the place on a column's outline at a height above the margin.
+func atHeight(c survey.Column, h float64) (geom.Vec, bool) {
+	for i := 1; i < len(c.Height) && i < len(c.Outline); i++ {
+		if c.Height[i] >= h {
+			a, b := c.Height[i-1], c.Height[i]
+			if b == a {
+				return c.Outline[i], true
+			}
+			return c.Outline[i-1].Lerp(c.Outline[i], math.Max(0, (h-a)/(b-a))), true
+		}
+	}
+	return geom.Vec{}, false
+}
+
+// surveyLines draws the survey line on the path of insertion, and that on the vertical
+// where the two differ.
+func (d *draft) surveyLines(f *figure, v *view, n tooth.Number) {
+	contour := func(dir geom.Vec) [][]sheet.Point {
+		var out [][]sheet.Point
+		for _, c := range trace(d.Cast.Mesh, d.faces[n], func(k int32) float64 { return d.normal[k].Dot(dir) }) {
+			for _, l := range v.surfaceRuns(c.points, c.closed, 0.15) {
+				if lengthOf(l) > 1 {
+					out = append(out, f.flat([][]geom.Vec2{l})...)
+				}
+			}
+		}
+		return out
+	}
+	f.draw(d.pens.survey, false, contour(d.Placement.Path.Direction)...)
+	if d.Placement.Path.TiltDeg() > 0.3 {
+		f.draw(d.pens.vertical, false, contour(geom.V(0, 0, 1))...)
+	}
+}
+
+// undercutContours draws where the undercut reaches 0.25, 0.50 and 0.75 mm.
+func (d *draft) undercutContours(f *figure, v *view, n tooth.Number) {
+	s := d.Survey
+	if s == nil || len(s.Depth) != len(d.Cast.Mesh.Vertices) {
+		return
+	}
+	for i, depth := range undercutDepth {
+		pen := sheet.Pen{Layer: layerUndercut, Width: undercutWidth[i], Ink: d.Palette.Undercut[i], Dash: undercutDash[i], Name: fmt.Sprintf("undercut contour %.2f", depth)}
+		for _, c := range trace(d.Cast.Mesh, d.faces[n], func(k int32) float64 { return s.Depth[k] - depth }) {
+			for _, l := range v.surfaceRuns(c.points, c.closed, 0.15) {
+				if lengthOf(l) > 1 {
+					f.draw(pen, false, f.flat([][]geom.Vec2{l})...)
+				}
+			}
+		}
+	}
+}
+
+// elevationLabels writes mesial and distal, and the undercut at each tip that faces the
+// eye, with how far it stands from the margin.
+func (d *draft) elevationLabels(f *figure, b *sheet.Board, n tooth.Number, facing func(geom.Vec) bool, frame geom.Frame, mesial geom.Vec) {
+	w := b.Area()
+	left, right := d.say(words.DistalLetter), d.say(words.MesialLetter)
+	if frame.LocalDir(mesial).X < 0 {
+		left, right = right, left
+	}
+	ty := sheet.Type{Layer: layerText, Size: sizeSmall, Ink: grey}
+	y := w.Y0 + 2.2
+	if d.Cast.Arch == tooth.Upper {
+		y = w.Y1 - 1
+	}
+	for _, t := range []*sheet.Text{ty.Text(sheet.Pt(w.X0+0.5, y), left), sheet.Type{Layer: layerText, Size: sizeSmall, Ink: grey, Align: sheet.Right}.Text(sheet.Pt(w.X1-0.5, y), right)} {
+		b.Page().Items = append(b.Page().Items, t)
+		b.Keep(t.Box())
+	}
+	for _, q := range d.order {
+		if q.Tip == nil || q.Part.Tooth != n || !facing(q.Tip.Point) {
+			continue
+		}
+		at := f.point(q.Tip.Point)
+		toward := f.direction(q.Tip.Point.Sub(d.Cast.Teeth[n].Frame.Origin))
+		b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Size: sizeLabel, Face: sheet.Bold, Ink: d.Palette.Retention.Dark()}, Text: d.tipText(q),
+			At: at, Toward: toward, Near: 2, Leader: d.pens.leader})
+	}
+	for _, q := range d.order {
+		if !d.showsOn(q, n) || q.Part.Kind == design.MajorConnector {
+			continue
+		}
+		for _, m := range q.Measures {
+			if inElevation[m.Name] && m.Tooth == n && m.Quantity.Unit == "mm" && facing(m.From.Lerp(m.To, 0.5)) {
+				d.dimension(f, b, q, m, nil)
+			}
+		}
+	}
+}
+
+// inElevation are the measures an elevation shows where they lie across the line of sight.
+var inElevation = map[string]bool{
+	"tip_to_margin": true, "approach_clearance": true, "foot_height": true, "plate_height": true, "approach_to_fold": true,
+}

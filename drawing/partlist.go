@@ -1,0 +1,242 @@
+package drawing
+
+import (
+	"fmt"
+	"strings"
+
+	"halfpear/design"
+	"halfpear/placement"
+	"halfpear/rulebook"
+	"halfpear/sheet"
+	"halfpear/tooth"
+	"halfpear/unit"
+	"halfpear/words"
+)
+
+// partName is a part in words, as in "I-bar".
+func (d *draft) partName(p design.Part) string {
+	switch {
+	case p.Kind == design.Base && p.Support != "":
+		return words.Term(d.Lang, "support", p.Support)
+	case p.Kind == design.FinishLine && p.Side != "":
+		return words.Term(d.Lang, "kind", string(p.Kind)) + ", " + words.Term(d.Lang, "side", p.Side)
+	case p.Form != "":
+		return words.Term(d.Lang, string(p.Kind), string(p.Form))
+	}
+	return words.Term(d.Lang, "kind", string(p.Kind))
+}
+
+func (d *draft) names(ns []tooth.Number) string {
+	out := make([]string, len(ns))
+	for i, n := range ns {
+		out[i] = d.nameBoth(n)
+	}
+	return strings.Join(out, " ")
+}
+
+// teeth are the teeth a part belongs to, for the list's column.
+func (d *draft) teeth(p design.Part) string {
+	switch {
+	case p.Tooth != 0:
+		return d.nameBoth(p.Tooth)
+	case len(p.At) > 0:
+		return d.names(p.At)
+	case len(p.Teeth) > 4:
+		return d.nameBoth(p.Teeth[0]) + "–" + d.nameBoth(p.Teeth[len(p.Teeth)-1])
+	}
+	return d.names(p.Teeth)
+}
+
+// how says of a part what its name does not: where on the tooth, the undercut, the
+// material, what it joins.
+func (d *draft) how(q placement.Placed) string {
+	p := q.Part
+	var out []string
+	add := func(s string) {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	switch p.Kind {
+	case design.Rest:
+		if p.Site != "" {
+			add(words.Term(d.Lang, "surface", string(p.Site)))
+		}
+		if p.Role != "" {
+			add(words.Term(d.Lang, "role", string(p.Role)))
+		}
+	case design.GuidePlate:
+		add(words.Term(d.Lang, "surface", string(p.Surface)))
+	case design.Retainer:
+		if p.Undercut != nil {
+			add(d.say(words.PlannedUndercut, words.Term(d.Lang, "site", string(p.Undercut.Site)), words.MM(d.Lang, p.Undercut.MM), unit.Inches(p.Undercut.MM)))
+		}
+		if q.Tip != nil {
+			add(d.say(words.ReachedUndercut, words.MM(d.Lang, q.Tip.UndercutMM)))
+		}
+		if p.GaugeMM > 0 {
+			add(d.say(words.WireOf, words.MM(d.Lang, p.GaugeMM)))
+		}
+	case design.Base:
+		if p.Attachment != "" {
+			add(words.Term(d.Lang, "attachment", p.Attachment))
+		}
+	case design.MajorConnector:
+		if len(p.Teeth) > 0 {
+			add(d.say(words.LiesOnTeeth, d.teeth(p)))
+		}
+	}
+	if p.Material != "" {
+		add(words.Term(d.Lang, "material", p.Material))
+	}
+	if p.Joins != "" {
+		if n := d.numbers[p.Joins]; n > 0 {
+			add(d.say(words.JoinsPart, n))
+		}
+	}
+	add(p.Note)
+	return strings.Join(out, "; ")
+}
+
+// dimensions are a part's measures in words, those on one tooth together.
+func (d *draft) dimensions(q placement.Placed) string {
+	type entry struct {
+		name   string
+		label  string
+		values []string
+	}
+	var list []*entry
+	byName := map[string]*entry{}
+	for _, m := range q.Measures {
+		if m.Quantity.Unit != "mm" && m.Quantity.Unit != "deg" {
+			continue
+		}
+		if hidden[m.Name] {
+			continue
+		}
+		e := byName[m.Name]
+		if e == nil {
+			e = &entry{name: m.Name, label: d.measureLabel(m)}
+			byName[m.Name] = e
+			list = append(list, e)
+		}
+		v := d.value(m.Quantity)
+		if m.Tooth != 0 && m.Tooth != q.Part.Tooth {
+			v = d.name(m.Tooth) + ": " + v
+		}
+		e.values = append(e.values, v)
+	}
+	var out []string
+	for _, e := range list {
+		out = append(out, e.label+"\u00a0"+strings.Join(e.values, ", "))
+	}
+	for _, s := range q.Shortfalls {
+		out = append(out, "! "+s.Why)
+	}
+	return strings.Join(out, "; ")
+}
+
+// hidden are the measures that only the checks look at.
+var hidden = map[string]bool{
+	"tip_slope_deg": true, "tip_past_bulge_deg": true, "rigid_undercut": true, "rigid_above_survey_line": true, "encirclement_deg": true,
+	"guide_travel": true, "plane_angle_deg": true, "ridge_slope_deg": true, "midline_crossing_deg": true, "asymmetry": true,
+}
+
+func (d *draft) measureLabel(m placement.Measure) string {
+	if words.HasTerm("measure", m.Name) {
+		return words.Term(d.Lang, "measure", m.Name)
+	}
+	if m.Label != "" {
+		return m.Label
+	}
+	return strings.ReplaceAll(m.Name, "_", " ")
+}
+
+// value writes a quantity as the list prints it.
+func (d *draft) value(q unit.Quantity) string {
+	switch q.Unit {
+	case "mm":
+		return words.MM(d.Lang, q.Value)
+	case "deg":
+		return words.Deg(d.Lang, q.Value)
+	}
+	return words.Number(d.Lang, q.Value, 2)
+}
+
+// partSheets is the list of parts, the findings that stand open, and what was set aside.
+func (d *draft) partSheets() []sheet.Page {
+	flow := &sheet.Flow{Layer: layerText, Size: 2.5, Accent: d.Palette.Accent, New: func() (sheet.Page, sheet.Rect) {
+		return d.page(d.say(words.PartList))
+	}}
+	t := sheet.Table{Size: 2.3, Columns: []sheet.Column{
+		{Head: d.say(words.PartNo), Width: 8, Align: sheet.Right, Bold: true}, {Head: d.say(words.ToothOrTeeth), Width: 18}, {Head: d.say(words.PartWord), Width: 38},
+		{Head: d.say(words.HowPlaced), Width: 58}, {Head: d.say(words.DimensionsRead)},
+	}}
+	first, group := true, tooth.Number(0)
+	for _, q := range d.order {
+		g := tooth.Number(0)
+		switch q.Part.Kind {
+		case design.Rest, design.Retainer, design.Reciprocation, design.GuidePlate:
+			g = q.Part.Tooth
+		}
+		if first || g != group {
+			first, group = false, g
+			title := d.say(words.JoiningParts)
+			if g != 0 {
+				title = d.nameBoth(g)
+			}
+			t.Rows = append(t.Rows, sheet.Row{Group: title, Fill: plaster})
+		}
+		t.Rows = append(t.Rows, sheet.Row{Cells: []string{itoa(d.numbers[q.Part.ID]), d.teeth(q.Part), d.partName(q.Part), d.how(q), d.dimensions(q)}})
+	}
+	flow.Table(t)
+	flow.Small(d.say(words.SpreadNote, words.MM(d.Lang, d.Cast.Spread)))
+	d.findings(flow)
+	return flow.Pages()
+}
+
+// findings lists stops and cautions still open, and what was set aside with its reason.
+func (d *draft) findings(flow *sheet.Flow) {
+	if len(d.SetAside) > 0 {
+		flow.Heading(2, d.say(words.CautionsSetAside))
+		for _, s := range d.SetAside {
+			text := string(s.Rule)
+			if s.Tooth != 0 {
+				text += ", " + d.nameBoth(s.Tooth)
+			}
+			text += ": " + s.Reason
+			if s.By != "" {
+				text += " (" + s.By + ")"
+			}
+			flow.Bullet("–", text)
+		}
+	}
+	for _, sev := range [...]rulebook.Severity{rulebook.Stop, rulebook.Caution} {
+		var open []rulebook.Finding
+		for _, f := range d.Findings {
+			if f.Severity == sev && f.Status != rulebook.NotChecked && !d.isAside(f) {
+				open = append(open, f)
+			}
+		}
+		if len(open) == 0 {
+			continue
+		}
+		w := words.OpenCautions
+		if sev == rulebook.Stop {
+			w = words.OpenStops
+		}
+		flow.Heading(2, d.say(w))
+		for _, f := range open {
+			flow.Bullet("–", fmt.Sprintf("%s: %s", f.Rule, f.Message))
+		}
+	}
+}
+
+func (d *draft) isAside(f rulebook.Finding) bool {
+	for _, s := range d.SetAside {
+		if s.Rule == f.Rule && (s.Tooth == 0 || s.Tooth == f.Place.Tooth) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,256 @@
+package drawing
+
+import (
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/placement"
+	"halfpear/sheet"
+)
+
+// partOrder is the placed parts in the order of the list, and their numbers.
+func partOrder(p *placement.Placement) ([]placement.Placed, map[design.ID]int) {
+	var d design.Design
+	for _, q := range p.Parts {
+		d.Parts = append(d.Parts, q.Part)
+	}
+	numbers := map[design.ID]int{}
+	var out []placement.Placed
+	for i, part := range d.Listed() {
+		numbers[part.ID] = i + 1
+		if q, ok := p.Part(part.ID); ok {
+			out = append(out, q)
+		}
+	}
+	return out, numbers
+}
+
+// retentive tells the parts that hold the denture by an undercut.
+func retentive(q placement.Placed) bool { return q.Part.Kind == design.Retainer }
+
+// wrought tells arms of wire.
+func wrought(q placement.Placed) bool {
+	return len(q.Part.Material) > 7 && q.Part.Material[:7] == "wrought" || q.Part.GaugeMM > 0
+}
+
+// drawPart draws one placed part in a figure. facing tells what of it is to be seen; nil
+// sees all.
+func (d *draft) drawPart(f *figure, q placement.Placed, facing func(geom.Vec) bool) {
+	pens := d.pens
+	see := func(line []geom.Vec) bool {
+		if facing == nil {
+			return true
+		}
+		n := 0
+		for _, p := range line {
+			if facing(p) {
+				n++
+			}
+		}
+		return 2*n >= len(line)
+	}
+	metal := pens.metal
+	if q.Part.Kind == design.Reciprocation {
+		metal = pens.bracing
+	}
+	for _, p := range q.Patches {
+		if !see(p.Outline) {
+			continue
+		}
+		outlines := [][]sheet.Point{f.points(p.Outline)}
+		for _, h := range p.Holes {
+			outlines = append(outlines, f.points(h))
+		}
+		switch p.Role {
+		case placement.Seat:
+			f.area(layerRests, d.Palette.Support, outlines...)
+			f.draw(pens.rest, true, outlines...)
+		case placement.Plate:
+			f.area(layerTints, metal.Ink.Tint(0.2), outlines...)
+			f.draw(metal, true, outlines...)
+		case placement.Lattice:
+			clipped := outlines
+			if !f.whole {
+				clipped = f.clipAreas(outlines)
+			}
+			if !hasStruts(q) {
+				f.draw(pens.lattice, false, sheet.Hatch(geom.Deg(45), 1.6, clipped...)...)
+				f.draw(pens.lattice, false, sheet.Hatch(geom.Deg(135), 1.6, clipped...)...)
+			}
+			f.draw(pens.lattice, true, outlines...)
+		case placement.Resin:
+			clipped := outlines
+			if !f.whole {
+				clipped = f.clipAreas(outlines)
+			}
+			f.draw(sheet.Pen{Layer: layerTints, Width: 0.25, Ink: d.Palette.Resin.Tint(0.7)}, false, sheet.Stipple(1.8, clipped...)...)
+			f.draw(pens.resin, true, outlines...)
+		case placement.Stop:
+			f.area(layerRests, d.Palette.Stop, outlines...)
+			f.draw(pens.stop, true, outlines...)
+		case placement.Crown:
+			f.draw(pens.replaced, true, outlines...)
+		}
+	}
+	for _, c := range q.Curves {
+		if len(c.Points) < 2 {
+			continue
+		}
+		for _, run := range facingRuns(c, facing) {
+			d.drawCurve(f, q, run, metal)
+		}
+	}
+}
+
+func hasStruts(q placement.Placed) bool {
+	for _, c := range q.Curves {
+		if c.Role == placement.StrutLine {
+			return true
+		}
+	}
+	return false
+}
+
+// facingRuns is the stretches of a curve that face the eye.
+func facingRuns(c placement.Curve, facing func(geom.Vec) bool) []placement.Curve {
+	if facing == nil {
+		return []placement.Curve{c}
+	}
+	var out []placement.Curve
+	cut := func(i, j int) {
+		if j-i < 2 {
+			return
+		}
+		r := c
+		r.Closed = c.Closed && i == 0 && j == len(c.Points)
+		r.Points = c.Points[i:j]
+		r.Width, r.Thickness = part(c.Width, i, j), part(c.Thickness, i, j)
+		if len(c.Out) == len(c.Points) {
+			r.Out = c.Out[i:j]
+		}
+		out = append(out, r)
+	}
+	from := -1
+	for i, p := range c.Points {
+		switch in := facing(p); {
+		case in && from < 0:
+			from = i
+		case !in && from >= 0:
+			cut(from, i)
+			from = -1
+		}
+	}
+	if from >= 0 {
+		cut(from, len(c.Points))
+	}
+	return out
+}
+
+func part(v []float64, i, j int) []float64 {
+	if len(v) < j {
+		return v
+	}
+	return v[i:j]
+}
+
+func (d *draft) drawCurve(f *figure, q placement.Placed, c placement.Curve, metal sheet.Pen) {
+	pens := d.pens
+	switch c.Role {
+	case placement.Arm, placement.Approach:
+		if wrought(q) && c.Role == placement.Arm {
+			// Wire: its two edges, open between them.
+			o := f.ribbon(c, true)
+			f.area(layerArms, sheet.White, o)
+			pen := pens.arm
+			pen.Width = 0.2
+			f.draw(pen, true, o)
+			return
+		}
+		o := f.ribbon(c, c.Role == placement.Arm)
+		f.area(layerArms, d.Palette.Retention, o)
+		pen := pens.arm
+		pen.Width = 0.12
+		f.draw(pen, true, o)
+	case placement.Foot:
+		if len(c.Width) > 0 {
+			o := f.ribbon(c, true)
+			f.area(layerArms, d.Palette.Retention, o)
+			return
+		}
+		pen := pens.arm
+		pen.Width = 0.7
+		f.draw(pen, c.Closed, f.points(c.Points))
+	case placement.Rigid, placement.BarLine:
+		o := f.ribbon(c, false)
+		if len(c.Width) == 0 {
+			f.draw(metal, false, f.points(c.Points))
+			return
+		}
+		f.area(layerTints, metal.Ink.Tint(0.2), o)
+		pen := metal
+		pen.Width = 0.3
+		f.draw(pen, true, o)
+	case placement.Border:
+		f.draw(metal, c.Closed, f.points(c.Points))
+	case placement.Bead:
+		f.draw(pens.bead, c.Closed, f.points(c.Points))
+	case placement.StrutLine:
+		f.draw(pens.lattice, c.Closed, f.points(c.Points))
+	case placement.Finish:
+		pen := pens.finishOut
+		if q.Part.Side == "internal" {
+			pen = pens.finishIn
+		}
+		f.draw(pen, c.Closed, f.points(c.Points))
+	}
+}
+
+// spot is where a label for a part points in a figure: in the middle of its main patch or
+// along its main curve.
+func (f *figure) spot(q placement.Placed) (sheet.Point, bool) {
+	for _, p := range q.Patches {
+		if len(p.Outline) < 3 || p.Role == placement.Relief {
+			continue
+		}
+		line := f.points(p.Outline)
+		switch q.Part.Kind {
+		case design.Base:
+			if p.Role == placement.Resin {
+				return line[len(line)/3], true
+			}
+		case design.MajorConnector:
+			return line[len(line)/5], true
+		default:
+			r, _ := sheet.Bounds(line)
+			if c := centroid(line); geom.Contains2(line, c) {
+				return c, true
+			}
+			return r.Center(), true
+		}
+	}
+	for _, c := range q.Curves {
+		if n := len(c.Points); n > 1 {
+			share := 0.5
+			if c.Role == placement.BarLine {
+				share = 0.3
+			}
+			w := geom.NewWalk(c.Points)
+			return f.point(w.At(w.Length() * share)), true
+		}
+	}
+	return sheet.Point{}, false
+}
+
+func centroid(l []sheet.Point) sheet.Point {
+	var c sheet.Point
+	area := 0.0
+	for i, p := range l {
+		q := l[(i+1)%len(l)]
+		k := p.Cross(q)
+		area += k
+		c = c.Add(p.Add(q).Scale(k))
+	}
+	if area == 0 {
+		return l[0]
+	}
+	return c.Scale(1 / (3 * area))
+}
