@@ -168,7 +168,7 @@ func (d *draft) frame(subtitle string) sheet.Frame {
 		Notice: d.say(words.Safety) + " " + d.say(words.VerifyBefore), Accent: d.Palette.Accent,
 		Picture: func(p *sheet.Page, r sheet.Rect) { d.archPicture(p, r) }}
 	if d.Draft {
-		f.Stamp = d.say(words.DraftStamp)
+		f.Stamp = d.say(words.Draft)
 	}
 	return f
 }

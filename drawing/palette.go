@@ -25,7 +25,7 @@ type Palette struct {
 // Ito proposed for colour-blind readers.
 func House() Palette {
 	brown := sheet.RGB(0x5C, 0x40, 0x33)
-	return Palette{Name: "house", Accent: brown, Metal: brown, Bracing: brown, Retention: sheet.RGB(0xD5, 0x5E, 0x00),
+	return Palette{Name: "house", Accent: accent, Metal: brown, Bracing: brown, Retention: sheet.RGB(0xD5, 0x5E, 0x00),
 		Support: sheet.Black, Preparation: sheet.RGB(0xCC, 0, 0), Resin: sheet.RGB(0x00, 0x72, 0xB2), Survey: sheet.Black,
 		Vertical: sheet.RGB(0x00, 0x7A, 0x5A), Fulcrum: sheet.RGB(0xA0, 0x48, 0x78), Stop: sheet.Black,
 		Undercut: [3]sheet.Color{sheet.RGB(0xB0, 0x8A, 0x00), sheet.RGB(0xA8, 0x3E, 0x4E), sheet.RGB(0x4A, 0x1A, 0x6A)}}

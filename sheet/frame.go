@@ -1,6 +1,9 @@
 package sheet
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Field is one entry of a title block.
 type Field struct {
@@ -162,9 +165,15 @@ func (f Frame) drawStamp(p *Page) {
 		Pt(p.Size.W/2+s*down, p.Size.H/2+c*down), f.Stamp)
 }
 
-// Number writes which page of how many this is, at the right end of the heading line.
+// Number writes which page of how many this is, at the bottom right, in place of a number
+// the page had before.
 func (f Frame) Number(p *Page, text string) {
-	p.Write(Type{Layer: frameLayer, Size: 2.4, Align: Right}, Pt(p.Size.W-Margin, p.Size.H-Margin+3.4), text)
+	const name = "page number"
+	p.Items = slices.DeleteFunc(p.Items, func(it Item) bool {
+		t, ok := it.(*Text)
+		return ok && t.Name == name
+	})
+	p.Write(Type{Layer: frameLayer, Name: name, Size: 2.4, Align: Right}, Pt(p.Size.W-Margin, p.Size.H-Margin+3.4), text)
 }
 
 // clip shortens s with an ellipsis to fit a width.
