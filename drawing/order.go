@@ -155,10 +155,16 @@ func (w *writer) parts(f *sheet.Flow) {
 // measures sets a row's dimensions; readings at several teeth stand together.
 func (w *writer) measures(r order.Row) string {
 	var out []string
-	for i := 0; i < len(r.Dimensions); {
-		d := r.Dimensions[i]
+	var built []order.Dimension
+	for _, d := range r.Dimensions {
+		if d.Build {
+			built = append(built, d)
+		}
+	}
+	for i := 0; i < len(built); {
+		d := built[i]
 		j := i + 1
-		for j < len(r.Dimensions) && r.Dimensions[j].Name == d.Name {
+		for j < len(built) && built[j].Name == d.Name {
 			j++
 		}
 		if j-i == 1 {
@@ -169,7 +175,7 @@ func (w *writer) measures(r order.Row) string {
 			out = append(out, s)
 		} else {
 			low, high := d, d
-			for _, e := range r.Dimensions[i:j] {
+			for _, e := range built[i:j] {
 				if e.Value.Value < low.Value.Value {
 					low = e
 				}
@@ -303,7 +309,7 @@ func (w *writer) records(f *sheet.Flow) {
 // cautionPages print what was set aside with its reason, and what stands open.
 func (w *writer) cautionPages() []sheet.Page {
 	o := w.o
-	f := w.flow(w.say(words.SectionAside), bodySize)
+	f := w.flow(w.say(words.CautionsTitle), bodySize)
 	f.Small(w.say(words.RulebookTongue))
 	f.Heading(2, w.say(words.SectionAside))
 	if len(o.SetAside) == 0 {

@@ -33,6 +33,7 @@ type Dimension struct {
 	Value unit.Quantity
 	Text  string // as printed, with the unit
 	From  string // "chosen", "on the cast", "common practice"
+	Build bool   // a technician builds to it; the others judge the design
 }
 
 // Title is a part's name in a language, as in "I-bar 34".
@@ -193,15 +194,29 @@ func dimensions(p design.Part, placed placement.Placed, l words.Lang) []Dimensio
 		if strings.HasSuffix(name, "_deg") {
 			q.Unit = "deg"
 		}
-		out = append(out, Dimension{Name: name, Label: measureLabel(l, name, strings.ReplaceAll(strings.TrimSuffix(name, "_deg"), "_", " ")), Value: q, Text: quantity(l, q), From: words.Chosen.In(l)})
+		out = append(out, Dimension{Name: name, Label: measureLabel(l, name, strings.ReplaceAll(strings.TrimSuffix(name, "_deg"), "_", " ")), Value: q, Text: quantity(l, q), From: words.Chosen.In(l), Build: true})
 	}
 	for _, m := range placed.Measures {
 		if _, ok := p.Dimensions[m.Name]; ok {
 			continue
 		}
-		out = append(out, Dimension{Name: m.Name, Label: measureLabel(l, m.Name, m.Label), Tooth: m.Tooth, Value: m.Quantity, Text: quantity(l, m.Quantity), From: words.OnTheCast.In(l)})
+		out = append(out, Dimension{Name: m.Name, Label: measureLabel(l, m.Name, m.Label), Tooth: m.Tooth, Value: m.Quantity, Text: quantity(l, m.Quantity), From: words.OnTheCast.In(l), Build: built[m.Name]})
 	}
 	return out
+}
+
+// built are the measures that a technician builds to. The rest of what is read back on a
+// cast judges the design and stands in the machine-readable twin only.
+var built = map[string]bool{
+	"seat_width": true, "seat_length": true, "seat_depth_ridge": true, "channel_width": true, "metal_at_ridge": true, "metal_least": true,
+	"plate_height": true, "plate_width": true, "plate_thickness": true, "plate_relief": true, "plate_tissue_extent": true,
+	"arm_length": true, "root_width": true, "root_thickness": true, "tip_width": true, "tip_thickness": true, "tip_to_margin": true,
+	"foot_height": true, "finger_length": true, "approach_clearance": true, "approach_relief": true, "strut_to_margin": true, "slot": true,
+	"connector_width": true, "connector_thickness": true, "connector_relief": true,
+	"bar_height": true, "bar_thickness": true, "upper_border_to_margin": true, "lower_border_to_floor": true, "border_to_margin": true,
+	"strap_width": true, "anterior_strap_width": true, "posterior_strap_width": true, "lateral_strap_width": true, "opening_length": true, "opening_width": true,
+	"border_to_vibrating_line": true, "bead_width": true, "relief": true, "relief_start": true, "lattice_length": true,
+	"lattice_opening_length": true, "lattice_opening_width": true, "stop_size": true, "finish_offset": true, "crown_width": true, "crown_breadth": true,
 }
 
 // measureLabel is the catalogue's word for a measure, else the label that came with it.

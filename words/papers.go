@@ -42,6 +42,7 @@ var (
 	SectionStatement = say("Statement for a custom-made device, by the laboratory", "Erklärung zur Sonderanfertigung, vom Labor")
 	SectionRecords   = say("Records", "Aufbewahrung")
 	SectionChanges   = say("What changed since revision %d", "Was sich seit Fassung %d geändert hat")
+	CautionsTitle    = say("Cautions", "Warnungen")
 	SectionAside     = say("Cautions set aside", "Zurückgestellte Warnungen")
 	SectionOpen      = say("Cautions neither mended nor set aside", "Warnungen, weder behoben noch zurückgestellt")
 
@@ -118,7 +119,7 @@ var (
 	PrepDentine  = say("Enamel there is about %s; %s is taken. If dentine shows: stop, restore, fluoride, recall.", "Schmelz dort etwa %s; %s wird abgetragen. Zeigt sich Dentin: halt, restaurieren, fluoridieren, nachsehen.")
 	PrepLeft     = say("leaves about %s of enamel (table value)", "lässt etwa %s Schmelz (Tabellenwert)")
 	PrepCheckEn  = say("Enamel depth there is not known: check it.", "Schmelzdicke dort nicht bekannt: prüfen.")
-	PrepTake     = say("take %s", "%s abtragen")
+	PrepTake     = say("take %s at most", "höchstens %s abtragen")
 	PrepAdd      = say("add %s", "%s auftragen")
 	PrepPolishOn = say("polish only", "nur polieren")
 	PrepHigh     = say("%s to %s high", "%s bis %s hoch")
@@ -128,11 +129,11 @@ var (
 	PrepAngle    = say("stands off the path by %s now", "steht jetzt um %s von der Einschubrichtung ab")
 	PrepParallel = say("parallel to the path", "parallel zur Einschubrichtung")
 	PrepIn       = say("in %s", "in %s hinein")
-	PrepFor      = say("for %s", "für %s")
 	PrepLimit    = say("Not into the cervical third.", "Nicht ins zervikale Drittel.")
-	PrepDone     = say("done", "erledigt")
-	PrepScale    = say("pictures %s, seen as named", "Bilder %s, Ansicht wie genannt")
+	PrepPictures = say("The depth in a picture is what the height asks for on this cast; the words give the most that may be taken.", "Die Tiefe im Bild ist, was die Höhe an diesem Modell verlangt; die Worte nennen das Höchste, was abgetragen werden darf.")
 	PrepView     = say("%s view", "Ansicht %s")
+	MesialLetter = say("m", "mes")
+	DistalLetter = say("d", "dis")
 	PrepProfile  = say("profile", "Profil")
 
 	Stages = [...]Word{

@@ -11,8 +11,10 @@ import (
 	"halfpear/design"
 	"halfpear/order"
 	"halfpear/placement"
+	"halfpear/prep"
 	"halfpear/survey"
 	"halfpear/tooth"
+	"halfpear/typodont"
 	"halfpear/unit"
 )
 
@@ -81,4 +83,25 @@ func Lower() order.Work {
 	}
 	w.Placement = pl
 	return w
+}
+
+// OnCast is Lower on a made cast, with its preparations.
+func OnCast() (order.Work, error) {
+	w := Lower()
+	spec := typodont.Spec{Arch: tooth.Lower, Teeth: map[tooth.Number]typodont.Tooth{}}
+	for _, n := range tooth.All(tooth.Lower) {
+		if w.Case.Chart.Stands(n) {
+			spec.Teeth[n] = typodont.Tooth{}
+		}
+	}
+	var err error
+	if w.Cast, err = typodont.Make(spec); err != nil {
+		return w, err
+	}
+	d := w.Case.Design.With(design.Part{ID: "rest-33", Kind: design.Rest, Form: design.RestCingulum, Tooth: 33, Site: tooth.Lingual, Role: design.Indirect})
+	w.Case.Design = &d
+	w.Placement.Parts = append(w.Placement.Parts, placement.Placed{Part: d.Parts[len(d.Parts)-1]})
+	plan := prep.Make(prep.Input{Chart: w.Case.Chart, Class: w.Class, Design: d, Placement: w.Placement})
+	w.Prep = &plan
+	return w, nil
 }
