@@ -4,19 +4,11 @@ import (
 	"halfpear/arch"
 	"halfpear/chart"
 	"halfpear/design"
+	"halfpear/order"
 	"halfpear/sheet"
 	"halfpear/tooth"
 	"halfpear/words"
 )
-
-// recallMonths is how often a wearer is seen: twice a year in the study whose figure the
-// page gives, four times with high caries risk, dry mouth or poor hygiene (common practice).
-func recallMonths(p chart.Patient) int {
-	if p.CariesRisk == "high" || p.Hygiene == "poor" || p.DryMouth != nil && *p.DryMouth {
-		return 3
-	}
-	return 6
-}
 
 // smallDenture tells dentures that are easily swallowed: on one side only, or with fewer
 // than two clasps, or replacing one or two teeth.
@@ -89,7 +81,7 @@ func (w *writer) deliveryPages() []sheet.Page {
 	f.Line(w.say(words.DeliveryBy), "")
 	f.Heading(2, w.say(words.DeliveryRecall))
 	f.Check(false, w.say(words.RecallFirst))
-	f.Check(false, w.say(words.RecallEvery, recallMonths(c.Patient)))
+	f.Check(false, w.say(words.RecallEvery, order.RecallMonths(c.Patient)))
 	for _, a := range o.Work.Class.Areas {
 		if a.Kind == arch.Extension {
 			f.Bullet("•", w.say(words.RecallBase))

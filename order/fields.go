@@ -1,6 +1,17 @@
 package order
 
-import "halfpear/words"
+import (
+	"fmt"
+	"maps"
+	"strings"
+
+	"halfpear/arch"
+	"halfpear/casebook"
+	"halfpear/chart"
+	"halfpear/design"
+	"halfpear/survey"
+	"halfpear/words"
+)
 
 // Filled says who gives a field its value.
 type Filled uint8
@@ -55,6 +66,11 @@ var Fields = [...]Field{
 	{12, "date.wanted", words.FieldDateWanted, Entered, Buildable, "", nil, false},
 	{12, "date.framework_try_in", words.FieldDateFramework, Entered, Conditional, "", nil, false},
 	{12, "date.tooth_try_in", words.FieldDateTeeth, Entered, Conditional, "", nil, false},
+	{12, "impression_date", words.FieldImpression, Entered, Optional, "", nil, false},
+	{12, "last_preparation_date", words.FieldLastPreparation, Entered, Optional, "", nil, false},
+	{12, "crown_date", words.FieldCrownDate, Entered, Optional, "", nil, false},
+	{12, "framework_date", words.FieldFrameworkDate, Entered, Optional, "", nil, false},
+	{12, "recall", words.FieldRecall, Entered, Optional, "", nil, true},
 	{13, "signature", words.FieldSignature, ByHand, Legal, "", nil, false},
 	{14, "arch", words.FieldArch, Computed, Buildable, "arch", nil, false},
 	{15, "work.kind", words.FieldWorkKind, Entered, Buildable, "work", []string{"framework", "framework-and-teeth", "finish", "repair", "rebase"}, false},
@@ -86,9 +102,13 @@ var Fields = [...]Field{
 	{29, "disinfection.time", words.FieldExposure, Entered, Buildable, "", nil, false},
 	{29, "disinfection.by", words.FieldDisinfectedBy, Entered, Buildable, "", nil, false},
 	{30, "try_in", words.FieldTryIn, Entered, Buildable, "", nil, false},
+	{30, "altered_cast", words.FieldAlteredCast, Entered, Optional, "answer", []string{"yes", "no"}, false},
+	{30, "reline", words.FieldReline, Entered, Optional, "", nil, true},
 	{31, "mark", words.FieldMark, Entered, Buildable, "mark", []string{"wanted", "declined", "not-practicable"}, false},
 	{31, "mark.text", words.FieldMarkText, Entered, Conditional, "", nil, true},
 	{32, "instructions", words.FieldInstructions, Entered, Optional, "", nil, true},
+	{32, "treatment", words.FieldTreatment, Entered, Optional, "", nil, true},
+	{32, "planned_additions", words.FieldAdditions, Entered, Optional, "", nil, true},
 	{33, "consent.subcontract", words.FieldSubcontract, Entered, Buildable, "answer", []string{"yes", "no"}, false},
 	{33, "consent.foreign", words.FieldForeign, Entered, Buildable, "answer", []string{"yes", "no"}, false},
 	{34, "set_aside", words.FieldSetAside, Computed, Buildable, "", nil, false},
@@ -113,3 +133,42 @@ func FieldNamed(name string) (Field, bool) {
 
 // tryIns are the codes of try-in stages; the field holds several, separated by commas.
 var tryIns = []string{"framework", "altered-cast", "teeth", "none"}
+
+// RulebookFields are the order's fields as the rulebook asks for them: what was entered,
+// and what the order takes from the case by itself. A case without an order has none.
+func RulebookFields(c casebook.Case, class arch.Result, path survey.Path) map[string]string {
+	if c.Order.Fields == nil {
+		return nil
+	}
+	out := maps.Clone(c.Order.Fields)
+	put := func(name, value string) {
+		if strings.TrimSpace(out[name]) == "" && value != "" {
+			out[name] = value
+		}
+	}
+	put("class", string(class.Class))
+	if path.Direction.Norm() > 0 {
+		put("path", fmt.Sprintf("%.1f / %.1f", path.AnteriorDeg, path.RightDeg))
+	}
+	if c.Design != nil {
+		for _, p := range c.Design.Of(design.MajorConnector) {
+			put("connector", string(p.Form))
+		}
+	}
+	if t := out["try_in"]; t != "" && strings.Contains(t, "altered-cast") {
+		put("altered_cast", "yes")
+	} else if t != "" {
+		put("altered_cast", "no")
+	}
+	put("recall", fmt.Sprintf("every %d months", RecallMonths(c.Chart.Patient)))
+	return out
+}
+
+// RecallMonths is how often a wearer is seen: twice a year, or four times with high caries
+// risk, dry mouth or poor hygiene (common practice). The delivery page prints it.
+func RecallMonths(p chart.Patient) int {
+	if p.CariesRisk == "high" || p.Hygiene == "poor" || p.DryMouth != nil && *p.DryMouth {
+		return 3
+	}
+	return 6
+}

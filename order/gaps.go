@@ -116,7 +116,7 @@ func (g *gapper) fields() {
 		if len(f.Choices) > 0 && !slices.Contains(f.Choices, v.Code) {
 			g.add(Gap{Field: f.Name, Text: words.GapChoice.In(l, label, v.Code, strings.Join(f.Choices, ", ")), Where: at, Rule: rule})
 		}
-		if strings.HasPrefix(f.Name, "date.") {
+		if strings.HasPrefix(f.Name, "date.") || strings.HasSuffix(f.Name, "_date") {
 			if _, err := time.Parse(time.DateOnly, v.Code); err != nil {
 				g.add(Gap{Field: f.Name, Text: words.GapDate.In(l, label, v.Code), Where: at, Rule: rule})
 			}
@@ -308,7 +308,8 @@ func (g *gapper) base(d *design.Design, p design.Part, miss func(words.Word, ...
 // findings lets no stop pass that was not overruled by name.
 func (g *gapper) findings() {
 	for _, f := range g.o.Open {
-		if f.Severity == rulebook.Stop {
+		// CHK-237 asks for what the fields above ask for in more detail.
+		if f.Severity == rulebook.Stop && f.Rule != "CHK-237" {
 			g.add(Gap{Part: f.Place.Part, Tooth: f.Place.Tooth, Text: f.Message, Where: words.WhereFinding.In(g.l), Rule: string(f.Rule)})
 		}
 	}
