@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"halfpear/cast"
+	"halfpear/design"
 	"halfpear/order"
 	"halfpear/rulebook"
 	"halfpear/sheet"
@@ -135,11 +136,16 @@ func (w *writer) parts(f *sheet.Flow) {
 	f.Small(w.say(words.OneSource))
 	t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.ColumnNumber), Width: 8}, {Head: w.say(words.ColumnTooth), Width: 20, Bold: true},
 		{Head: w.say(words.ColumnPart), Width: 37}, {Head: w.say(words.ColumnPlace)}, {Head: w.say(words.ColumnMaterial), Width: 29}, {Head: w.say(words.ColumnMeasures), Width: 45}}}
-	var kind string
+	var group string
 	for _, r := range w.o.Parts {
-		if k := words.Term(w.l, "kind", string(r.Part.Kind)); k != kind {
-			kind = k
-			t.Rows = append(t.Rows, sheet.Row{Group: kind})
+		g := words.Term(w.l, "kind", string(r.Part.Kind))
+		switch r.Part.Kind {
+		case design.Rest, design.Retainer, design.Reciprocation, design.GuidePlate:
+			g = w.say(words.AbutmentTooth, w.o.Tooth(r.Part.Tooth))
+		}
+		if g != group {
+			group = g
+			t.Rows = append(t.Rows, sheet.Row{Group: group})
 		}
 		n := r.Part.Teeth
 		if r.Part.Tooth != 0 {

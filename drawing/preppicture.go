@@ -12,8 +12,8 @@ import (
 	"halfpear/words"
 )
 
-// toothCell is how fine a single crown is looked at [mm].
-const toothCell = 0.12
+// singleCell is how fine a single crown is looked at [mm].
+const singleCell = 0.12
 
 var (
 	crownPen   = sheet.Pen{Layer: "preparation", Name: "crown", Width: 0.3, Ink: sheet.Black}
@@ -87,7 +87,7 @@ func (c *crownPicture) eye(s tooth.Surface, up geom.Vec) geom.Frame {
 
 // panel draws the crown's outline in a box and gives the way from its plane to the page.
 func (c *crownPicture) panel(r sheet.Rect, f geom.Frame, caption string) (*view, func(geom.Vec2) sheet.Point) {
-	v := look(c.k.Mesh, c.faces, f, toothCell)
+	v := look(c.k.Mesh, c.faces, f, singleCell)
 	rim := v.rim()
 	box, ok := planeBounds(rim)
 	if !ok {

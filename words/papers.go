@@ -42,6 +42,7 @@ var (
 	SectionStatement = say("Statement for a custom-made device, by the laboratory", "Erklärung zur Sonderanfertigung, vom Labor")
 	SectionRecords   = say("Records", "Aufbewahrung")
 	SectionChanges   = say("What changed since revision %d", "Was sich seit Fassung %d geändert hat")
+	AbutmentTooth    = say("abutment %s", "Pfeilerzahn %s")
 	CautionsTitle    = say("Cautions", "Warnungen")
 	SectionAside     = say("Cautions set aside", "Zurückgestellte Warnungen")
 	SectionOpen      = say("Cautions neither mended nor set aside", "Warnungen, weder behoben noch zurückgestellt")
@@ -132,8 +133,6 @@ var (
 	PrepLimit    = say("Not into the cervical third.", "Nicht ins zervikale Drittel.")
 	PrepPictures = say("The depth in a picture is what the height asks for on this cast; the words give the most that may be taken.", "Die Tiefe im Bild ist, was die Höhe an diesem Modell verlangt; die Worte nennen das Höchste, was abgetragen werden darf.")
 	PrepView     = say("%s view", "Ansicht %s")
-	MesialLetter = say("m", "mes")
-	DistalLetter = say("d", "dis")
 	PrepProfile  = say("profile", "Profil")
 
 	Stages = [...]Word{
