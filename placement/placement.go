@@ -104,10 +104,15 @@ type Placed struct {
 	// Tip is where a retentive arm ends, with the undercut it truly stands in, on the
 	// path of insertion and on the vertical; nil where there is no retentive tip.
 	Tip *Tip
+
+	// Tips are all retentive tips, Tip first: an embrasure or multiple clasp has more than
+	// one. Each belongs to the curve of role Arm (or Foot) with the same place among them.
+	Tips []Tip
 }
 
 // Tip is the end of a retentive arm.
 type Tip struct {
+	Tooth            tooth.Number
 	Point            geom.Vec
 	Site             tooth.Site
 	AngleDeg         float64 // on the crown chart
@@ -127,6 +132,20 @@ type Placement struct {
 	// Fulcrum lines in the cast frame; absent where the class has none.
 	SupportFulcrum   []geom.Vec // two points: through the rests nearest the extension bases
 	RetentiveFulcrum []geom.Vec // two points: through the retentive tips nearest the bases
+
+	Measures []Measure // of the whole framework, and of each abutment as a whole
+
+	ground *ground
+	design design.Design
+	limits Limits
+}
+
+// Design is the design as placed.
+func (p *Placement) Design() design.Design { return p.design }
+
+// Whole finds a measure of the whole framework by name; tooth 0 takes the first of it.
+func (p *Placement) Whole(name string, n tooth.Number) (Measure, bool) {
+	return Placed{Measures: p.Measures}.Measure(name, n)
 }
 
 // Part finds a placed part by its ID.

@@ -1,0 +1,258 @@
+package placement
+
+import (
+	"math"
+
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/tooth"
+)
+
+// upright is where a minor connector stands: a station along the arch, and the place on
+// the teeth it comes down from.
+type upright struct {
+	station float64
+	on      *crown // the tooth whose rest it carries
+	mesial  bool   // the side of that tooth it comes down
+	start   []geom.Vec
+	facial  bool // joins a labial bar
+}
+
+// stand finds the place of a minor connector from its rests and its embrasure.
+func (l *layout) stand(p design.Part) *upright {
+	g := l.g
+	at := p.At
+	if len(at) == 0 && p.Tooth != 0 {
+		at = []tooth.Number{p.Tooth}
+	}
+	if len(at) == 0 || g.crown(at[0]) == nil {
+		return nil
+	}
+	u := &upright{}
+	n := at[0]
+	var other tooth.Number
+	if len(at) > 1 {
+		other = at[1]
+	} else {
+		other = l.sideOfRest(n)
+	}
+	u.mesial = other != 0 && n.Mesial() == other
+	// The tooth whose rest is carried: the one with a rest facing the embrasure.
+	carriers := []tooth.Number{}
+	for _, c := range at {
+		o := other
+		if c == other {
+			o = n
+		}
+		for _, r := range l.restsOn(c) {
+			faces := r.Site == tooth.Mesial && c.Mesial() == o || r.Site == tooth.Distal && c.Distal() == o || r.Site == tooth.Lingual
+			if faces {
+				carriers = append(carriers, c)
+				break
+			}
+		}
+	}
+	if len(carriers) == 0 {
+		carriers = []tooth.Number{n}
+	}
+	u.on = g.crown(carriers[0])
+	o := other
+	if carriers[0] == other {
+		o = n
+	}
+	u.mesial = o != 0 && carriers[0].Mesial() == o
+	t := g.cast.Teeth[carriers[0]]
+	contact := t.DistalContact
+	if u.mesial {
+		contact = t.MesialContact
+	}
+	u.station = g.stationOf(contact)
+	if o != 0 && g.stands(o) {
+		t2 := g.cast.Teeth[o]
+		c2 := t2.MesialContact
+		if o.Distal() == carriers[0] {
+			c2 = t2.DistalContact
+		}
+		u.station = (u.station + g.stationOf(c2)) / 2
+	}
+	for _, c := range carriers {
+		for _, r := range l.restsOn(c) {
+			q := l.parts[r.ID]
+			if q == nil {
+				continue
+			}
+			s, ok := q.seatCentre()
+			if !ok {
+				continue
+			}
+			facesMesial := r.Site == tooth.Mesial
+			if r.Site == tooth.Lingual || (c == carriers[0] && facesMesial == u.mesial) || c != carriers[0] {
+				if r.Site == tooth.Lingual || r.Form == design.RestIncisal {
+					u.start = append(u.start, s)
+				} else {
+					ridge, _ := g.crown(c).ridgeOf(facesMesial)
+					u.start = append(u.start, ridge.Lerp(s, 0.3))
+				}
+				break
+			}
+		}
+	}
+	if len(u.start) == 0 {
+		ridge, _ := u.on.ridgeOf(u.mesial)
+		u.start = []geom.Vec{ridge}
+	}
+	return u
+}
+
+// sideOfRest is the neighbour toward which a single tooth's connector comes down: the
+// side its rest is on, else a standing neighbour.
+func (l *layout) sideOfRest(n tooth.Number) tooth.Number {
+	for _, r := range l.restsOn(n) {
+		switch r.Site {
+		case tooth.Mesial:
+			return n.Mesial()
+		case tooth.Distal:
+			return n.Distal()
+		}
+	}
+	if l.g.stands(n.Mesial()) {
+		return n.Mesial()
+	}
+	return n.Distal()
+}
+
+// minorConnector lays an upright connector: from its rest through the embrasure, across
+// the margin at a right angle, down the profile into the major connector.
+func (l *layout) minorConnector(q *Placed) {
+	u := l.minor[q.Part.ID]
+	if u == nil {
+		q.short("connector_width", l.lim.MinorWidth, 0, 0, "the part names no tooth to stand at")
+		return
+	}
+	g, k := l.g, u.on
+	n := k.tooth.Number
+	w, t := dimension(q.Part, "width", l.lim.MinorWidth), dimension(q.Part, "thickness", l.lim.MinorThickness)
+	sd := lingualSide
+	if l.bar != nil && l.bar.side == facialSide {
+		sd = facialSide
+	}
+	pr := g.profileAt(u.station, sd)
+	if !pr.known() {
+		q.short("connector_width", w, 0, n, "the cast shows no gum beside the embrasure")
+		return
+	}
+	end := l.connectorRun(pr)
+	// On the crown it keeps to the embrasure: down the proximal line angle.
+	angle := originAngle(u.mesial, sd == facialSide)
+	for _, start := range u.start[:1] {
+		deg, h := k.locate(start)
+		line := []geom.Vec{start}
+		_ = deg
+		mid := math.Min(math.Max(k.contour(angle), 0.8), k.top(angle)*0.7)
+		if h > mid+0.4 {
+			line = append(line, k.at(angle, (h+mid)/2))
+		}
+		line = append(line, k.at(angle, mid).Lerp(pr.points[0], 0.25))
+		edge := len(line)
+		for x := 0.0; x < end; x += 0.6 {
+			line = append(line, pr.point(x))
+		}
+		line = append(line, pr.point(end))
+		_ = edge
+		line = geom.Resample(line, max(10, int(geom.Length(line)/0.5)))
+		for r := 0; r < 3; r++ {
+			for i := 1; i+1 < len(line); i++ {
+				line[i] = line[i].Scale(0.5).Add(line[i-1].Add(line[i+1]).Scale(0.25))
+			}
+		}
+		away := g.inward(g.tangent(u.station))
+		if sd == facialSide {
+			away = away.Neg()
+		}
+		out := g.normalsOf(line)
+		for i := range out {
+			// In the embrasure the surface turns every way; the metal looks to the tongue.
+			out[i] = out[i].Add(away.Scale(1.5)).Unit()
+		}
+		c := l.curve(Rigid, line, out, HalfRound, w, w*1.15, t, t)
+		q.Curves = append(q.Curves, c)
+	}
+	if len(u.start) > 1 {
+		// A second rest at the same embrasure joins at the ridge.
+		bridge := geom.Resample(u.start[:2], 5)
+		out := make([]geom.Vec, 5)
+		for i := range out {
+			out[i] = g.up
+		}
+		q.Curves = append(q.Curves, l.curve(Rigid, bridge, out, HalfRound, w, w, t, t))
+	}
+	l.planned(q, "connector_width", w, n)
+	l.planned(q, "connector_thickness", t, n)
+	l.planned(q, "connector_relief", l.lim.MinorRelief, n)
+	// The angle to the margin's general course past the embrasure.
+	line := q.Curves[0].Points
+	walk := geom.NewWalk(line)
+	s, _ := walk.Nearest(pr.points[0])
+	dir := walk.At(s + 1).Sub(walk.At(s - 0.6))
+	a, b := g.profileAt(u.station-2.5, sd), g.profileAt(u.station+2.5, sd)
+	along := g.tangent(u.station)
+	if a.tooth != 0 && b.tooth != 0 && a.known() && b.known() {
+		along = b.points[0].Sub(a.points[0])
+	}
+	l.angle(q, "crossing_angle_deg", geom.InDeg(dir.AngleTo(along)), n, pr.points[0], pr.points[0])
+	last := len(line) - 1
+	if l.bar != nil {
+		l.angle(q, "joint_angle_deg", geom.InDeg(line[last].Sub(line[last-2]).AngleTo(l.bar.tangentAt(g, u.station))), n, line[last], line[last])
+	}
+	l.spacing(q, u, w)
+}
+
+// spacing is the clear gap to the next upright connector or guide plate along the arch.
+func (l *layout) spacing(q *Placed, u *upright, w float64) {
+	best := math.Inf(1)
+	var to float64
+	try := func(s, half float64) {
+		if d := math.Abs(s-u.station) - half - w/2; d < best && d > -1 {
+			best, to = d, s
+		}
+	}
+	for _, p := range l.d.Of(design.MinorConnector) {
+		if o := l.minor[p.ID]; o != nil && p.ID != q.Part.ID {
+			try(o.station, dimension(p, "width", l.lim.MinorWidth)/2)
+		}
+	}
+	for _, p := range l.d.Of(design.GuidePlate) {
+		if k := l.g.crown(p.Tooth); k != nil && p.Surface != tooth.Lingual {
+			b := l.bandOf(p, k)
+			try(l.g.stationOf(k.at(b.lingual, b.top(b.lingual))), 0)
+		}
+	}
+	if !math.IsInf(best, 1) {
+		sd := lingualSide
+		a, b := l.g.on(u.station, 0.5, sd), l.g.on(to, 0.5, sd)
+		l.measure(q, "connector_spacing", math.Max(0, best), u.on.tooth.Number, a, b)
+		if best < l.lim.MinorSpacing-0.05 {
+			q.short("connector_spacing", l.lim.MinorSpacing, math.Max(0, best), u.on.tooth.Number, "the teeth are too narrow for two uprights farther apart")
+		}
+	}
+}
+
+// connectorRun is how far down a profile an upright has to go to stand in the major
+// connector.
+func (l *layout) connectorRun(p profile) float64 {
+	switch {
+	case l.bar != nil:
+		if t, ok := l.bar.upperAt(p.at); ok {
+			return math.Min(t+1.2, p.length())
+		}
+		return math.Min(4, p.length())
+	case l.palat != nil:
+		for t := 1.0; t < p.length(); t += 0.4 {
+			if l.palat.covers(p.point(t).XY()) {
+				return math.Min(t+1.0, p.length())
+			}
+		}
+		return math.Min(l.lim.PalateMarginClear+1, p.length())
+	}
+	return math.Min(4, p.length())
+}

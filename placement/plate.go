@@ -1,0 +1,216 @@
+package placement
+
+import (
+	"math"
+
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+func computedDeg(v float64) unit.Quantity {
+	return unit.Quantity{Value: v, Unit: "deg", Origin: unit.Computed}
+}
+
+// plateBand is a plate's place on the crown chart: from its facial to its lingual edge,
+// with the top and the bottom of its contact at each angle.
+type plateBand struct {
+	facial, lingual float64 // angles; lingual may be the smaller
+	tissueEnd       float64 // angle where the part on the gum ends, between the two
+	top, low        func(deg float64) float64
+}
+
+// bandOf places a proximal or lingual guide plate on a crown.
+func (l *layout) bandOf(p design.Part, k *crown) plateBand {
+	extension := false
+	if a := l.beside(p.Tooth, p.Surface == tooth.Mesial); a != nil && p.Surface != tooth.Lingual {
+		extension = a.extension()
+	}
+	height := l.lim.PlaneHeightBounded
+	if extension {
+		height = l.lim.PlaneHeightExtension
+	}
+	facialWay := 36.0
+	if p.Tooth.Kind().Anterior() {
+		facialWay = 12
+	}
+	wrap := 52.0
+	b := plateBand{}
+	switch p.Surface {
+	case tooth.Mesial:
+		b.facial, b.lingual, b.tissueEnd = 90-facialWay, 90+wrap, 90+34
+	case tooth.Lingual:
+		b.facial, b.lingual, b.tissueEnd = 145, 215, 180
+		height = l.lim.PlaneHeightLingual
+	default:
+		b.facial, b.lingual, b.tissueEnd = 270+facialWay, 270-wrap, 270-34
+	}
+	height = dimension(p, "height", height)
+	if w := dimension(p, "width", 0); w > 0 && p.Surface != tooth.Lingual {
+		mid := 90.0
+		if p.Surface != tooth.Mesial {
+			mid = 270
+		}
+		toFacial := math.Copysign(1, b.facial-mid)
+		b.facial = mid + toFacial*k.halfSpan(mid, w/2, toFacial)
+		b.lingual = mid - toFacial*k.halfSpan(mid, w/2, -toFacial)
+		b.tissueEnd = mid + (b.lingual-mid)*0.8
+	}
+	b.top = func(deg float64) float64 {
+		t := k.top(deg)
+		c := k.contour(deg)
+		if extension {
+			return math.Min(c, t-0.5)
+		}
+		if p.Surface == tooth.Lingual {
+			return math.Min(c+height/2, t*0.75)
+		}
+		return math.Min(math.Max(c, math.Min(0.4+height, t-1.0)), t-0.7)
+	}
+	b.low = func(deg float64) float64 { return math.Max(0.3, b.top(deg)-height) }
+	return b
+}
+
+// halfSpan is how many degrees from mid on the side of turn the crown stands half wide
+// across, measured straight at the height of contour.
+func (k *crown) halfSpan(mid, half, turn float64) float64 {
+	o := k.at(mid, k.contour(mid))
+	dir := k.outward(mid + 90*turn)
+	for d := 1.0; d < 75; d++ {
+		if k.at(mid+turn*d, k.contour(mid+turn*d)).Sub(o).Dot(dir) >= half {
+			return d
+		}
+	}
+	return 75
+}
+
+// guidePlate lays a proximal plate: its contact with the tooth, a wrap round the lingual
+// line angle, and its skirt on the gum of the space.
+func (l *layout) guidePlate(q *Placed) {
+	p := q.Part
+	k := l.g.crown(p.Tooth)
+	b := l.bandOf(p, k)
+	a := l.beside(p.Tooth, p.Surface == tooth.Mesial)
+	if p.Surface == tooth.Lingual {
+		a = nil
+	}
+	extent := dimension(p, "tissue_extent", l.lim.PlateTissueExtent)
+	const n = 22
+	angle := func(i int) float64 { return b.facial + (b.lingual-b.facial)*float64(i)/n }
+	var top, low, skirt []geom.Vec
+	for i := 0; i <= n; i++ {
+		d := angle(i)
+		top = append(top, k.at(d, b.top(d)))
+	}
+	onGum := func(d float64) bool {
+		return a != nil && (d-b.tissueEnd)*(b.lingual-b.tissueEnd) <= 0
+	}
+	for i := n; i >= 0; i-- {
+		d := angle(i)
+		if onGum(d) {
+			skirt = append(skirt, l.skirt(k, d, extent))
+		} else {
+			low = append(low, k.at(d, b.low(d)))
+		}
+	}
+	outline := append(append(top, low...), skirt...)
+	thick := dimension(p, "thickness", l.lim.PlateThickness)
+	q.Patches = append(q.Patches, Patch{Role: Plate, Outline: outline, Thickness: thick})
+
+	mid := 270.0
+	if p.Surface == tooth.Mesial {
+		mid = 90
+	} else if p.Surface == tooth.Lingual {
+		mid = 180
+	}
+	hi, lo := b.top(mid), b.low(mid)
+	upper, lower := k.at(mid, hi), k.at(mid, lo)
+	height := upper.Sub(lower).Dot(k.up)
+	l.measure(q, "plate_height", height, p.Tooth, lower, upper)
+	wide := k.y
+	if p.Surface == tooth.Lingual {
+		wide = k.x
+	}
+	e0, e1 := k.at(b.facial, b.top(b.facial)), k.at(b.lingual, b.top(b.lingual))
+	w := math.Abs(e1.Sub(e0).Dot(wide))
+	l.measure(q, "plate_width", w, p.Tooth, e0, e1)
+	l.ratio(q, "plate_width_share", w/k.fl, p.Tooth)
+	above, worst := math.Inf(-1), 0.0
+	place := geom.Vec{}
+	lean := 0.0
+	for i := 0; i <= n; i++ {
+		d := angle(i)
+		at, h := k.locate(top[i])
+		if x := h - k.contour(at); x > above {
+			above, place = x, top[i]
+		}
+		if math.Abs(d-mid) > 25 {
+			continue
+		}
+		out0, out1 := k.reachOut(d, b.low(d)), k.reachOut(d, b.top(d))
+		far := math.Max(out0, out1)
+		for h := b.low(d); h <= b.top(d); h += 0.2 {
+			far = math.Max(far, k.reachOut(d, h))
+		}
+		worst = math.Max(worst, far-math.Min(out0, out1))
+		lean = math.Max(lean, geom.InDeg(math.Atan2(math.Abs(out1-out0), math.Max(0.1, b.top(d)-b.low(d)))))
+	}
+	l.measure(q, "plate_above_survey_line", above, p.Tooth, place, place)
+	l.angle(q, "plane_angle_deg", lean, p.Tooth, lower, upper)
+	l.measure(q, "plane_reduction", worst, p.Tooth, lower, upper)
+	if len(skirt) > 0 {
+		mg := k.margin(mid)
+		s := skirt[len(skirt)/2]
+		for _, v := range skirt {
+			if d, _ := k.locate(v); math.Abs(d-mid) < 4 {
+				s = v
+			}
+		}
+		l.measure(q, "plate_tissue_extent", l.g.over(mg, s), p.Tooth, mg, s)
+	}
+	l.planned(q, "plate_thickness", thick, p.Tooth)
+	l.planned(q, "plate_relief", l.lim.PlateRelief, p.Tooth)
+	want := dimension(p, "height", l.lim.PlaneHeightBounded)
+	if a != nil && a.extension() {
+		want = dimension(p, "height", l.lim.PlaneHeightExtension)
+	} else if p.Surface == tooth.Lingual {
+		want = dimension(p, "height", l.lim.PlaneHeightLingual)
+	}
+	if height < want-0.05 {
+		q.short("plate_height", want, height, p.Tooth, "the crown is too low there between the gingival margin and the plate's top edge")
+	}
+}
+
+// skirt is the place on the gum a length below the margin, straight out from the tooth.
+func (l *layout) skirt(k *crown, deg, length float64) geom.Vec {
+	m := k.margin(deg)
+	out := k.outward(deg)
+	p, f := l.g.surface.NearestOf(m.Add(out.Scale(0.05)), func(f int) bool { return l.g.cast.Labels[f] == 0 })
+	if f < 0 {
+		return m
+	}
+	line := l.g.walk(p, f, k.up.Cross(out).Unit(), out.Sub(k.up.Scale(0.3)), length, nil)
+	return line[len(line)-1]
+}
+
+// over is the distance between two points along the surface, in the upright plane
+// through both.
+func (g *ground) over(a, b geom.Vec) float64 {
+	d := b.Sub(a)
+	chord := d.Norm()
+	if chord < 0.2 {
+		return chord
+	}
+	sum, last := 0.0, a
+	const n = 12
+	for i := 1; i <= n; i++ {
+		p := a.Lerp(b, float64(i)/n)
+		if i < n {
+			p = g.snap(p)
+		}
+		sum += p.Dist(last)
+		last = p
+	}
+	return sum
+}

@@ -1,0 +1,300 @@
+package placement
+
+import (
+	"math"
+
+	"halfpear/geom"
+	"halfpear/tooth"
+)
+
+// side is the inner or the outer face of the arch.
+type side int
+
+const (
+	lingualSide side = iota
+	facialSide
+)
+
+// profile is the section of the cast across the arch at one station, from the gingival
+// margin (on a ridge, from the crest) away from the teeth.
+type profile struct {
+	at     float64      // along the arch [mm]
+	tooth  tooth.Number // whose margin it starts from; 0 on a ridge
+	points []geom.Vec
+	run    []float64 // along the section from its start, of each point [mm]
+}
+
+func (p profile) known() bool { return len(p.points) > 1 }
+
+func (p profile) length() float64 {
+	if len(p.run) == 0 {
+		return 0
+	}
+	return p.run[len(p.run)-1]
+}
+
+// point is the place t along the section, held within it.
+func (p profile) point(t float64) geom.Vec {
+	n := len(p.points)
+	if n == 0 {
+		return geom.Vec{}
+	}
+	if t <= 0 || n == 1 {
+		return p.points[0]
+	}
+	if t >= p.run[n-1] {
+		return p.points[n-1]
+	}
+	i := seek(p.run, t)
+	return p.points[i].Lerp(p.points[i+1], (t-p.run[i])/(p.run[i+1]-p.run[i]))
+}
+
+// seek is the i with v[i] <= x < v[i+1] in an ascending list, held within it.
+func seek(v []float64, x float64) int {
+	lo, hi := 0, len(v)-2
+	for lo < hi {
+		mid := (lo + hi + 1) / 2
+		if v[mid] <= x {
+			lo = mid
+		} else {
+			hi = mid - 1
+		}
+	}
+	return lo
+}
+
+// below is how far along the section the height z is first gone under.
+func (p profile) below(z float64) (float64, bool) {
+	for i := range p.points {
+		if p.points[i].Z <= z {
+			if i == 0 {
+				return 0, true
+			}
+			a, b := p.points[i-1], p.points[i]
+			return p.run[i-1] + (a.Z-z)/(a.Z-b.Z)*(p.run[i]-p.run[i-1]), true
+		}
+	}
+	return p.length(), false
+}
+
+// nearest is how far along the section the point nearest to q lies, and how near it is.
+func (p profile) nearest(q geom.Vec) (t, dist float64) {
+	if len(p.points) == 0 {
+		return 0, math.Inf(1)
+	}
+	return geom.NewWalk(p.points).Nearest(q)
+}
+
+// profileReach is how far a profile is followed [mm].
+const profileReach = 26
+
+func (g *ground) cutProfiles() {
+	n := int(g.arch.Length()/g.step) + 1
+	g.lingual = make([]profile, n)
+	g.facial = make([]profile, n)
+	for i := range g.lingual {
+		s := float64(i) * g.step
+		g.lingual[i] = g.cut(s, lingualSide)
+		g.facial[i] = g.cut(s, facialSide)
+	}
+}
+
+// cut makes the profile at one station.
+func (g *ground) cut(s float64, sd side) profile {
+	at, tangent := g.arch.At(s), g.tangent(s)
+	away := g.inward(tangent)
+	if sd == facialSide {
+		away = away.Neg()
+	}
+	out := profile{at: s}
+	start, n := g.marginAt(s, at, tangent, away)
+	heading := away.Scale(0.3).Sub(geom.V(0, 0, 1))
+	if n == 0 {
+		start = g.crestAt(at, tangent)
+		heading = away.Sub(geom.V(0, 0, 0.3))
+	}
+	out.tooth = n
+	var face int
+	if n != 0 {
+		// Start on the gum just below the margin.
+		if len(g.cast.Labels) == len(g.cast.Mesh.Faces) {
+			start, face = g.surface.NearestOf(start, func(f int) bool { return g.cast.Labels[f] == 0 })
+		} else {
+			start, face = g.surface.Nearest(start)
+		}
+	} else {
+		start, face = g.surface.Nearest(start)
+	}
+	if face < 0 {
+		return out
+	}
+	gone := 0.0
+	last := start
+	out.points = g.walk(start, face, tangent, heading, profileReach, func(p geom.Vec, f int) bool {
+		gone += p.Dist(last)
+		last = p
+		return gone > 1 && f < len(g.cast.Labels) && g.cast.Labels[f] != 0
+	})
+	out.run = make([]float64, len(out.points))
+	for i := 1; i < len(out.points); i++ {
+		out.run[i] = out.run[i-1] + out.points[i].Dist(out.points[i-1])
+	}
+	return out
+}
+
+// marginAt is where the plane across the arch meets a gingival margin on the side away
+// looks to.
+func (g *ground) marginAt(s float64, at, tangent, away geom.Vec) (geom.Vec, tooth.Number) {
+	best, most, whose := geom.Vec{}, math.Inf(-1), tooth.Number(0)
+	for _, n := range g.cast.Standing() {
+		sp := g.spans[n]
+		if s < sp[0]-1 || s > sp[1]+1 {
+			continue
+		}
+		m := g.cast.Teeth[n].Margin
+		for i, a := range m {
+			b := m[(i+1)%len(m)]
+			da, db := a.Sub(at).Dot(tangent), b.Sub(at).Dot(tangent)
+			if (da > 0) == (db > 0) {
+				continue
+			}
+			p := a.Lerp(b, da/(da-db))
+			if w := p.Sub(at).Dot(away); w > most && math.Abs(w) < 15 {
+				best, most, whose = p, w, n
+			}
+		}
+	}
+	if whose != 0 {
+		return best, whose
+	}
+	// Between two teeth that nearly touch the gum counts as the nearer one's.
+	for _, n := range g.cast.Standing() {
+		sp := g.spans[n]
+		d := math.Max(sp[0]-s, s-sp[1])
+		if d < 0 || d > 1.5 {
+			continue
+		}
+		if other := g.neighbour(n, s > sp[1]); other != 0 {
+			a, b := g.lingualEnd(n, away, tangent, s > sp[1]), g.lingualEnd(other, away, tangent, s < sp[0])
+			return a.Lerp(b, 0.5), n
+		}
+	}
+	return geom.Vec{}, 0
+}
+
+// neighbour is the standing tooth next to n toward the patient's left (ahead) or right,
+// where no gap of a tooth's width lies between.
+func (g *ground) neighbour(n tooth.Number, ahead bool) tooth.Number {
+	i := n.Index() - 1
+	if ahead {
+		i = n.Index() + 1
+	}
+	o := tooth.At(g.cast.Arch, i)
+	if o != 0 && g.cast.Teeth[o] != nil {
+		return o
+	}
+	return 0
+}
+
+// lingualEnd is the margin point of n farthest along the arch, on the side away looks to.
+func (g *ground) lingualEnd(n tooth.Number, away, tangent geom.Vec, ahead bool) geom.Vec {
+	dir := tangent
+	if !ahead {
+		dir = tangent.Neg()
+	}
+	dir = dir.Add(away.Scale(0.7))
+	best, most := geom.Vec{}, math.Inf(-1)
+	for _, p := range g.cast.Teeth[n].Margin {
+		if d := p.Dot(dir); d > most {
+			best, most = p, d
+		}
+	}
+	return best
+}
+
+// crestAt is the top of the ridge in the plane across the arch.
+func (g *ground) crestAt(at, tangent geom.Vec) geom.Vec {
+	best, near := geom.Vec{}, math.Inf(1)
+	for _, r := range g.cast.Marks.Ridges {
+		for i := 1; i < len(r.Crest.Points); i++ {
+			a, b := r.Crest.Points[i-1], r.Crest.Points[i]
+			da, db := a.Sub(at).Dot(tangent), b.Sub(at).Dot(tangent)
+			if (da > 0) == (db > 0) {
+				continue
+			}
+			p := a.Lerp(b, da/(da-db))
+			if d := p.XY().Dist(at.XY()); d < near && d < 12 {
+				best, near = p, d
+			}
+		}
+	}
+	if !math.IsInf(near, 1) {
+		return best
+	}
+	if p, ok := g.drop(at.X, at.Y); ok {
+		return p
+	}
+	return at
+}
+
+func (g *ground) profiles(sd side) []profile {
+	if sd == facialSide {
+		return g.facial
+	}
+	return g.lingual
+}
+
+// profileAt is the profile nearest to a station.
+func (g *ground) profileAt(s float64, sd side) profile {
+	ps := g.profiles(sd)
+	i := int(math.Round(s / g.step))
+	return ps[max(0, min(len(ps)-1, i))]
+}
+
+// on is the place t along the profile at station s, between stations in proportion.
+func (g *ground) on(s, t float64, sd side) geom.Vec {
+	ps := g.profiles(sd)
+	x := s / g.step
+	i := max(0, min(len(ps)-2, int(x)))
+	f := math.Max(0, math.Min(1, x-float64(i)))
+	a, b := ps[i], ps[i+1]
+	if a.tooth != b.tooth || !a.known() || !b.known() {
+		if f < 0.5 {
+			b = a
+		} else {
+			a = b
+		}
+	}
+	return a.point(t).Lerp(b.point(t), f)
+}
+
+// floorAt is how far along the lingual profile the functional floor lies.
+func (g *ground) floorAt(p profile) (float64, bool) { return g.crossing(p, g.cast.Marks.Floor.Points) }
+
+// foldAt is how far along the facial profile the depth of the vestibule lies.
+func (g *ground) foldAt(p profile) (float64, bool) {
+	return g.crossing(p, g.cast.Marks.Vestibule.Points)
+}
+
+// crossing is where a line on the cast meets a profile.
+func (g *ground) crossing(p profile, line []geom.Vec) (float64, bool) {
+	if !p.known() || len(line) < 2 {
+		return 0, false
+	}
+	at, tangent := g.arch.At(p.at), g.tangent(p.at)
+	best, near := 0.0, 3.0
+	for i := 1; i < len(line); i++ {
+		da, db := line[i-1].Sub(at).Dot(tangent), line[i].Sub(at).Dot(tangent)
+		if (da > 0) == (db > 0) {
+			continue
+		}
+		q := line[i-1].Lerp(line[i], da/(da-db))
+		if q.XY().Dist(at.XY()) > 22 {
+			continue
+		}
+		if t, d := p.nearest(q); d < near {
+			best, near = t, d
+		}
+	}
+	return best, near < 3
+}

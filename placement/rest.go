@@ -1,0 +1,323 @@
+package placement
+
+import (
+	"math"
+
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/tooth"
+)
+
+// rest lays a rest's seat on its crown.
+func (l *layout) rest(q *Placed) {
+	k := l.g.crown(q.Part.Tooth)
+	switch q.Part.Form {
+	case design.RestCingulum:
+		l.cingulumRest(q, k)
+	case design.RestBall:
+		l.ballRest(q, k)
+	case design.RestIncisal:
+		l.incisalRest(q, k)
+	case design.RestOnlay:
+		l.onlayRest(q, k)
+	default:
+		l.occlusalRest(q, k)
+	}
+}
+
+// onTooth is the top of a crown under a point, looking along the path; where the crown
+// does not reach there it is the crown's nearest point.
+func (g *ground) onTooth(n tooth.Number, p geom.Vec) geom.Vec {
+	own := func(f int) bool { return g.cast.Labels[f] == n }
+	if q, _, ok := g.surface.TopOf(p.X, p.Y, own); ok {
+		return q
+	}
+	q, f := g.surface.NearestOf(p, own)
+	if f < 0 {
+		return p
+	}
+	return q
+}
+
+// ridgeOf is the middle of the marginal ridge (or the incisal angle) of a side, and the
+// level direction from it into the crown.
+func (k *crown) ridgeOf(mesial bool) (ridge, inward geom.Vec) {
+	ridge, in := k.tooth.DistalRidge, k.x
+	if mesial {
+		ridge, in = k.tooth.MesialRidge, k.x.Neg()
+	}
+	fossa := k.tooth.DistalFossa
+	if mesial {
+		fossa = k.tooth.MesialFossa
+	}
+	if fossa != (geom.Vec{}) {
+		if v := fossa.Sub(ridge).Across(k.up); v.Norm() > 0.3 && v.Unit().Dot(in) > 0.6 {
+			in = v.Unit()
+		}
+	}
+	return ridge, in
+}
+
+// occlusalRest is a rounded triangle, its base on the marginal ridge: the occlusal,
+// extended and embrasure forms.
+func (l *layout) occlusalRest(q *Placed, k *crown) {
+	p, lim := q.Part, l.lim
+	mesial := p.Site != tooth.Distal
+	ridge, u := k.ridgeOf(mesial)
+	v := k.up.Cross(u).Unit()
+	if v.Dot(k.y) < 0 {
+		v = v.Neg() // facial
+	}
+	width := dimension(p, "width", math.Max(lim.RestMinWidth, lim.RestWidthShare*k.fl))
+	length := dimension(p, "length", math.Min(math.Max(lim.RestLengthMin*k.md, width), math.Max(width, lim.RestLengthMax*k.md)))
+	if p.Form == design.RestExtended {
+		length = dimension(p, "length", 0.55*k.md)
+	}
+	const base = 0.16 // share of the length over which the base's corners are rounded
+	half := func(x float64) float64 {
+		f := x / length
+		if f < base {
+			c := 1 - f/base
+			return width / 2 * (1 - 0.25*c*c)
+		}
+		f = (f - base) / (1 - base)
+		return width / 2 * math.Pow(math.Max(0, 1-math.Pow(f, 2)), 0.62)
+	}
+	// An embrasure seat opens into a channel, only to the sides over which metal crosses.
+	channel := 0.0
+	toFacial := false
+	if p.Form == design.RestEmbrasure {
+		channel = dimension(p, "channel", lim.EmbrasureChannel)
+		for _, r := range l.d.Of(design.Retainer) {
+			if (r.Form == design.ClaspEmbrasure || r.Form == design.ClaspReverseCirclet) && (r.Tooth == p.Tooth || contains(r.Teeth, p.Tooth) || beside(r.Tooth, p.Tooth, mesial)) {
+				toFacial = true
+			}
+		}
+	}
+	flare := func(x float64, facial bool) float64 {
+		h := half(x)
+		if channel > 0 && (!facial || toFacial) {
+			h = math.Max(h, channel/2*(1+0.25*math.Max(0, 1-x/1.2)))
+			if x > 1.0 {
+				h = math.Max(half(x), math.Min(h, channel/2*(1-(x-1.0)/0.8)))
+			}
+		}
+		return h
+	}
+	const n = 14
+	var left, right []geom.Vec2
+	for i := 0; i <= n; i++ {
+		x := length * (1 - math.Cos(math.Pi*float64(i)/n)) / 2
+		right = append(right, geom.Vec2{X: x, Y: flare(x, true)})
+		left = append(left, geom.Vec2{X: x, Y: -flare(x, false)})
+	}
+	flat := append([]geom.Vec2{}, right...)
+	for i := n - 1; i >= 0; i-- {
+		flat = append(flat, left[i])
+	}
+	outline := make([]geom.Vec, len(flat))
+	for i, f := range flat {
+		outline[i] = l.g.onTooth(p.Tooth, ridge.Add(u.Scale(f.X)).Add(v.Scale(f.Y)))
+	}
+	metal := dimension(p, "thickness", lim.RestMetalRidge)
+	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: metal})
+
+	a, b := spread(outline, v)
+	l.measure(q, "seat_width", math.Abs(b.Sub(a).Dot(v)), p.Tooth, a, b)
+	l.ratio(q, "seat_width_share", math.Abs(b.Sub(a).Dot(v))/k.fl, p.Tooth)
+	c, d := spread(outline, u)
+	l.measure(q, "seat_length", math.Abs(d.Sub(c).Dot(u)), p.Tooth, c, d)
+	l.ratio(q, "seat_length_share", math.Abs(d.Sub(c).Dot(u))/k.md, p.Tooth)
+	if channel > 0 {
+		l.measure(q, "channel_width", math.Abs(b.Sub(a).Dot(v)), p.Tooth, a, b)
+	}
+	depth := dimension(p, "depth", lim.RestDepthRidge)
+	centre := dimension(p, "depth_centre", depth+lim.RestDepthCentre-lim.RestDepthRidge)
+	l.planned(q, "seat_depth_ridge", depth, p.Tooth)
+	l.planned(q, "seat_depth_centre", centre, p.Tooth)
+	l.note(q, "seat_floor_angle_deg", computedDeg(geom.InDeg(math.Atan2(0.62*length, centre-depth))), p.Tooth, geom.Vec{}, geom.Vec{})
+	l.planned(q, "metal_at_ridge", math.Min(metal, depth), p.Tooth)
+	l.planned(q, "metal_least", math.Min(metal, depth), p.Tooth)
+	if length > lim.RestLengthMax*k.md+0.01 && p.Form == design.RestOcclusal {
+		q.short("seat_length_share", lim.RestLengthMax, length/k.md, p.Tooth, "the crown is too short mesiodistally for a seat as long as it is wide")
+	}
+}
+
+func beside(a, b tooth.Number, mesial bool) bool {
+	if a == 0 || b == 0 {
+		return false
+	}
+	if mesial {
+		return b.Mesial() == a
+	}
+	return b.Distal() == a
+}
+
+func contains(list []tooth.Number, n tooth.Number) bool {
+	for _, t := range list {
+		if t == n {
+			return true
+		}
+	}
+	return false
+}
+
+// spread finds the two points farthest apart along a direction.
+func spread(line []geom.Vec, dir geom.Vec) (lo, hi geom.Vec) {
+	a, b := math.Inf(1), math.Inf(-1)
+	for _, p := range line {
+		d := p.Dot(dir)
+		if d < a {
+			a, lo = d, p
+		}
+		if d > b {
+			b, hi = d, p
+		}
+	}
+	return lo, hi
+}
+
+// cingulumRest is a crescent at the junction of the gingival and middle thirds of the
+// lingual surface, its apex to the incisal edge.
+func (l *layout) cingulumRest(q *Placed, k *crown) {
+	p, lim := q.Part, l.lim
+	length, depth := dimension(p, "length", math.Max(lim.CingLength, 3)), dimension(p, "depth", lim.CingDepth)
+	mid := 180.0
+	h := k.top(mid) / 3
+	if c := k.tooth.Cingulum; c != (geom.Vec{}) {
+		if deg, ch := k.locate(c); math.Abs(deg-180) < 40 && ch > 0.15*k.top(mid) && ch < 0.55*k.top(mid) {
+			h = (h + ch) / 2
+		}
+	}
+	h = math.Max(h, depth/2+0.8)
+	// The angle that spans the length at this height.
+	span := 20.0
+	for i := 0; i < 12; i++ {
+		if w := k.at(mid-span, h).Dist(k.at(mid+span, h)); w > 0 {
+			span = math.Min(70, span*length/w)
+		}
+	}
+	const n = 16
+	var up, down []geom.Vec
+	for i := 0; i <= n; i++ {
+		f := -1 + 2*float64(i)/n
+		rise := 0.55 * depth * (1 - f*f)
+		thick := depth / 2 * math.Sqrt(math.Max(0, 1-f*f*f*f))
+		up = append(up, k.at(mid+f*span, h-0.3*depth+rise+thick))
+		down = append(down, k.at(mid+f*span, h-0.3*depth+rise-thick))
+	}
+	outline := up
+	for i := n - 1; i > 0; i-- {
+		outline = append(outline, down[i])
+	}
+	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: dimension(p, "thickness", lim.RestMetalRidge)})
+	a, b := spread(outline, k.x)
+	l.measure(q, "seat_length", a.Dist(b), p.Tooth, a, b)
+	l.ratio(q, "seat_length_share", a.Dist(b)/k.md, p.Tooth)
+	l.planned(q, "seat_width", dimension(p, "width", lim.CingWidth), p.Tooth)
+	l.planned(q, "seat_depth_ridge", depth, p.Tooth)
+	_, hh := k.locate(k.at(mid, h))
+	l.ratio(q, "seat_height_share", hh/k.top(mid), p.Tooth)
+	// The floor slopes labially by a quarter of its width.
+	l.note(q, "seat_floor_angle_deg", computedDeg(geom.InDeg(math.Atan2(1, 0.25))), p.Tooth, geom.Vec{}, geom.Vec{})
+	l.planned(q, "metal_at_ridge", dimension(p, "thickness", lim.RestMetalRidge), p.Tooth)
+	l.planned(q, "metal_least", dimension(p, "thickness", lim.RestMetalRidge), p.Tooth)
+}
+
+// ballRest is a round seat on the lingual surface or over a marginal ridge.
+func (l *layout) ballRest(q *Placed, k *crown) {
+	p := q.Part
+	r := dimension(p, "width", l.lim.BallDiameter) / 2
+	mid := 180.0
+	switch p.Site {
+	case tooth.Mesial:
+		mid = 142
+	case tooth.Distal:
+		mid = 218
+	}
+	h := math.Max(k.top(mid)*0.4, r+0.8)
+	centre := k.at(mid, h)
+	n := k.normal(mid, h)
+	e := k.up.Across(n).Unit()
+	f := n.Cross(e)
+	const m = 24
+	outline := make([]geom.Vec, m)
+	for i := range outline {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / m)
+		outline[i] = l.g.snap(centre.Add(e.Scale(r * c)).Add(f.Scale(r * s)))
+	}
+	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: l.lim.RestMetalRidge})
+	a, b := spread(outline, f)
+	l.measure(q, "seat_width", a.Dist(b), p.Tooth, a, b)
+	c, d := spread(outline, e)
+	l.measure(q, "seat_length", c.Dist(d), p.Tooth, c, d)
+	l.planned(q, "seat_depth_ridge", dimension(p, "depth", r), p.Tooth)
+	l.ratio(q, "seat_height_share", h/k.top(mid), p.Tooth)
+	l.planned(q, "metal_at_ridge", l.lim.RestMetalRidge, p.Tooth)
+	l.planned(q, "metal_least", l.lim.RestMetalRidge, p.Tooth)
+}
+
+// incisalRest is a rounded notch over the incisal edge, bevelled to both faces.
+func (l *layout) incisalRest(q *Placed, k *crown) {
+	p, lim := q.Part, l.lim
+	width, depth := dimension(p, "width", lim.IncisalWidth), dimension(p, "depth", lim.IncisalDepth)
+	from := dimension(p, "from_angle", lim.IncisalFromAngle)
+	corner, in := k.tooth.DistalRidge, k.x
+	if p.Site == tooth.Mesial {
+		corner, in = k.tooth.MesialRidge, k.x.Neg()
+	}
+	centre := l.g.onTooth(p.Tooth, corner.Add(in.Scale(from)))
+	const n = 20
+	outline := make([]geom.Vec, n)
+	for i := range outline {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / n)
+		// Along the edge the notch's width, across it over both bevels down to its depth.
+		side := k.y.Scale(s * 1.4)
+		at := centre.Add(in.Scale(width / 2 * c)).Add(side).Sub(k.up.Scale(depth * math.Abs(s)))
+		own := func(f int) bool { return l.g.cast.Labels[f] == p.Tooth }
+		if at2, f := l.g.surface.NearestOf(at, own); f >= 0 {
+			at = at2
+		}
+		outline[i] = at
+	}
+	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: lim.RestMetalRidge})
+	a, b := spread(outline, in)
+	l.measure(q, "seat_width", math.Abs(b.Sub(a).Dot(in)), p.Tooth, a, b)
+	l.measure(q, "seat_to_incisal_angle", math.Abs(centre.Sub(corner).Dot(in)), p.Tooth, corner, centre)
+	l.planned(q, "seat_depth_ridge", depth, p.Tooth)
+	l.planned(q, "metal_at_ridge", lim.RestMetalRidge, p.Tooth)
+	l.planned(q, "metal_least", lim.RestMetalRidge, p.Tooth)
+}
+
+// onlayRest covers the occlusal surface out to the cusp tips.
+func (l *layout) onlayRest(q *Placed, k *crown) {
+	const n = 48
+	outline := make([]geom.Vec, 0, n)
+	for i := 0; i < n; i++ {
+		deg := 360 * float64(i) / n
+		outline = append(outline, k.at(deg, k.top(deg)))
+	}
+	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: dimension(q.Part, "thickness", l.lim.RestMetalRidge)})
+	a, b := spread(outline, k.y)
+	l.measure(q, "seat_width", math.Abs(b.Sub(a).Dot(k.y)), q.Part.Tooth, a, b)
+	c, d := spread(outline, k.x)
+	l.measure(q, "seat_length", math.Abs(d.Sub(c).Dot(k.x)), q.Part.Tooth, c, d)
+	l.ratio(q, "seat_length_share", math.Abs(d.Sub(c).Dot(k.x))/k.md, q.Part.Tooth)
+	l.planned(q, "seat_depth_ridge", dimension(q.Part, "depth", l.lim.RestMetalRidge), q.Part.Tooth)
+	l.planned(q, "metal_at_ridge", dimension(q.Part, "thickness", l.lim.RestMetalRidge), q.Part.Tooth)
+	l.planned(q, "metal_least", dimension(q.Part, "thickness", l.lim.RestMetalRidge), q.Part.Tooth)
+}
+
+// seatCentre is the middle of a placed rest's seat.
+func (q *Placed) seatCentre() (geom.Vec, bool) {
+	for _, p := range q.Patches {
+		if p.Role == Seat && len(p.Outline) > 0 {
+			sum := geom.Vec{}
+			for _, v := range p.Outline {
+				sum = sum.Add(v)
+			}
+			return sum.Scale(1 / float64(len(p.Outline))), true
+		}
+	}
+	return geom.Vec{}, false
+}

@@ -1,0 +1,137 @@
+package placement
+
+import (
+	"math"
+
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+// read measures an upper connector against the margins, the vibrating line, the midline
+// and its own mirror.
+func (a *palate) read(q *Placed) {
+	l, g := a.l, a.l.g
+	shape := l.palat
+	type near struct {
+		v        float64
+		from, to geom.Vec
+	}
+	least := map[tooth.Number]near{}
+	for _, pr := range g.lingual {
+		if pr.tooth == 0 || a.plated[pr.tooth] || !pr.known() {
+			continue
+		}
+		for t := 0.0; t < math.Min(pr.length(), 16); t += 0.1 {
+			if shape.covers(pr.point(t).XY()) {
+				if o, ok := least[pr.tooth]; !ok || t < o.v {
+					least[pr.tooth] = near{t, pr.points[0], pr.point(t)}
+				}
+				break
+			}
+		}
+	}
+	tightest, at := math.Inf(1), tooth.Number(0)
+	start, first := len(q.Measures), -1
+	for _, n := range g.cast.Standing() {
+		if m, ok := least[n]; ok {
+			l.measure(q, "border_to_margin", m.v, n, m.from, m.to)
+			if m.v < tightest {
+				tightest, at, first = m.v, n, len(q.Measures)-1
+			}
+		}
+	}
+	if first > start {
+		q.Measures[start], q.Measures[first] = q.Measures[first], q.Measures[start]
+	}
+	if tightest < a.clear-0.15 {
+		q.short("border_to_margin", a.clear, tightest, at, "the connector has to join a part that stands nearer to this tooth")
+	}
+	var rear, front []geom.Vec
+	for _, c := range q.Curves {
+		if c.Role == Border && !c.Closed {
+			if front == nil {
+				front = c.Points
+			} else if rear == nil {
+				rear = c.Points
+			}
+		}
+	}
+	if len(rear) > 2 && q.Part.Form != design.UShaped {
+		clear := math.Inf(1)
+		var from, to geom.Vec
+		for _, p := range rear {
+			if y, ok := a.vibratingY(p.X); ok && math.Abs(p.X) < 18 && p.Y-y < clear {
+				clear, from, to = p.Y-y, p, geom.V(p.X, y, p.Z)
+			}
+		}
+		if !math.IsInf(clear, 1) {
+			l.measure(q, "border_to_vibrating_line", clear, 0, from, to)
+		}
+		for i := 1; i < len(rear); i++ {
+			if rear[i-1].X*rear[i].X <= 0 && rear[i].X != rear[i-1].X {
+				d := rear[i].Sub(rear[i-1])
+				l.angle(q, "midline_crossing_deg", geom.InDeg(math.Atan2(math.Abs(d.X), math.Abs(d.Y))), 0, rear[i-1], rear[i])
+				break
+			}
+		}
+		worst := 0.0
+		for _, line := range [][]geom.Vec{front, rear} {
+			for x := 1.0; x < 16; x++ {
+				y0, ok := yOn(line, x)
+				y1, ok2 := yOn(line, -x)
+				if ok && ok2 {
+					worst = math.Max(worst, math.Abs(y0-y1))
+				}
+			}
+		}
+		l.measure(q, "asymmetry", worst, 0, geom.Vec{}, geom.Vec{})
+	}
+	a.readCover(q)
+}
+
+func yOn(line []geom.Vec, x float64) (float64, bool) {
+	for i := 1; i < len(line); i++ {
+		p, q := line[i-1], line[i]
+		if (p.X-x)*(q.X-x) <= 0 && p.X != q.X {
+			return p.Y + (x-p.X)/(q.X-p.X)*(q.Y-p.Y), true
+		}
+	}
+	return 0, false
+}
+
+// readCover measures the share of the hard palate under the connector: of what lies
+// inside the palatal margins and crests in front of the vibrating line.
+func (a *palate) readCover(q *Placed) {
+	g := a.l.g
+	var rim []geom.Vec2
+	for _, pr := range g.lingual {
+		if pr.known() {
+			rim = append(rim, pr.points[0].XY())
+		}
+	}
+	all, in := 0, 0
+	var box geom.Box = geom.EmptyBox()
+	for _, v := range rim {
+		box = box.Add(geom.V(v.X, v.Y, 0))
+	}
+	for y := box.Min.Y; y < box.Max.Y; y += 1.2 {
+		for x := box.Min.X; x < box.Max.X; x += 1.2 {
+			v := geom.Vec2{X: x, Y: y}
+			if !geom.Contains2(rim, v) {
+				continue
+			}
+			if yv, ok := a.vibratingY(x); ok && y < yv {
+				continue
+			}
+			all++
+			if a.l.palat.covers(v) {
+				in++
+			}
+		}
+	}
+	if all > 0 {
+		a.l.note(q, "palate_covered_share", unit.Quantity{Value: float64(in) / float64(all), Origin: g.cast.Origin}, 0, geom.Vec{}, geom.Vec{})
+	}
+}

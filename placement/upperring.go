@@ -1,0 +1,224 @@
+package placement
+
+import (
+	"math"
+
+	"halfpear/design"
+	"halfpear/geom"
+)
+
+// ring lays a front and a rear band with lateral bands between, round an opening.
+func (a *palate) ring(q *Placed) {
+	l, p := a.l, a.part
+	g, lim := l.g, l.lim
+	wf := dimension(p, "anterior_strap_width", dimension(p, "width", lim.APStrapWidth))
+	wr := dimension(p, "posterior_strap_width", dimension(p, "width", lim.APStrapWidth))
+	wl := dimension(p, "lateral_strap_width", lim.APLateralWidth)
+	thick := dimension(p, "thickness", math.Max(lim.PalateThickness, 0.6))
+	if p.Form == design.APBar {
+		wf, wr, wl = dimension(p, "anterior_strap_width", 6), dimension(p, "posterior_strap_width", 5), dimension(p, "lateral_strap_width", 6)
+		thick = dimension(p, "thickness", 1.5)
+	}
+	f, b := a.front, a.back
+	// The opening needs its length: the ring reaches from the foremost place joined to
+	// as far back as the hard palate goes.
+	limit := a.rearLimit()
+	frontEnds := [2]geom.Vec{a.point(0, f[0]), a.point(1, f[1])}
+	yF := (frontEnds[0].Y + frontEnds[1].Y) / 2
+	backEnds := [2]geom.Vec{a.point(0, b[0]), a.point(1, b[1])}
+	yB := (backEnds[0].Y + backEnds[1].Y) / 2
+	need := wf*0.9 + wr*0.9 + lim.APOpeningLength
+	if yF-yB < need {
+		yB = yF - need
+	}
+	yB = math.Max(yB, limit)
+	if yF-yB < need {
+		// Forward along the teeth, as near as the margins allow.
+		most := a.point(0, 0.5).Y
+		yF = math.Min(most, yB+need)
+	}
+	// The lateral ends follow: as far back as the rear border crosses, where the arch
+	// reaches that far, and as far forward as the front one does.
+	for i := range b {
+		for r := b[i]; r < 80; r += 0.5 {
+			s := a.station(i, r)
+			if s <= 0.1 || s >= g.arch.Length()-0.1 || a.point(i, r).Y < yB+1 {
+				break
+			}
+			b[i] = r
+		}
+		for r := f[i]; r > 0; r -= 0.5 {
+			if a.point(i, r).Y > yF-1 {
+				break
+			}
+			f[i] = r
+		}
+	}
+	frontEnds = [2]geom.Vec{a.point(0, f[0]), a.point(1, f[1])}
+	backEnds = [2]geom.Vec{a.point(0, b[0]), a.point(1, b[1])}
+	front := a.across(frontEnds[0], frontEnds[1], yF)
+	rear := a.hold(a.across(backEnds[0], backEnds[1], yB))
+	right := a.edge(0, f[0], b[0], 0)
+	left := a.edge(1, f[1], b[1], 0)
+
+	inFront := a.offset(front, wf, true)
+	inRear := a.offset(rear, wr, false)
+	inRight := a.edge(0, math.Max(0, f[0]-4), b[0]+4, wl)
+	inLeft := a.edge(1, math.Max(0, f[1]-4), b[1]+4, wl)
+	within := flat(append(append([]geom.Vec{}, inRight...), reversed(inLeft)...))
+	yAt := func(line []geom.Vec, x float64) (float64, bool) {
+		for i := 1; i < len(line); i++ {
+			p, q := line[i-1], line[i]
+			if (p.X-x)*(q.X-x) <= 0 && p.X != q.X {
+				return p.Y + (x-p.X)/(q.X-p.X)*(q.Y-p.Y), true
+			}
+		}
+		return 0, false
+	}
+	free := func(v geom.Vec2) bool {
+		yf, ok := yAt(inFront, v.X)
+		yr, ok2 := yAt(inRear, v.X)
+		return ok && ok2 && v.Y < yf && v.Y > yr && geom.Contains2(within, v)
+	}
+	cf, ok := yAt(inFront, 0)
+	cr, ok2 := yAt(inRear, 0)
+	var hole []geom.Vec
+	if ok && ok2 && cf-cr > 4 {
+		c := geom.Vec2{Y: (cf + cr) / 2}
+		const rays = 96
+		var rim []geom.Vec2
+		for i := 0; i < rays; i++ {
+			s, co := math.Sincos(2 * math.Pi * float64(i) / rays)
+			d := 0.0
+			for d < 40 && free(geom.Vec2{X: c.X + co*(d+0.1), Y: c.Y + s*(d+0.1)}) {
+				d += 0.1
+			}
+			rim = append(rim, geom.Vec2{X: c.X + co*d, Y: c.Y + s*d})
+		}
+		for r := 0; r < 10; r++ {
+			old := append([]geom.Vec2{}, rim...)
+			for i := range rim {
+				m := old[(i+1)%rays].Add(old[(i+rays-1)%rays]).Scale(0.25).Add(old[i].Scale(0.5))
+				if m.Sub(c).Norm() < old[i].Sub(c).Norm() { // only inward: the bands keep their width
+					rim[i] = m
+				}
+			}
+		}
+		for _, v := range rim {
+			if pt, ok := g.drop(v.X, v.Y); ok {
+				hole = append(hole, pt)
+			}
+		}
+	}
+	if len(hole) < 12 {
+		q.short("opening_length", lim.APOpeningLength, 0, 0, "the palate is too short for two bands and an opening; a plate or a single strap fits it better")
+		a.finish(q, front, rear, right, left, nil, thick)
+	} else {
+		a.finish(q, front, rear, right, left, [][]geom.Vec{hole}, thick)
+		a.bead(q, hole)
+		a.readRing(q, front, rear, hole, wf, wr, wl)
+	}
+	sec := Flat
+	if p.Form == design.APBar {
+		sec = HalfOval
+	}
+	centre := func(line []geom.Vec, w float64, back bool) {
+		c := a.offset(line, w/2, back)
+		q.Curves = append(q.Curves, l.curve(BarLine, c, g.normalsOf(c), sec, w, w, thick, thick))
+	}
+	centre(front, wf, true)
+	centre(rear, wr, false)
+	for i := 0; i < 2; i++ {
+		c := a.edge(i, f[i], b[i], wl/2)
+		q.Curves = append(q.Curves, l.curve(BarLine, c, g.normalsOf(c), sec, wl, wl, thick, thick))
+	}
+}
+
+// readRing measures the bands and the opening of a ring.
+func (a *palate) readRing(q *Placed, front, rear, hole []geom.Vec, wf, wr, wl float64) {
+	l, g := a.l, a.l.g
+	// The hole's front and rear edge, by x.
+	var hf, hr []geom.Vec
+	box := geom.BoxOf(hole)
+	cy := box.Centre().Y
+	for x := box.Min.X * 0.6; x <= box.Max.X*0.6; x += 0.5 {
+		top, bottom := math.Inf(-1), math.Inf(1)
+		for i, p := range hole {
+			r := hole[(i+1)%len(hole)]
+			if (p.X-x)*(r.X-x) <= 0 && p.X != r.X {
+				y := p.Y + (x-p.X)/(r.X-p.X)*(r.Y-p.Y)
+				top, bottom = math.Max(top, y), math.Min(bottom, y)
+			}
+		}
+		if p, ok := g.drop(x, top); ok && top > cy {
+			hf = append(hf, p)
+		}
+		if p, ok := g.drop(x, bottom); ok && bottom < cy {
+			hr = append(hr, p)
+		}
+	}
+	if len(hf) > 1 && len(hr) > 1 {
+		a.readWidthBetween(q, "anterior_strap_width", front, hf, wf)
+		a.readWidthBetween(q, "posterior_strap_width", hr, rear, wr)
+		_, p, r, ok := g.acrossWidth(hf, hr, 0)
+		if ok {
+			l.measure(q, "opening_length", p.XY().Dist(r.XY()), 0, p, r)
+			if d := p.XY().Dist(r.XY()); d < l.lim.APOpeningLength-0.05 {
+				q.short("opening_length", l.lim.APOpeningLength, d, 0, "the bands take what the palate has; a plate or a single strap fits it better")
+			}
+		}
+	}
+	lo, hi := spread(hole, geom.V(1, 0, 0))
+	l.measure(q, "opening_width", hi.X-lo.X, 0, lo, hi)
+	if d := hi.X - lo.X; d < l.lim.APOpeningWidth-0.05 {
+		q.short("opening_width", l.lim.APOpeningWidth, d, 0, "the palate is too narrow for the lateral bands and a wider opening")
+	}
+	// Lateral bands: down each profile from the border to the opening.
+	shape := l.palat
+	for side := 0; side < 2; side++ {
+		least := math.Inf(1)
+		var from, to geom.Vec
+		for r := a.front[side]; r <= a.back[side]+6; r += 0.75 {
+			pr := g.profileAt(a.station(side, r), lingualSide)
+			if !pr.known() {
+				continue
+			}
+			in := -1.0
+			for t := 1.0; t < pr.length(); t += 0.1 {
+				v := pr.point(t).XY()
+				if in < 0 && shape.covers(v) {
+					in = t
+				}
+				if in >= 0 && !shape.covers(v) {
+					if geom.Contains2(shape.holes[0], v) && t-in < least {
+						least, from, to = t-in, pr.point(in), pr.point(t)
+					}
+					break
+				}
+			}
+		}
+		if !math.IsInf(least, 1) {
+			l.measure(q, "lateral_strap_width", least, 0, from, to)
+			if least < wl-0.2 {
+				q.short("lateral_strap_width", wl, least, 0, "the palate is too narrow beside the opening")
+			}
+		}
+	}
+}
+
+func (a *palate) readWidthBetween(q *Placed, name string, front, rear []geom.Vec, want float64) {
+	least := math.Inf(1)
+	var from, to geom.Vec
+	for x := -7.0; x <= 7; x++ {
+		if w, p, r, ok := a.l.g.acrossWidth(front, rear, x); ok && w < least {
+			least, from, to = w, p, r
+		}
+	}
+	if math.IsInf(least, 1) {
+		return
+	}
+	a.l.measure(q, name, least, 0, from, to)
+	if least < want-0.1 {
+		q.short(name, want, least, 0, "the palate has no room for a wider band")
+	}
+}
