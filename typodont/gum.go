@@ -79,29 +79,22 @@ func (s station) section(a tooth.Arch) *outline {
 	b := s.bare
 	// Facial half, from the crest outward.
 	f := []nz{{s.nC, s.zC}}
-	if half := s.nF - s.nC; half > 0.2 {
-		f = append(f, nz{s.nC + 0.55*half, s.zC + (0.22+0.1*(1-b))*(s.zF-s.zC)})
-	}
-	f = append(f, nz{s.nF, s.zF})
+	s.nF, s.nL = math.Max(s.nF, s.nC+0.3), math.Min(s.nL, s.nC-0.3)
+	f = append(f, nz{s.nC + 0.55*(s.nF-s.nC), s.zC + (0.22+0.1*(1-b))*(s.zF-s.zC)}, nz{s.nF, s.zF})
 	mF := len(f) - 1
 	f = append(f, nz{s.nF + 0.45 + 0.15*b, s.zF - 0.085*down}, nz{far(0.25) + 0.85, s.zF - 0.24*down})
-	if s.undercut > 0.02 {
-		h := math.Min(s.undercutFrom, 0.75*down)
-		f = append(f, nz{far(0.4) + 1.1, s.zF - h}, nz{far(0.7) + 1.1 - s.undercut, s.zF - h - 0.45*(down-h)},
-			nz{far(0.9) + 1.4 - 0.6*s.undercut, s.zF - 0.93*down})
-	} else {
-		f = append(f, nz{far(0.6) + 1.1, s.zF - 0.5*down}, nz{far(0.9) + 1.5, s.zF - 0.84*down})
-	}
+	// A shallow vestibule has no room for a deep recess.
+	recess := s.undercut * ramp((down-2.5)/3)
+	h := math.Min(s.undercutFrom, 0.65*down)
+	f = append(f, nz{far(0.5) + 1.1, s.zF - h}, nz{far(0.75) + 1.25 - recess, s.zF - h - 0.45*(down-h)},
+		nz{far(0.9) + 1.55 - 0.6*recess, s.zF - 0.92*down})
 	f = append(f, nz{s.dF + 2.7, s.zV})
 	mV := len(f) - 1
 	top := math.Max(s.zV+0.4, math.Min(land, s.zV+2.5))
 	f = append(f, nz{s.dF + 4.4, s.zV + 0.55*(top-s.zV)}, nz{s.dF + 6.0, top}, nz{s.dF + 7.5, land})
 	// Lingual half, from the crest inward.
 	l := []nz{{s.nC, s.zC}}
-	if half := s.nC - s.nL; half > 0.2 {
-		l = append(l, nz{s.nC - 0.55*half, s.zC + (0.22+0.1*(1-b))*(s.zL-s.zC)})
-	}
-	l = append(l, nz{s.nL, s.zL})
+	l = append(l, nz{s.nC - 0.55*(s.nC-s.nL), s.zC + (0.22+0.1*(1-b))*(s.zL-s.zC)}, nz{s.nL, s.zL})
 	mL := len(l) - 1
 	deep := s.zL - s.zS
 	mS := 0

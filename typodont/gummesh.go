@@ -150,12 +150,14 @@ func (b *builder) meshGum() (ring, rim []int32, err error) {
 		lines = append(lines, func(o *outline) float64 { return o.tFloor })
 	}
 	for _, of := range lines {
-		line := func(s float64) float64 { return g.pick(s, of) }
-		for _, s := range edgeRow(line, 0.9*step) {
-			if q := g.flat(s, line(s)); s > 0.6*step && s < l-0.6*step && clearOf(pulls, q, 0.5*step) && !nearAny(near, q, 0.5*step) {
-				v, _ := place(s, line(s))
-				put(q, v)
-				near = append(near, q)
+		for _, off := range []float64{0, -0.75 * step, 0.75 * step} {
+			line := func(s float64) float64 { return g.pick(s, of) + off }
+			for _, s := range edgeRow(line, 0.75*step) {
+				if q := g.flat(s, line(s)); s > 0.6*step && s < l-0.6*step && clearOf(pulls, q, 0.5*step) && !nearAny(near, q, 0.5*step) {
+					v, _ := place(s, line(s))
+					put(q, v)
+					near = append(near, q)
+				}
 			}
 		}
 	}

@@ -220,11 +220,9 @@ func (b *builder) details() {
 		}
 		for _, t := range b.spec.Tori {
 			from, to := b.reach(t)
-			w := plateau(p.s, from, to, 2.2)
-			mid := b.gum.pick(p.s, func(o *outline) float64 { return 0.55*o.tL + 0.45*o.tFloor })
-			half := b.gum.pick(p.s, func(o *outline) float64 { return 0.30 * (o.tL - o.tFloor) })
-			x := (p.t - mid) / math.Max(half, 0.5)
-			w *= math.Exp(-x * x)
+			mid, half := b.torusAcross(p.s)
+			x, y := (p.t-mid)/(1.5*half), (p.s-(from+to)/2)/((to-from)/2+3.2)
+			w := bell(0.8 * (x*x + y*y))
 			_, n := b.arch.frame(p.s)
 			v.X -= n.X * w * t.Height
 			v.Y -= n.Y * w * t.Height
@@ -251,10 +249,10 @@ func bell(q float64) float64 {
 	return (1 - q) * (1 - q)
 }
 
-// plateau is 1 between from and to and falls off outside over the given distance.
-func plateau(s, from, to, over float64) float64 {
-	d := math.Max(0, math.Max(from-s, s-to))
-	return math.Exp(-d * d / (over * over))
+// torusAcross is the middle and half width of a lingual torus at s, in the flat layout.
+func (b *builder) torusAcross(s float64) (mid, half float64) {
+	mid = b.gum.pick(s, func(o *outline) float64 { return 0.5*o.tL + 0.5*o.tFloor })
+	return mid, math.Max(0.6, b.gum.pick(s, func(o *outline) float64 { return 0.32 * (o.tL - o.tFloor) }))
 }
 
 // reach is the stretch of the arch a torus lies along.

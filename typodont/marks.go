@@ -181,9 +181,8 @@ func (b *builder) archMarks(l *cast.Landmarks, on *cast.Surface) {
 			for i := range 36 {
 				a := 2 * math.Pi * float64(i) / 36
 				s := (from+to)/2 + ((to-from)/2+2.6)*math.Cos(a)
-				mid := g.pick(s, func(o *outline) float64 { return 0.55*o.tL + 0.45*o.tFloor })
-				half := g.pick(s, func(o *outline) float64 { return 0.30 * (o.tL - o.tFloor) })
-				pts = append(pts, b.onSoft(s, mid+1.1*half*math.Sin(a)))
+				mid, half := b.torusAcross(s)
+				pts = append(pts, g.at(s, mid+1.4*half*math.Sin(a)))
 			}
 			l.Tori = append(l.Tori, cast.Torus{Outline: curve(true, pts)})
 		}
@@ -245,6 +244,3 @@ func (b *builder) notchAt() (geom.Vec2, float64) {
 	at = math.Max(at, math.Max(1.5, mid-1.45*long))
 	return b.gum.flat(at, b.gum.pick(at, func(o *outline) float64 { return o.tC })), at
 }
-
-// onSoft is a place of the layout with what a torus adds to it.
-func (b *builder) onSoft(s, t float64) geom.Vec { return b.gum.at(s, t) }

@@ -4,10 +4,10 @@ import (
 	"image"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"halfpear/internal/plaster"
-	"halfpear/tooth"
 	"halfpear/typodont"
 )
 
@@ -35,14 +35,8 @@ func TestPictures(t *testing.T) {
 	if dir == "" {
 		t.Skip("set HALFPEAR_PICTURES to a folder to draw casts")
 	}
-	charts := map[string]typodont.Spec{
-		"lower-full":    typodont.Full(tooth.Lower),
-		"lower-class1":  typodont.Full(tooth.Lower, 35, 36, 37, 45, 46, 47),
-		"upper-full":    typodont.Full(tooth.Upper),
-		"upper-bounded": typodont.Full(tooth.Upper, 15, 16, 24, 25, 26),
-	}
 	only := os.Getenv("HALFPEAR_PICTURE")
-	for name, s := range charts {
+	for name, s := range charts() {
 		if only != "" && only != name {
 			continue
 		}
@@ -51,11 +45,10 @@ func TestPictures(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		save(t, filepath.Join(dir, name+".png"), plaster.Sheet(c, false))
+		save(t, filepath.Join(dir, strings.ReplaceAll(name, " ", "-")+".png"), plaster.Sheet(c, false))
 		v := plaster.Views(s.Arch)[0]
-		img := plaster.Draw(c, v, 1400, 1200)
-		save(t, filepath.Join(dir, name+"-occlusal.png"), img)
+		img := plaster.Draw(c, v, 1000, 860)
 		plaster.Marks(img, v, c)
-		save(t, filepath.Join(dir, name+"-marks.png"), img)
+		save(t, filepath.Join(dir, strings.ReplaceAll(name, " ", "-")+"-marks.png"), img)
 	}
 }

@@ -80,7 +80,7 @@ func (b *builder) layGum() {
 		for i < 15 && s > b.slots[i].to {
 			i++
 		}
-		raw[k] = b.behind(bySlot[i], s)
+		raw[k] = b.behind(b.besideTooth(bySlot, i, s), s)
 	}
 	// Neighbouring places run into each other.
 	out := even(raw, int(1.6/b.arch.step))
@@ -131,6 +131,35 @@ func (b *builder) layGum() {
 		g.sections = append(g.sections, o)
 	}
 	b.gum = g
+}
+
+// besideTooth lets a ridge rise to the standing tooth it ends at, over a few millimetres.
+func (b *builder) besideTooth(bySlot [16]station, i int, s float64) station {
+	st := bySlot[i]
+	if st.bare == 0 {
+		return st
+	}
+	const over = 6.5 // ours
+	for step := -1; step <= 1; step += 2 {
+		for j := i + step; j >= 0 && j < 16; j += step {
+			if b.crowns[b.slots[j].n] == nil {
+				continue
+			}
+			way := b.slots[j].from - s
+			if step < 0 {
+				way = s - b.slots[j].to
+			}
+			to := bySlot[j]
+			to.zC = math.Min(to.zF, to.zL) - 0.6
+			to.zF, to.zL = to.zC-1, to.zC-1
+			to.nF -= 0.3
+			to.nL += 0.3
+			to.bare = 1
+			st = st.blend(to, 0.85*(1-ramp(way/over)))
+			break
+		}
+	}
+	return st
 }
 
 // across is the station that lies the given way straight facially (+1) or lingually (-1)
@@ -196,6 +225,7 @@ func (b *builder) slotStation(i int) station {
 	}
 	st.zV = math.Min(marginF-b.depthAt(i, b.spec.VestibuleDepth, vestibuleDepth[b.spec.Arch]), st.zF-1.5)
 	st.zS = math.Min(marginL-b.depthAt(i, b.spec.FloorDepth, floorDepth), st.zL-1)
+	st.undercutFrom = 0.5 * (st.zF - st.zV)
 	if u, ok := b.spec.TissueUndercuts[s.n]; ok {
 		st.undercut, st.undercutFrom = u.Depth, u.BelowMargin
 	}

@@ -66,6 +66,11 @@ func charts() map[string]typodont.Spec {
 	leaning.Tori = []typodont.Torus{{Teeth: []tooth.Number{33, 34}, Height: 4}}
 	leaning.RidgeDrop = map[tooth.Number]float64{36: 5, 46: 1.5, 45: 1.5}
 	out["lower leaning, tori, shallow"] = leaning
+	mandibular := typodont.Full(tooth.Lower, 36, 37, 46, 47)
+	mandibular.Tori = []typodont.Torus{{Teeth: []tooth.Number{33, 34}, Height: 2}, {Teeth: []tooth.Number{43, 44}, Height: 4}}
+	mandibular.Frena = []tooth.Number{31, 44}
+	mandibular.TissueUndercuts = map[tooth.Number]typodont.TissueUndercut{34: {Depth: 1, BelowMargin: 4}}
+	out["lower tori"] = mandibular
 	torus := typodont.Full(tooth.Upper, 16, 26)
 	torus.Tori = []typodont.Torus{{Palatal: true, Teeth: []tooth.Number{15, 17}, Height: 4}}
 	torus.VaultDepth = 18
