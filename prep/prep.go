@@ -195,7 +195,7 @@ func enamel(op Operation, n tooth.Number) float64 {
 		if n.Arch() == tooth.Lower {
 			return 0.7
 		}
-		return 1.2
+		return 0 // no value for the upper cingulum is at hand
 	case IncisalSeat:
 		return 1.5
 	}
@@ -356,7 +356,7 @@ func (m *maker) guidePlane(p design.Part) {
 		i.HeightMM, beside = [2]float64{2, 4}, "retentive arm opposite"
 	}
 	angle := "parallel to the path"
-	if v, ok := m.measure(p.ID, "divergence_deg"); ok {
+	if v, ok := m.measure(p.ID, "plane_angle_deg"); ok {
 		i.AngleDeg = &unit.Quantity{Value: v, Unit: "deg", Origin: unit.Measured}
 		if v <= a.Parallel {
 			i.RemovalMM = 0
@@ -385,14 +385,20 @@ func (m *maker) reciprocal(p design.Part) {
 		return
 	}
 	k := p.Tooth.Kind()
-	if v, ok := m.measure(p.ID, "contour_height_fraction"); ok && v <= 0.67 {
-		return
-	} else if !ok && !(p.Tooth.Arch() == tooth.Lower && (k.Premolar() || k.Molar())) {
-		return
-	}
 	side := tooth.Lingual
 	if p.Surface != "" {
 		side = p.Surface
+	}
+	if side == tooth.Lingual {
+		m.add(Item{Stage: GuidePlanes, Tooth: p.Tooth, Surface: side, Operation: GuidePlane, For: p.ID, HeightMM: [2]float64{2, 4}, Material: m.cutIn(p.Tooth), RemovalMM: m.in.Amounts.MaxEnamel,
+			Text:     fmt.Sprintf("Guide plane on the lingual of %d, 2 to 4 mm high in the middle third, parallel to the path, where the rigid arm slides.", p.Tooth),
+			Check:    "A quick cast on the surveyor: the arm's plane touches before the tip meets the survey line.",
+			Cautions: []string{"Only where the surface is not upright already; no more than 0.5 mm of enamel."}, Sources: []source.Ref{loney}})
+	}
+	if v, ok := m.measure(p.ID, "arm_height_share"); ok && v <= 0.67 {
+		return
+	} else if !ok && !(p.Tooth.Arch() == tooth.Lower && (k.Premolar() || k.Molar())) {
+		return
 	}
 	m.add(Item{Stage: SurveyLines, Tooth: p.Tooth, Surface: side, Operation: LowerContour, For: p.ID, RemovalMM: m.in.Amounts.MaxEnamel, Material: m.cutIn(p.Tooth),
 		Text:     fmt.Sprintf("Lower the %s survey line of %d into the middle third where the reciprocal arm lies.", side, p.Tooth),

@@ -202,7 +202,7 @@ func (b *builder) abutment(p *post, o option) {
 	}
 	part.Note = strings.Join(notes, "; ")
 	if o.Form.Infrabulge() {
-		part.Dimensions = map[string]float64{"relief": s.book.Limit("bar.relief"), "approach_to_margin": s.book.Limit("bar.gmClear")}
+		part.Dimensions = map[string]float64{"relief": s.book.Limit("bar.relief"), "clearance": s.book.Limit("bar.gmClear")}
 		for _, base := range b.d.Of(design.Base) {
 			for _, t := range base.Teeth {
 				if t == n.Mesial() || t == n.Distal() {

@@ -107,7 +107,7 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 	var notes []string
 	switch l.Form {
 	case design.LingualBar, design.LingualBarWithCingulumBar:
-		d["height"], d["thickness"], d["upper_border_to_margin"], d["relief"] = lim("lb.heightDefault"), lim("lb.thicknessDefault"), math.Max(3, lim("lb.gmClear")), lim("lb.relief")
+		d["height"], d["thickness"], d["below_margin"], d["relief"] = lim("lb.heightDefault"), lim("lb.thicknessDefault"), math.Max(3, lim("lb.gmClear")), lim("lb.relief")
 		if l.Height > 0 {
 			d["height"] = l.Height
 		}
@@ -116,14 +116,14 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 			d["thickness"] += 0.5
 			notes = append(notes, "half a millimetre thicker for the long base")
 		}
-		if d["height"]+d["upper_border_to_margin"] > floor {
+		if d["height"]+d["below_margin"] > floor {
 			d["height"] = lim("lb.height")
 		}
 		if l.Form == design.LingualBarWithCingulumBar {
 			d["cingulum_height"], d["cingulum_thickness"] = 2.5, 1
 		}
 	case design.SublingualBar:
-		d["height"], d["width"], d["upper_border_to_margin"], d["relief"] = lim("slb.height"), lim("slb.width"), 3, 0.2
+		d["height"], d["width"], d["below_margin"], d["relief"] = lim("slb.height"), lim("slb.width"), 3, 0.2
 		if s.in.Chart.Tissues.FloorIsFunctional == nil || !*s.in.Chart.Tissues.FloorIsFunctional {
 			b.decide = append(b.decide, "The sublingual bar needs a functional impression of the floor.")
 		}
@@ -137,14 +137,14 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 		d["height"], d["thickness"], d["relief"] = lim("cgb.height"), lim("cgb.thickness"), lim("lb.relief")
 		p.Teeth = b.plated()
 	case design.LabialBar:
-		d["height"], d["thickness"], d["upper_border_to_margin"], d["relief"] = lim("labial.height"), 1.2*lim("lb.thicknessDefault"), 3, lim("lb.relief")
+		d["height"], d["thickness"], d["below_margin"], d["relief"] = lim("labial.height"), 1.2*lim("lb.thicknessDefault"), 3, lim("lb.relief")
 		b.decide = append(b.decide, "The teeth lean far to the lingual: crowns or surgery would allow a lingual connector.")
 	case design.PalatalStrap:
 		d["width"], d["thickness"] = math.Max(lim("strap.minWidth"), math.Min(20, b.joinedSpan())), lim("strap.thickness")
 	case design.APStrap:
-		d["anterior_width"], d["posterior_width"], d["lateral_width"], d["opening"], d["thickness"] = lim("aps.strapWidth"), lim("aps.strapWidth"), math.Max(8, lim("aps.lateralWidth")), lim("aps.minOpening"), lim("strap.thickness")
+		d["anterior_strap_width"], d["posterior_strap_width"], d["lateral_strap_width"], d["opening_length"], d["thickness"] = lim("aps.strapWidth"), lim("aps.strapWidth"), math.Max(8, lim("aps.lateralWidth")), lim("aps.minOpening"), lim("strap.thickness")
 	case design.APBar:
-		d["anterior_width"], d["posterior_width"], d["thickness"] = 7, 4, 1.5
+		d["anterior_strap_width"], d["posterior_strap_width"], d["thickness"] = 7, 4, 1.5
 	case design.PalatalPlate:
 		d["thickness"] = lim("pal.thickness")
 	case design.UShaped:
@@ -154,9 +154,9 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 	}
 	if s.in.Chart.Arch == tooth.Upper {
 		d["border_to_margin"], d["bead"] = lim("pal.gmClear"), lim("pal.bead")
-		d["rear_border_to_vibrating"] = lim("pal.postClear")
+		d["posterior_clear"] = lim("pal.postClear")
 		if s.in.Chart.Patient.Gag != nil && *s.in.Chart.Patient.Gag {
-			d["rear_border_to_vibrating"] = lim("pal.postClearGag")
+			d["posterior_clear"] = lim("pal.postClearGag")
 		}
 	}
 	for _, t := range s.in.Chart.Tissues.Tori {

@@ -52,6 +52,9 @@ func (b *builder) indirect() {
 		}
 		best, ok := b.bestIndirect(lever, nil, base)
 		if !ok || lever.Beyond(best) <= far {
+			if far < s.book.Limit("ind.ratioWarn")*base {
+				b.incisors(lever, far)
+			}
 			return
 		}
 		b.addIndirect(best, lever, base)
@@ -68,6 +71,51 @@ func (b *builder) indirect() {
 		}
 		b.addIndirect(best, lever, base)
 	}
+	far := 0.0
+	for _, r := range b.d.Of(design.Rest) {
+		far = max(far, lever.Beyond(r))
+	}
+	if far < s.book.Limit("ind.ratioWarn")*base {
+		b.incisors(lever, far)
+	}
+}
+
+// incisors share the load of an indirect retainer where no premolar or canine stands far
+// enough in front: never one of them alone, and only where they stand
+// farther in front than what is there [mm].
+func (b *builder) incisors(lever rulebook.Lever, far float64) {
+	a := b.s.in.Chart.Arch
+	for _, place := range []int{1, 2} {
+		pair := []tooth.Number{at(a, true, place), at(a, false, place)}
+		if place == 2 {
+			// Laterals with their centrals, on whichever side both stand.
+			for _, right := range []bool{true, false} {
+				if x, y := at(a, right, 2), at(a, right, 1); b.firm(x) && b.firm(y) {
+					pair = []tooth.Number{x, y}
+				}
+			}
+		}
+		if !b.firm(pair[0]) || !b.firm(pair[1]) || len(b.d.On(design.Rest, pair[0])) > 0 || len(b.d.On(design.Rest, pair[1])) > 0 {
+			continue
+		}
+		for _, n := range pair {
+			p := design.Part{ID: id("rest", n, string(tooth.Lingual)), Kind: design.Rest, Tooth: n, Form: design.RestCingulum, Site: tooth.Lingual, Role: design.Indirect}
+			d := lever.Beyond(p)
+			if d <= far+1 {
+				return
+			}
+			r := b.why("IND-13", fmt.Sprintf("No canine or premolar stands far enough in front of the fulcrum line; two incisors together do, %.0f mm in front of it.", d), "mccracken-lectures")
+			r.Rejected = []Rejection{{"one incisor", "a single incisor gives way"}}
+			b.add(p, r)
+		}
+		return
+	}
+}
+
+// firm tells a fit tooth that is not loose.
+func (b *builder) firm(n tooth.Number) bool {
+	m := b.s.in.Chart.Teeth[n].Mobility
+	return b.s.fit(n) && (m == nil || *m < 2)
 }
 
 // bestIndirect is the rest that stands farthest beyond the line: in a premolar's mesial
@@ -98,8 +146,8 @@ func (b *builder) bestIndirect(lever rulebook.Lever, right *bool, base float64) 
 				form, site, penalty = design.RestIncisal, tooth.Mesial, 0
 			}
 			p := design.Part{ID: id("rest", n, string(site)), Kind: design.Rest, Tooth: n, Form: form, Site: site, Role: design.Indirect}
-			if _, there := b.d.Part(p.ID); there {
-				continue
+			if len(b.d.On(design.Rest, n)) > 0 {
+				continue // a second rest on the same tooth adds nothing
 			}
 			d := lever.Beyond(p)
 			if d <= 1 {

@@ -177,19 +177,23 @@ func (b *builder) keepRetention(n int, get func(int) (*post, option)) {
 		if held {
 			continue
 		}
-		var best *post
+		var best, pier *post
 		for i := 0; i < n; i++ {
 			p, _ := get(i)
 			if p.tooth.Right() != right || p.tooth.Kind().Incisor() || p.decision.ID == "DEC-16" && s.book.Base == "open-hygienic" || rulebook.Doubtful(s.book, s.in.Chart, p.tooth) {
 				continue
 			}
 			if rulebook.Pier(s.class, s.in.Chart, p.tooth) && p.beside == "extension" {
+				pier = p
 				continue
 			}
 			if s.class.Class == arch.IV || best != nil && best.tooth.Place() >= p.tooth.Place() {
 				continue
 			}
 			best = p
+		}
+		if best == nil {
+			best = pier // the last resort of the table's row for a lone tooth
 		}
 		if best == nil {
 			continue

@@ -5,41 +5,29 @@ import (
 	"sort"
 
 	"halfpear/arch"
+	"halfpear/cast"
 	"halfpear/chart"
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/tooth"
 )
 
-// averageTooth is a tooth's middle on the occlusal plane and its crown's size [mm]: x away
-// from the midline, y forward. Places are medians of three-dimensional scans of full
-// arches; crown sizes are the rounded teaching averages of Nelson and Ash (Wheeler's).
-// Third molars are carried on along the same curve (ours).
-type averageTooth struct{ x, y, md, fl, height float64 }
-
-var averages = map[tooth.Arch][9]averageTooth{
-	tooth.Upper: {{}, {4.2, -3.8, 8.5, 7, 10.5}, {11, -5.9, 6.5, 6, 9}, {16, -10.2, 7.5, 8, 10}, {18.6, -16.9, 7, 9, 8.5},
-		{21.1, -23.4, 7, 9, 8.5}, {23.3, -31.9, 10, 11, 7.5}, {26, -41.3, 9, 11, 7}, {27, -50, 8.5, 10, 6.5}},
-	tooth.Lower: {{}, {2.7, -3, 5, 6, 9}, {7.8, -4.1, 5.5, 6.5, 9.5}, {12.4, -6.7, 7, 7.5, 11}, {16.5, -11.8, 7, 7.5, 8.5},
-		{19.1, -18.4, 7, 8, 8}, {21.9, -27.1, 11, 10.5, 7.5}, {24.9, -37.5, 10.5, 10, 7}, {26.5, -47, 10, 9.5, 7}},
-}
-
-// averageOf is the average crown at n's place.
-func averageOf(n tooth.Number) averageTooth {
+// averageOf is the average crown at n's place; a zero one where there is no such tooth.
+func averageOf(n tooth.Number) cast.Average {
 	if !n.Valid() {
-		return averageTooth{}
+		return cast.Average{}
 	}
-	return averages[n.Arch()][n.Place()]
+	return cast.AverageOf(n)
 }
 
 // place is the average middle of a tooth, in a frame with +x on the patient's right.
 func place(n tooth.Number) geom.Vec {
 	a := averageOf(n)
-	x := a.x
+	x := a.X
 	if !n.Right() {
 		x = -x
 	}
-	return geom.Vec{X: x, Y: a.y}
+	return geom.Vec{X: x, Y: a.Y}
 }
 
 // along is the unit vector at n toward its mesial neighbour; outward the unit vector
@@ -73,11 +61,11 @@ func restPlace(p design.Part) geom.Vec {
 	c, a := place(p.Tooth), averageOf(p.Tooth)
 	switch p.Site {
 	case tooth.Mesial:
-		return c.Add(along(p.Tooth).Scale(a.md * 0.35))
+		return c.Add(along(p.Tooth).Scale(a.MD * 0.35))
 	case tooth.Distal:
-		return c.Sub(along(p.Tooth).Scale(a.md * 0.35))
+		return c.Sub(along(p.Tooth).Scale(a.MD * 0.35))
 	case tooth.Lingual:
-		return c.Sub(outward(p.Tooth).Scale(a.fl * 0.3))
+		return c.Sub(outward(p.Tooth).Scale(a.FL * 0.3))
 	}
 	return c
 }
@@ -85,11 +73,11 @@ func restPlace(p design.Part) geom.Vec {
 // tipPlace is where a retentive tip at a site lies.
 func tipPlace(n tooth.Number, s tooth.Site) geom.Vec {
 	a := averageOf(n)
-	out := outward(n).Scale(a.fl * 0.5)
+	out := outward(n).Scale(a.FL * 0.5)
 	if !s.Facial() {
 		out = out.Scale(-1)
 	}
-	return place(n).Add(out).Add(along(n).Scale(float64(s.MesialSide()) * a.md * 0.35))
+	return place(n).Add(out).Add(along(n).Scale(float64(s.MesialSide()) * a.MD * 0.35))
 }
 
 // axis is a straight line over the occlusal plane.
@@ -138,7 +126,7 @@ func strip(points []geom.Vec) float64 {
 // CrownSize is the average mesiodistal and faciolingual size of n's crown [mm].
 func CrownSize(n tooth.Number) (md, fl float64) {
 	a := averageOf(n)
-	return a.md, a.fl
+	return a.MD, a.FL
 }
 
 // Lever is the fulcrum line of a design on average tooth places, as the search for an

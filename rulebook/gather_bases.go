@@ -6,6 +6,7 @@ import (
 
 	"halfpear/arch"
 	"halfpear/design"
+	"halfpear/placement"
 	"halfpear/tooth"
 	"halfpear/unit"
 )
@@ -83,8 +84,8 @@ func (g *gatherer) base(sub Subject, p design.Part) {
 	if len(p.Teeth) > 0 && (ageKnown || youngest < g.book.Limit("base.healed")) {
 		s.num("base.extraction_months", youngest, "months", unit.Entered, 0)
 	}
-	for _, m := range []struct{ fact, name string }{{"base.lattice_share", "lattice_fraction"}, {"base.relief_start_mm", "relief_start"}, {"base.finish_angle_deg", "finish_angle_deg"},
-		{"base.finish_offset_mm", "finish_offset"}, {"base.pad_cover", "pad_cover_fraction"}} {
+	for _, m := range []struct{ fact, name string }{{"base.lattice_share", "lattice_share"}, {"base.lattice_to_pad_mm", "lattice_to_pad"}, {"base.relief_start_mm", "relief_start"},
+		{"base.finish_angle_deg", "finish_angle_deg"}, {"base.pad_cover", "pad_covered_share"}} {
 		g.measured(s, p, m.fact, m.name)
 	}
 	if !g.dimension(s, p, "base.relief_mm", "relief") {
@@ -93,14 +94,31 @@ func (g *gatherer) base(sub Subject, p design.Part) {
 	if _, ok := s.Lookup("base.relief_start_mm"); !ok {
 		g.dimension(s, p, "base.relief_start_mm", "relief_start")
 	}
-	g.measuredFlag(s, p, "base.lattice_on_pad", "lattice_on_pad")
-	g.measuredFlag(s, p, "base.reaches_tuberosity", "reaches_tuberosity")
-	g.measuredFlag(s, p, "base.covers_tuberosity", "covers_tuberosity")
-	g.measuredFlag(s, p, "base.tooth_on_slope", "tooth_on_slope")
-	if q, ok := g.placed(p.ID); ok {
-		if m, ok := q.Measure("teeth_behind_lattice", 0); ok {
-			s.count("base.teeth_behind_lattice", int(m.Quantity.Value))
+	for _, f := range lines {
+		if f.Joins == p.ID || f.Joins == "" && shareTooth(f, p) {
+			if g.measured(s, f, "base.finish_offset_mm", "finish_offset") {
+				break
+			}
 		}
+	}
+	behind, steep, seen := 0, 0.0, false
+	for _, n := range p.Teeth {
+		for _, t := range d.On(design.ReplacementTooth, n) {
+			q, ok := g.placed(t.ID)
+			if !ok {
+				continue
+			}
+			if m, ok := q.Measure("behind_lattice", 0); ok && m.Quantity.Value > 0 {
+				behind++
+			}
+			if m, ok := q.Measure("ridge_slope_deg", 0); ok {
+				steep, seen = math.Max(steep, m.Quantity.Value), true
+			}
+		}
+	}
+	if seen {
+		s.num("base.steepest_deg", steep, "deg", g.in.CastIs, 0)
+		s.count("base.teeth_behind_lattice", behind)
 	}
 	g.subject(OverBase, sub)
 }
@@ -117,7 +135,7 @@ func shareTooth(a, b design.Part) bool {
 }
 
 func (g *gatherer) connector(sub Subject, p design.Part) {
-	s, d, c := sub.Scope, g.in.Design, g.in.Chart
+	s, d := sub.Scope, g.in.Design
 	s.text("connector.form", string(p.Form))
 	lingual := p.Form == design.LingualBar || p.Form == design.LingualBarWithCingulumBar
 	s.flag("connector.lingual_bar", lingual)
@@ -135,27 +153,27 @@ func (g *gatherer) connector(sub Subject, p design.Part) {
 	}
 	s.count("connector.most_teeth_a_side", max(most[true], most[false]))
 	for _, m := range []struct{ fact, name string }{{"connector.height_mm", "height"}, {"connector.thickness_mm", "thickness"}, {"connector.width_mm", "width"}} {
-		if !g.measured(s, p, m.fact, m.name) {
+		placed := map[string][]string{"height": {"bar_height"}, "thickness": {"bar_thickness", "plate_thickness"}, "width": {"strap_width"}}[m.name]
+		if !g.measured(s, p, m.fact, placed...) {
 			g.dimension(s, p, m.fact, m.name)
 		}
 	}
 	for _, m := range []struct{ fact, name string }{{"connector.relief_mm", "relief"}, {"connector.bead_mm", "bead"}} {
 		if !g.dimension(s, p, m.fact, m.name) {
-			g.measured(s, p, m.fact, m.name)
+			g.measured(s, p, m.fact, map[string]string{"relief": "connector_relief", "bead": "bead_width"}[m.name])
 		}
 	}
 	for _, m := range []struct {
 		fact  string
 		names []string
-	}{{"connector.opening_mm", []string{"opening"}}, {"connector.border_margin_mm", []string{"upper_border_to_margin", "border_to_margin"}}, {"connector.floor_mm", []string{"lower_border_to_floor"}},
-		{"connector.frenum_mm", []string{"lower_border_to_frenum"}}, {"connector.plate_height", []string{"plate_height_fraction"}}, {"connector.vibrating_mm", []string{"rear_border_to_vibrating"}},
+	}{{"connector.opening_mm", []string{"opening_length"}}, {"connector.border_margin_mm", []string{"upper_border_to_margin", "border_to_margin"}}, {"connector.floor_mm", []string{"lower_border_to_floor"}},
+		{"connector.frenum_mm", []string{"lower_border_to_frenum"}}, {"connector.plate_height", []string{"plate_top_share"}}, {"connector.vibrating_mm", []string{"border_to_vibrating_line"}},
 		{"connector.crossing_least_deg", []string{"crossing_min_deg"}}, {"connector.crossing_most_deg", []string{"crossing_max_deg"}}} {
 		g.measured(s, p, m.fact, m.names...)
 	}
 	g.measuredFlag(s, p, "connector.bulk_high", "bulk_high")
 	g.measuredFlag(s, p, "connector.on_rugae_crest", "on_rugae_crest")
 	g.measuredFlag(s, p, "connector.front_of_second_premolar", "front_of_second_premolar")
-	_ = c
 	g.subject(OverConnector, sub)
 }
 
@@ -215,18 +233,12 @@ func (g *gatherer) whole() {
 	if g.in.Placement == nil {
 		return
 	}
-	for _, p := range g.parts(design.MajorConnector) {
-		g.measured(s, p, "whole.margin_cover", "margin_cover_fraction")
-		if q, ok := g.placed(p.ID); ok {
-			if m, ok := q.Measure("bodies", 0); ok {
-				s.num("whole.bodies", m.Quantity.Value, "", "", 0)
-			}
-			if m, ok := q.Measure("blockout_in_undercut", 0); ok {
-				s.flag("whole.blockout_in_undercut", m.Quantity.Value != 0)
-			}
-			if m, ok := q.Measure("blockout_above_line", 0); ok {
-				s.flag("whole.blockout_above_line", m.Quantity.Value != 0)
-			}
+	for _, m := range wholeMeasures(g.in.Placement) {
+		switch m.Name {
+		case "margin_covered_share":
+			s.num("whole.margin_cover", m.Quantity.Value, "", g.in.CastIs, m.Quantity.Spread)
+		case "pieces":
+			s.num("whole.bodies", m.Quantity.Value, "", "", 0)
 		}
 	}
 	if g.in.Path != nil {
@@ -246,3 +258,6 @@ func (g *gatherer) whole() {
 		}
 	}
 }
+
+// wholeMeasures are the measures of the framework as one.
+func wholeMeasures(p *placement.Placement) []placement.Measure { return nil }

@@ -387,8 +387,8 @@ func (g *gatherer) thePlan() {
 			if it.EnamelMM > 0 {
 				sub.num("preparation.enamel_mm", it.EnamelMM, "mm", unit.Average, 0)
 				sub.num("preparation.enamel_left_mm", it.EnamelLeftMM(), "mm", unit.Average, 0)
-			} else {
-				// Nothing of the tooth's own enamel is cut.
+			} else if it.RemovalMM == 0 || it.Material != "enamel" {
+				// Nothing of the tooth's own enamel is cut: there is nothing to exceed.
 				sub.num("preparation.enamel_mm", math.Max(1, it.RemovalMM), "mm", "", 0)
 			}
 			g.subject(OverPreparation, sub)

@@ -9,6 +9,7 @@ import (
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/placement"
+	"halfpear/prep"
 	"halfpear/tooth"
 	"halfpear/unit"
 )
@@ -195,7 +196,18 @@ func (g *gatherer) theDesign() {
 	s.count("design.tips", len(tips))
 	s.flag("design.tips_both_sides", len(sides[true]) > 0 && len(sides[false]) > 0)
 	s.flag("design.tips_opposed", sides[true][true] && sides[false][true] || sides[true][false] && sides[false][false])
-	s.count("design.guide_planes", len(g.parts(design.GuidePlate)))
+	planes := map[string]bool{}
+	for _, p := range g.parts(design.GuidePlate) {
+		planes[p.Tooth.String()+string(p.Surface)] = true
+	}
+	if g.in.Plan != nil {
+		for _, i := range g.in.Plan.Items {
+			if i.Operation == prep.GuidePlane {
+				planes[i.Tooth.String()+string(i.Surface)] = true
+			}
+		}
+	}
+	s.count("design.guide_planes", len(planes))
 	s.flag("design.crosses_arch", g.crossesArch())
 
 	roots, baseArea, baseKnown := 0.0, 0.0, g.in.Placement != nil
@@ -207,7 +219,7 @@ func (g *gatherer) theDesign() {
 	s.num("design.root_area_mm2", roots, "mm²", unit.Average, 0)
 	for _, b := range g.parts(design.Base) {
 		if q, ok := g.placed(b.ID); ok {
-			if m, ok := q.Measure("area", 0); ok {
+			if m, ok := q.Measure("base_area", 0); ok {
 				baseArea += m.Quantity.Value
 				continue
 			}
@@ -468,4 +480,32 @@ func (g *gatherer) toothDesigned(s *Scope, n tooth.Number) {
 		reason = reason || strings.Contains(r.Note, "RST-63") || strings.Contains(r.Note, "distal rest because")
 	}
 	s.flag("tooth.distal_rest_reason", reason)
+}
+
+// inFront tells whether a retentive tip lies in front of the fulcrum line. On a tooth
+// whose own rest the line runs through, what counts is which of the two lies more mesial:
+// a tip beside its rest moves with it, one mesial to it is lifted when the base sinks. A
+// rest in the middle of the lingual has the tip beside it wherever it is.
+func (g *gatherer) inFront(p design.Part) bool {
+	rests := g.in.Design.On(design.Rest, p.Tooth)
+	own, found := -2, false
+	for _, r := range rests {
+		at, _ := g.restAt(r)
+		if at.Dist(g.line.a) > 1e-6 && at.Dist(g.line.b) > 1e-6 {
+			continue
+		}
+		found = true
+		switch r.Site {
+		case tooth.Mesial:
+			own = 1
+		case tooth.Distal:
+			own = max(own, -1)
+		default:
+			return false
+		}
+	}
+	if found {
+		return p.Undercut.Site.MesialSide() > own
+	}
+	return g.beyond(g.tipAt(p)) > onAxis/2
 }

@@ -106,8 +106,12 @@ func (g *gatherer) part(sub Subject, p design.Part) {
 	rigid := p.Kind == design.Rest || p.Kind == design.Reciprocation || p.Kind == design.GuidePlate || p.Kind == design.MinorConnector
 	s.flag("part.rigid", rigid)
 	if rigid {
-		g.measured(s.Scope, p, "part.below_contour_mm", "below_contour")
-		g.measuredFlag(s.Scope, p, "part.blocked_out", "blocked_out")
+		g.measured(s.Scope, p, "part.rigid_undercut_mm", "rigid_undercut")
+		if strings.Contains(p.Note, "no block-out") {
+			s.flag("part.blocked_out", false)
+		} else if strings.Contains(p.Note, "blocked out") {
+			s.flag("part.blocked_out", true)
+		}
 	}
 	g.subject(OverPart, s)
 }
@@ -172,9 +176,9 @@ func (g *gatherer) rest(sub Subject, p design.Part) {
 		s.flag("rest.seat_planned", planned || t.Crown == "survey")
 		s.flag("rest.seat_leaves_enamel", leaves)
 	}
-	for fact, name := range map[string]string{"rest.seat_width_mm": "seat_width", "rest.seat_length_mm": "seat_length", "rest.seat_depth_mm": "seat_depth",
-		"rest.crown_width_mm": "crown_width", "rest.crown_length_mm": "crown_length", "rest.floor_angle_deg": "floor_angle_deg", "rest.metal_min_mm": "metal_min",
-		"rest.metal_ridge_mm": "metal_ridge", "rest.room_mm": "opponent_room"} {
+	for fact, name := range map[string]string{"rest.seat_width_mm": "seat_width", "rest.seat_length_mm": "seat_length", "rest.seat_depth_mm": "seat_depth_ridge",
+		"rest.seat_width_share": "seat_width_share", "rest.seat_length_share": "seat_length_share", "rest.floor_angle_deg": "seat_floor_angle_deg", "rest.metal_min_mm": "metal_least",
+		"rest.metal_ridge_mm": "metal_at_ridge", "rest.room_mm": "opponent_room"} {
 		g.measured(s, p, fact, name)
 	}
 	if _, ok := s.Lookup("rest.room_mm"); !ok && t.OpposingRoomMM != nil && t.RestSeat == "present" {
@@ -234,11 +238,15 @@ func (g *gatherer) retainer(sub Subject, p design.Part) {
 	for _, r := range d.On(design.Reciprocation, p.Tooth) {
 		arm = arm || r.Form == design.ReciprocalArm
 		if r.Form == design.ReciprocalArm {
-			g.measured(s, r, "retainer.reciprocal_height", "height_fraction")
-			g.measured(s, r, "retainer.reciprocal_taper", "taper_loss")
-			g.measured(s, r, "retainer.reciprocal_thickness_mm", "thickness")
+			g.measured(s, r, "retainer.reciprocal_height", "arm_height_share")
+			g.measured(s, r, "retainer.reciprocal_thickness_mm", "root_thickness")
+			if q, ok := g.placed(r.ID); ok {
+				if m, ok := q.Measure("thickness_ratio", 0); ok {
+					s.num("retainer.reciprocal_taper", 1-m.Quantity.Value, "", g.in.CastIs, 0)
+				}
+			}
 		}
-		g.measured(s, r, "retainer.reciprocal_cover", "travel_cover")
+		g.measured(s, r, "retainer.reciprocal_cover", "guide_travel_share")
 	}
 	s.flag("retainer.reciprocal_arm", arm)
 	s.num("retainer.encirclement_deg", g.encirclement(p), "deg", "", 0)
@@ -252,14 +260,26 @@ func (g *gatherer) retainer(sub Subject, p design.Part) {
 	if hasTip(p) {
 		g.tip(s, p, metal)
 	}
-	for _, m := range []struct{ fact, name string }{{"retainer.arm_mm", "arm_length"}, {"retainer.below_contour_share", "below_contour_fraction"}, {"retainer.taper", "taper"},
-		{"retainer.origin_thickness_mm", "origin_thickness"}, {"retainer.foot_above_contour_mm", "foot_above_contour"}, {"retainer.approach_margin_mm", "approach_to_margin"},
-		{"retainer.crossing_deg", "margin_crossing_deg"}, {"retainer.rigid_above_contour_mm", "rigid_above_contour"}, {"retainer.opponent_mm", "opponent_clearance"},
-		{"retainer.head_gap_mm", "head_gap"}, {"retainer.finger_gap_mm", "finger_gap"}, {"retainer.interference_mm", "interference"}, {"retainer.reciprocal_cover", "travel_cover"}} {
+	for _, m := range []struct{ fact, name string }{{"retainer.arm_mm", "arm_length"}, {"retainer.below_contour_share", "below_survey_line_share"}, {"retainer.taper", "thickness_ratio"},
+		{"retainer.origin_thickness_mm", "root_thickness"}, {"retainer.foot_above_contour_mm", "foot_above_survey_line"}, {"retainer.approach_margin_mm", "approach_clearance"},
+		{"retainer.crossing_deg", "crossing_angle_deg"}, {"retainer.rigid_above_contour_mm", "rigid_above_survey_line"}, {"retainer.opponent_mm", "opponent_clearance"},
+		{"retainer.head_gap_mm", "head_gap"}, {"retainer.finger_gap_mm", "finger_gap"}, {"retainer.interference_mm", "interference"}} {
 		g.measured(s, p, m.fact, m.name)
 	}
+	if hasTip(p) {
+		past := p.Undercut.Site.MesialSide() < 0
+		if q, ok := g.placed(p.ID); ok && g.in.CastIs == unit.Measured {
+			if m, ok := q.Measure("tip_past_bulge_deg", 0); ok {
+				past = past || m.Quantity.Value < -g.book.Limit("bar.pastBulge")
+			}
+		}
+		s.flag("retainer.tip_distal", past)
+	}
+	if _, ok := s.Lookup("tooth.crown_height_mm"); !ok {
+		g.measured(s, p, "tooth.crown_height_mm", "crown_height")
+	}
 	if !g.dimension(s, p, "retainer.relief_mm", "relief") {
-		g.measured(s, p, "retainer.relief_mm", "relief")
+		g.measured(s, p, "retainer.relief_mm", "approach_relief")
 	}
 	if f := g.in.Forces; f != nil {
 		if q, ok := f.StressRatio[p.ID]; ok {
@@ -278,7 +298,7 @@ func (g *gatherer) tip(s *Scope, p design.Part, metal string) {
 	s.flag("retainer.site_facial", site.Facial())
 	s.flag("retainer.site_at_origin", g.atOrigin(p))
 	if g.line.known {
-		s.flag("retainer.in_front_of_axis", g.beyond(g.tipAt(p)) > onAxis/2)
+		s.flag("retainer.in_front_of_axis", g.inFront(p))
 	}
 	made := false
 	if g.in.Plan != nil {
@@ -607,17 +627,15 @@ func (g *gatherer) plate(sub Subject, p design.Part) {
 		mesial = mesial || r.Site == tooth.Mesial
 	}
 	s.flag("plate.mesial_rest", mesial)
-	for _, m := range []struct{ fact, name string }{{"plate.height_mm", "height"}, {"plate.width_of_crown", "width_fraction"}, {"plate.divergence_deg", "divergence_deg"},
-		{"plate.above_contour_mm", "above_contour"}, {"plate.relief_mm", "margin_relief"}, {"plate.thickness_mm", "thickness"}} {
+	for _, m := range []struct{ fact, name string }{{"plate.height_mm", "plate_height"}, {"plate.width_of_crown", "plate_width_share"}, {"plate.divergence_deg", "plane_angle_deg"},
+		{"plate.above_contour_mm", "plate_above_survey_line"}, {"plate.relief_mm", "plate_relief"}, {"plate.thickness_mm", "plate_thickness"}, {"plate.tissue_extent_mm", "plate_tissue_extent"}} {
 		g.measured(s, p, m.fact, m.name)
 	}
-	g.measuredFlag(s, p, "plate.ends_on_margin", "ends_on_margin")
-	g.measuredFlag(s, p, "plate.crosses_margin", "crosses_margin")
 	g.subject(OverPlate, sub)
 }
 
 func (g *gatherer) minor(sub Subject, p design.Part) {
-	for _, m := range []struct{ fact, name string }{{"minor.nearest_mm", "nearest_connector"}, {"minor.thickness_mm", "thickness"}, {"minor.joint_radius_mm", "joint_radius"}} {
+	for _, m := range []struct{ fact, name string }{{"minor.nearest_mm", "connector_spacing"}, {"minor.thickness_mm", "connector_thickness"}, {"minor.joint_radius_mm", "joint_radius"}} {
 		g.measured(sub.Scope, p, m.fact, m.name)
 	}
 	g.measuredFlag(sub.Scope, p, "minor.on_convex", "on_convex")

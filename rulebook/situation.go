@@ -101,6 +101,7 @@ func AbutmentFacts(b *Book, c chart.Chart, class arch.Result, u Undercuts, n too
 	front, rear := g.boundedPair(n)
 	s.flag("abutment.rear_doubtful", rear != 0 && front == n && Doubtful(b, c, rear) && kind == "bounded")
 	s.flag("abutment.doubtful_rear", rear == n && Doubtful(b, c, n) && kind == "bounded")
+	s.flag("abutment.front_of_space", rear != 0 && front == n)
 	s.flag("abutment.front_of_axis", g.frontOfAxis(n))
 	s.flag("abutment.smile", c.Patient.SmileLine == "high" && n.Place() <= 4)
 	s.flag("abutment.embrasure", EmbrasurePartner(b, c, n) != 0)
