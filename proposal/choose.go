@@ -31,7 +31,7 @@ func (s *search) decide(p *post) {
 	if len(p.options) == 0 {
 		p.options = []option{{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: restFor(d), Say: "rest only: no retainer of this school fits"}, rank: len(d.Choices)}}
 	}
-	if _, known := s.in.Undercuts[p.tooth]; !known && p.options[0].Form != design.ClaspNone && p.options[0].Make == "" {
+	if !s.in.Undercuts.Known(p.tooth) && p.options[0].Form != design.ClaspNone && p.options[0].Make == "" {
 		p.assumed = append(p.assumed, fmt.Sprintf("undercut at the %s of %d", p.options[0].site, p.tooth))
 	}
 	if p.options[0].Form.Infrabulge() {
@@ -132,15 +132,22 @@ func (s *search) takeSite(p *post, o *option) string {
 		return ""
 	}
 	sites := s.sites(p, o.Sites)
-	_, known := s.in.Undercuts[p.tooth]
-	if !known {
+	if !s.in.Undercuts.Known(p.tooth) {
+		// Nothing was found out: the first place of the list, or one where an average
+		// crown has the undercut.
 		o.site, o.mm = sites[0], target
+		for _, site := range sites {
+			if r, _ := s.in.Undercuts.At(p.tooth, site); r.MM >= s.book.Enough() {
+				o.site = site
+				break
+			}
+		}
 		return ""
 	}
 	// First a place that gives the metal its full undercut, then one that gives enough.
 	for _, least := range []float64{target - s.book.Limit("und.offTarget"), s.book.Enough()} {
 		for _, site := range sites {
-			r, _ := s.in.Undercuts.At(p.tooth, site)
+			r, _ := s.in.Undercuts.Found(p.tooth, site)
 			if r.MM >= math.Max(least, s.book.Enough())-1e-9 {
 				o.site, o.mm, o.seen = site, math.Min(target, nearestGauge(r.MM)), true
 				return ""

@@ -257,7 +257,7 @@ func (b *builder) generalDecisions(posts []*post) {
 // between what is otherwise equal.
 func (s *search) judge(d *draft, seen Seen) {
 	undercut := func(n tooth.Number, site tooth.Site) (float64, bool) {
-		r, ok := s.in.Undercuts.At(n, site)
+		r, ok := s.in.Undercuts.Found(n, site)
 		return r.MM, ok
 	}
 	d.Seen = seen

@@ -318,7 +318,7 @@ func (g *gatherer) toothFound(s *Scope, n tooth.Number) {
 		s    tooth.Site
 		name string
 	}{{tooth.MesioFacial, "tooth.undercut_mesiofacial_mm"}, {tooth.DistoFacial, "tooth.undercut_distofacial_mm"}} {
-		if r, ok := g.in.Undercuts.At(n, site.s); ok {
+		if r, ok := g.in.Undercuts.Found(n, site.s); ok {
 			s.num(site.name, r.MM, "mm", r.Origin, r.Spread)
 		}
 	}

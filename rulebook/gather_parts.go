@@ -311,7 +311,7 @@ func (g *gatherer) tip(s *Scope, p design.Part, metal string) {
 	}
 	s.flag("retainer.undercut_to_be_made", made)
 	planned := p.Undercut.MM
-	read, known := g.in.Undercuts.At(p.Tooth, site)
+	read, known := g.in.Undercuts.Found(p.Tooth, site)
 	q, placed := g.placed(p.ID)
 	onScan := placed && q.Tip != nil && g.in.CastIs == unit.Measured
 	switch {
@@ -337,13 +337,10 @@ func (g *gatherer) tip(s *Scope, p design.Part, metal string) {
 			s.num("retainer.tip_vertical_mm", v, "mm", read.Origin, read.Spread)
 		}
 	default:
+		// The crown of a made cast is an average one: it does not say whether this tooth
+		// has an undercut.
 		if planned > 0 {
 			s.num("retainer.undercut_mm", planned, "mm", "", 0)
-		}
-		if placed && q.Tip != nil {
-			s.num("retainer.tip_undercut_mm", q.Tip.UndercutMM, "mm", g.in.CastIs, g.in.Spread)
-			s.num("retainer.tip_vertical_mm", q.Tip.VerticalUndercut, "mm", g.in.CastIs, g.in.Spread)
-			s.num("retainer.tip_margin_mm", q.Tip.AboveMargin, "mm", g.in.CastIs, g.in.Spread)
 		}
 	}
 }
@@ -672,7 +669,11 @@ func (g *gatherer) thePairs() {
 		x, ok := a.Lookup("retainer.tip_undercut_mm")
 		y, ok2 := b.Lookup("retainer.tip_undercut_mm")
 		if ok && ok2 {
-			sub.num("pair.undercut_difference_mm", abs(x.V.(float64)-y.V.(float64)), "mm", x.Origin, max(x.Spread, y.Spread))
+			d := abs(x.V.(float64) - y.V.(float64))
+			if d <= max(x.Spread, y.Spread) {
+				d = min(d, g.book.Limit("und.sideTolerance")) // not told apart
+			}
+			sub.num("pair.undercut_difference_mm", d, "mm", x.Origin, 0)
 		}
 		g.subject(OverPair, sub)
 	}

@@ -43,13 +43,33 @@ type Reading struct {
 // reading at a site has no undercut worth clasping there.
 type Undercuts map[tooth.Number]map[tooth.Site]Reading
 
-// At is the undercut at a site; false where the tooth is not known at all.
+// At is the undercut at a site, be it an average crown's; false where the tooth is not
+// known at all.
 func (u Undercuts) At(n tooth.Number, s tooth.Site) (Reading, bool) {
 	m, ok := u[n]
 	if !ok {
 		return Reading{}, false
 	}
 	return m[s], true
+}
+
+// Found is the undercut found in this mouth at a site, by gauge or on a scan; false where
+// nothing was found out. What an average crown shows is no finding.
+func (u Undercuts) Found(n tooth.Number, s tooth.Site) (Reading, bool) {
+	if !u.Known(n) {
+		return Reading{}, false
+	}
+	return u[n][s], true
+}
+
+// Known tells whether the undercuts of a tooth of this mouth are known.
+func (u Undercuts) Known(n tooth.Number) bool {
+	for _, r := range u[n] {
+		if r.Origin != unit.Average {
+			return true
+		}
+	}
+	return false
 }
 
 // Path is the chosen path of insertion.

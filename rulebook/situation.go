@@ -65,10 +65,10 @@ func AbutmentFacts(b *Book, c chart.Chart, class arch.Result, u Undercuts, n too
 	s.text("abutment.beside", kind)
 	s.text("abutment.kind", KindWord(n))
 	at := func(site tooth.Site) bool {
-		r, _ := u.At(n, site)
+		r, _ := u.Found(n, site)
 		return r.MM >= b.Enough()
 	}
-	_, seen := u[n]
+	seen := u.Known(n)
 	s.flag("abutment.undercut_known", seen)
 	mesial, mid, distal := at(tooth.MesioFacial), at(tooth.MidFacial), at(tooth.DistoFacial)
 	ml, l, dl := at(tooth.MesioLingual), at(tooth.MidLingual), at(tooth.DistoLingual)

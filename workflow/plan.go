@@ -75,7 +75,7 @@ func (s *Study) Plan(d design.Design) (*Plan, error) {
 	known := s.Undercuts()
 	p.Prep = prep.Make(prep.Input{Chart: s.Case.Chart, Class: s.Class, Design: d,
 		Undercut: func(n tooth.Number, site tooth.Site) (float64, bool) {
-			r, ok := known.At(n, site)
+			r, ok := known.Found(n, site)
 			return r.MM, ok
 		}})
 	p.Report = s.Book.Check(rulebook.Input{
