@@ -6,7 +6,6 @@ import (
 
 	"halfpear/arch"
 	"halfpear/design"
-	"halfpear/placement"
 	"halfpear/tooth"
 	"halfpear/unit"
 )
@@ -233,7 +232,7 @@ func (g *gatherer) whole() {
 	if g.in.Placement == nil {
 		return
 	}
-	for _, m := range wholeMeasures(g.in.Placement) {
+	for _, m := range g.in.Placement.Measures {
 		switch m.Name {
 		case "margin_covered_share":
 			s.num("whole.margin_cover", m.Quantity.Value, "", g.in.CastIs, m.Quantity.Spread)
@@ -258,6 +257,3 @@ func (g *gatherer) whole() {
 		}
 	}
 }
-
-// wholeMeasures are the measures of the framework as one.
-func wholeMeasures(p *placement.Placement) []placement.Measure { return nil }
