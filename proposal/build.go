@@ -108,7 +108,7 @@ func (b *builder) bases() {
 		if p.Material != "metal" {
 			for _, side := range []string{"internal", "external"} {
 				b.add(design.Part{ID: id("finish-line", side, name), Kind: design.FinishLine, Side: side, Joins: p.ID, Teeth: teeth,
-					Dimensions: map[string]float64{"offset": s.book.Limit("fin.offset")}},
+					Dimensions: map[string]float64{"offset": s.book.Limit("fin.offset") + 0.5}},
 					b.why(map[string]rulebook.RuleID{"internal": "FIN-02", "external": "FIN-01"}[side], "Resin meets metal in a step, not in a thin edge; the two lines are set off from each other.", "oklahoma-items", "mccracken-2011"))
 			}
 		}
@@ -202,7 +202,11 @@ func (b *builder) abutment(p *post, o option) {
 	}
 	part.Note = strings.Join(notes, "; ")
 	if o.Form.Infrabulge() {
-		part.Dimensions = map[string]float64{"relief": s.book.Limit("bar.relief"), "clearance": s.book.Limit("bar.gmClear")}
+		clear := s.book.Limit("bar.gmClear")
+		if v, ok := s.in.Chart.Tissues.VestibuleDepthMM[n]; !ok || v >= s.book.Limit("bar.vestibuleAdvice") {
+			clear += 0.5 // there is room to spare
+		}
+		part.Dimensions = map[string]float64{"relief": s.book.Limit("bar.relief"), "clearance": clear}
 		for _, base := range b.d.Of(design.Base) {
 			for _, t := range base.Teeth {
 				if t == n.Mesial() || t == n.Distal() {

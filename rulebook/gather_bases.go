@@ -235,7 +235,7 @@ func (g *gatherer) whole() {
 	for _, m := range g.in.Placement.Measures {
 		switch m.Name {
 		case "margin_covered_share":
-			s.num("whole.margin_cover", m.Quantity.Value, "", g.in.CastIs, m.Quantity.Spread)
+			s.num("whole.margin_cover", m.Quantity.Value, "", g.in.CastIs, 0)
 		case "pieces":
 			s.num("whole.bodies", m.Quantity.Value, "", "", 0)
 		}

@@ -132,6 +132,11 @@ func (g *gatherer) measured(s *Scope, p design.Part, fact string, names ...strin
 				if v.Origin == "" {
 					v.Origin = g.in.CastIs
 				}
+				if g.in.CastIs == unit.Average {
+					// A made cast is exact in itself; that its sizes are averages is said by
+					// the origin and would drown every finding as a spread.
+					v.Spread = 0
+				}
 				s.set(fact, v)
 				return true
 			}

@@ -247,3 +247,27 @@ func (b *Book) Amounts() prep.Amounts {
 		Parallel: b.Limit("gp.parallelTol"),
 	}
 }
+
+// Laying are the book's limits for laying parts on a cast.
+func (b *Book) Laying() placement.Limits {
+	l := placement.Defaults()
+	l.TipMarginClear, l.TipShare = b.Limit("tip.gmClear"), b.Limit("clasp.tipFraction")
+	l.WireMinLength, l.MaxUndercut = b.Limit("clasp.wireMinLength"), b.Limit("und.max")
+	l.RestMinWidth, l.RestDepthRidge, l.RestDepthCentre = b.Limit("rest.minWidth"), b.Limit("rest.depthRidge"), b.Limit("rest.depthCentre")
+	l.RestMetalRidge, l.RestMetalMin = b.Limit("rest.metalRidge"), b.Limit("rest.metalMin")
+	l.CingLength, l.CingWidth, l.CingDepth = b.Limit("rest.cingLength"), b.Limit("rest.cingWidth"), b.Limit("rest.cingDepth")
+	l.IncisalWidth, l.IncisalDepth = b.Limit("rest.incWidth"), b.Limit("rest.incDepth")
+	l.PlaneHeightBounded = (b.Limit("gp.heightBoundedMin") + b.Limit("gp.heightBoundedMax")) / 2
+	l.PlaneHeightExtension = (b.Limit("gp.heightExtensionMin") + b.Limit("gp.heightExtensionMax")) / 2
+	l.PlaneMaxEnamel, l.PlateThickness = b.Limit("gp.maxEnamel"), b.Limit("plate.thicknessDefault")
+	l.BarMarginClear, l.BarRelief = b.Limit("bar.gmClear"), b.Limit("bar.relief")
+	l.LingualBarClear, l.LingualBarHeight, l.LingualBarLeast = max(3, b.Limit("lb.gmClear")), b.Limit("lb.heightDefault"), b.Limit("lb.height")
+	l.LingualBarThickness, l.LingualBarRelief, l.LingualPlateThickness = b.Limit("lb.thicknessDefault"), b.Limit("lb.relief"), b.Limit("lp.thickness")
+	l.PalateMarginClear, l.PalatePosteriorClear, l.PalateThickness = b.Limit("pal.gmClear"), b.Limit("pal.postClear"), b.Limit("pal.thickness")
+	l.BeadWidth, l.StrapWidth, l.APStrapWidth = b.Limit("pal.bead"), b.Limit("strap.minWidth"), b.Limit("aps.strapWidth")
+	l.APOpeningLength, l.APOpeningWidth, l.UShapedWidth = b.Limit("aps.minOpening"), b.Limit("aps.minOpeningAcross"), b.Limit("ush.minWidth")
+	l.MinorSpacing, l.MinorThickness, l.MinorWidth = b.Limit("min.spacing"), b.Limit("min.thickness"), b.Limit("min.width")
+	l.BaseRelief, l.LatticeShareLower, l.StopSize, l.FinishOffset = b.Limit("base.reliefDefault"), b.Limit("base.latticeLower"), b.Limit("stop.size"), b.Limit("fin.offset")
+	l.ClassIVAxisTeeth = int(b.Limit("ind.classIVAxisTeeth"))
+	return l
+}

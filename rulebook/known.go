@@ -1,6 +1,10 @@
 package rulebook
 
-import "sort"
+import (
+	"fmt"
+	"sort"
+	"strings"
+)
 
 // Type is the type of a fact.
 type Type string
@@ -360,4 +364,40 @@ var facts = []Fact{
 	{"upper.longest_extension", Count, "teeth", "chart", "teeth of the longest extension"},
 	{"upper.longest_span", Count, "teeth", "chart", "teeth of the longest space"},
 	{"upper.abutments_weak", Flag, "", "chart", "a terminal abutment is weak"},
+}
+
+// FactsText is the page that documents every fact, in Markdown; docs/facts.md holds it.
+func FactsText() string {
+	var b strings.Builder
+	b.WriteString(`# Facts that rules may ask for
+
+One line a fact. A fact that is not known is absent: a rule that needs it says *not checked*.
+Facts of the groups case, design, patient, opposing, tissue, path, plan, order, whole and
+returned are known everywhere; the others where a rule is asked *over* their thing. Limits
+are asked for as ` + "`limit.` and their name, as in `limit.lb.minF`" + `. Numbers read off the cast
+carry the scan's spread; a value within it of a limit is *borderline*.
+
+| Fact | Type | Unit | From | What it says |
+|---|---|---|---|---|
+`)
+	for _, f := range Known {
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", f.Name, f.Type, f.Unit, f.From, f.Doc)
+	}
+	b.WriteString("\n## What a rule may be asked over\n\n| Over | Groups known there besides |\n|---|---|\n")
+	for _, o := range sortedKeys(overNames()) {
+		groups := strings.Join(overs[Over(o)], ", ")
+		if groups == "" {
+			groups = "none"
+		}
+		fmt.Fprintf(&b, "| %s | %s |\n", o, groups)
+	}
+	return b.String()
+}
+
+func overNames() map[string]bool {
+	m := map[string]bool{}
+	for o := range overs {
+		m[string(o)] = true
+	}
+	return m
 }

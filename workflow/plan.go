@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"halfpear/design"
+	"halfpear/placement"
 	"halfpear/prep"
 	"halfpear/proposal"
 	"halfpear/rulebook"
@@ -14,9 +15,10 @@ import (
 // Plan is one design on a study's cast: laid, reckoned, prepared for and checked.
 type Plan struct {
 	*Study
-	Design design.Design
-	Prep   prep.Plan
-	Report rulebook.Report
+	Design    design.Design
+	Placement *placement.Placement
+	Prep      prep.Plan
+	Report    rulebook.Report
 }
 
 // handSpread is how far a reading with an undercut gauge may be off [mm]. Our own choice:
@@ -61,7 +63,19 @@ func (s *Study) Propose(n int) ([]proposal.Proposal, error) {
 		Path:      s.path(),
 		Order:     rulebook.Order{Fields: s.Case.Order.Fields},
 		Most:      n,
+		Look: func(d design.Design) (proposal.Seen, error) {
+			laid, err := s.Lay(d)
+			if err != nil {
+				return proposal.Seen{}, err
+			}
+			return proposal.Seen{Placement: laid, CastIs: s.Cast.Origin, Spread: s.spread()}, nil
+		},
 	})
+}
+
+// Lay lays a design on the study's cast, to the school's limits.
+func (s *Study) Lay(d design.Design) (*placement.Placement, error) {
+	return placement.Lay(s.Cast, s.Along, s.Vertical, d, s.Book.Laying())
 }
 
 // path is the path of insertion as the rulebook asks for it.
@@ -71,9 +85,13 @@ func (s *Study) path() *rulebook.Path {
 
 // Plan lays, reckons, prepares and checks a design.
 func (s *Study) Plan(d design.Design) (*Plan, error) {
-	p := &Plan{Study: s, Design: d}
+	laid, err := s.Lay(d)
+	if err != nil {
+		return nil, err
+	}
+	p := &Plan{Study: s, Design: d, Placement: laid}
 	known := s.Undercuts()
-	p.Prep = prep.Make(prep.Input{Chart: s.Case.Chart, Class: s.Class, Design: d,
+	p.Prep = prep.Make(prep.Input{Chart: s.Case.Chart, Class: s.Class, Design: d, Placement: laid, Amounts: s.Book.Amounts(),
 		Undercut: func(n tooth.Number, site tooth.Site) (float64, bool) {
 			r, ok := known.Found(n, site)
 			return r.MM, ok
@@ -83,6 +101,7 @@ func (s *Study) Plan(d design.Design) (*Plan, error) {
 		Undercuts: known,
 		Path:      s.path(),
 		Design:    &p.Design,
+		Placement: laid,
 		CastIs:    s.Cast.Origin,
 		Spread:    s.spread(),
 		Plan:      &p.Prep,

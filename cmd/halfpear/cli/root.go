@@ -120,6 +120,9 @@ or certified by any authority; local law and the alloy maker's instructions prev
 		newClassify(c),
 		newSchema(c),
 		newServe(c),
+		newPropose(c),
+		newCheck(c),
+		newRules(c),
 	)
 	return root
 }

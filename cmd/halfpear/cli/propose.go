@@ -1,0 +1,200 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"sort"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpear/encoding/casefile"
+	"halfpear/internal/atomicfile"
+	"halfpear/prep"
+	"halfpear/proposal"
+)
+
+type proposeOptions struct {
+	profile string
+	n       int
+	out     string
+}
+
+func newPropose(c *console) *cobra.Command {
+	o := proposeOptions{}
+	cmd := &cobra.Command{
+		Use:   "propose CASE",
+		Short: "Draft designs for a case, best first, with a reason for every part",
+		Long: `Draft designs for a case: best first, alternatives of another kind after it. Every part has
+the rule it follows, the reason, the source and what was rejected.
+` + exitHelp,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runPropose(cmd.Context(), c, o, args[0]) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&o.profile, "profile", "", "a shipped profile or a school's own file, instead of the case's")
+	f.IntVarP(&o.n, "number", "n", 3, "most proposals")
+	f.StringVarP(&o.out, "output", "o", "", "write the case with the first proposal as its design to this file")
+	return cmd
+}
+
+type wireRejection struct {
+	Form    string `json:"form"`
+	Because string `json:"because"`
+}
+
+type wireReason struct {
+	Part     string          `json:"part"`
+	Rule     string          `json:"rule"`
+	Because  string          `json:"because"`
+	Source   string          `json:"source"`
+	Sources  []wireSource    `json:"sources"`
+	Rejected []wireRejection `json:"rejected"`
+	Assumed  []string        `json:"assumed,omitempty"`
+}
+
+type wirePreparation struct {
+	Stage     string   `json:"stage"`
+	Tooth     int      `json:"tooth,omitempty"`
+	Surface   string   `json:"surface,omitempty"`
+	Operation string   `json:"operation"`
+	Part      string   `json:"part,omitempty"`
+	RemovalMM float64  `json:"removal_mm"`
+	AddMM     float64  `json:"add_mm,omitempty"`
+	AngleDeg  *float64 `json:"angle_deg,omitempty"`
+	Text      string   `json:"text"`
+	Check     string   `json:"check,omitempty"`
+	AtRisk    bool     `json:"enamel_at_risk,omitempty"`
+	Cautions  []string `json:"cautions,omitempty"`
+}
+
+type wireProposal struct {
+	Rank         int                  `json:"rank"`
+	Profile      string               `json:"profile"`
+	Kind         string               `json:"kind"`
+	Parts        []casefile.Part      `json:"parts"`
+	Reasons      []wireReason         `json:"reasons"`
+	Findings     []wireFinding        `json:"findings"`
+	Checked      int                  `json:"checked"`
+	NotChecked   int                  `json:"not_checked"`
+	Preparations []wirePreparation    `json:"preparations"`
+	Decisions    []string             `json:"decisions"`
+	Measures     map[string]wireFound `json:"measures"`
+}
+
+type proposeAnswer struct {
+	Class         string         `json:"class"`
+	Modifications int            `json:"modifications"`
+	Proposals     []wireProposal `json:"proposals"`
+}
+
+func wirePreparations(p prep.Plan) []wirePreparation {
+	out := []wirePreparation{}
+	for _, i := range p.Items {
+		w := wirePreparation{Stage: i.Stage.String(), Tooth: int(i.Tooth), Surface: string(i.Surface), Operation: string(i.Operation), Part: string(i.For),
+			RemovalMM: i.RemovalMM, AddMM: i.AddMM, Text: i.Text, Check: i.Check, AtRisk: i.AtRisk, Cautions: i.Cautions}
+		if i.AngleDeg != nil {
+			w.AngleDeg = &i.AngleDeg.Value
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+func wireOf(p proposal.Proposal) wireProposal {
+	w := wireProposal{Rank: p.Rank, Profile: p.Profile, Kind: p.Kind, Parts: casefile.Parts(p.Design), Reasons: []wireReason{}, Findings: wireFindings(p.Report.Findings),
+		Checked: p.Report.Checked, NotChecked: p.Report.NotChecked, Preparations: wirePreparations(p.Preparations), Decisions: []string{}, Measures: map[string]wireFound{}}
+	w.Decisions = append(w.Decisions, p.Decisions...)
+	for _, r := range p.Reasons {
+		x := wireReason{Part: string(r.Part), Rule: string(r.Rule), Because: r.Because, Rejected: []wireRejection{}, Sources: []wireSource{}, Assumed: r.Assumed}
+		var cites []string
+		for _, s := range r.Sources {
+			cites = append(cites, s.Cite+" ["+string(s.Mark)+"]")
+			x.Sources = append(x.Sources, wireSource{s.Key, s.Cite, string(s.Mark), s.Grade})
+		}
+		x.Source = strings.Join(cites, "; ")
+		for _, j := range r.Rejected {
+			x.Rejected = append(x.Rejected, wireRejection{j.Form, j.Because})
+		}
+		w.Reasons = append(w.Reasons, x)
+	}
+	for name, q := range p.Measures {
+		w.Measures[name] = wireFound{q.Value, q.Unit, string(q.Origin), q.Spread}
+	}
+	return w
+}
+
+func runPropose(ctx context.Context, c *console, o proposeOptions, name string) error {
+	if o.n < 1 {
+		return usagef("-n %d: expected 1 or more", o.n)
+	}
+	l, err := load(name)
+	if err != nil {
+		return err
+	}
+	s, err := l.study(ctx, o.profile)
+	if err != nil {
+		return err
+	}
+	list, err := s.Propose(o.n)
+	if err != nil {
+		return err
+	}
+	if o.out != "" {
+		withDesign := l.c
+		withDesign.Design = &list[0].Design
+		if o.profile != "" {
+			withDesign.Profile = o.profile
+		}
+		text, err := casefile.Write(withDesign)
+		if err != nil {
+			return fmt.Errorf("writing the case with its design: %w", err)
+		}
+		if err := atomicfile.WriteBytes(o.out, text); err != nil {
+			return err
+		}
+	}
+	if c.json {
+		a := proposeAnswer{Class: string(s.Class.Class), Modifications: s.Class.Modifications, Proposals: []wireProposal{}}
+		for _, p := range list {
+			a.Proposals = append(a.Proposals, wireOf(p))
+		}
+		if err := c.answer(a); err != nil {
+			return err
+		}
+	} else {
+		printProposals(c, l, s.Class.String(), list)
+	}
+	if list[0].Report.Stops() > 0 {
+		return stopped
+	}
+	return nil
+}
+
+func printProposals(c *console, l loaded, class string, list []proposal.Proposal) {
+	fmt.Fprintf(c.out, "%s, %s\n", l.c.ID, class)
+	for _, p := range list {
+		fmt.Fprintf(c.out, "\nProposal %d (%s): %s\n", p.Rank, p.Profile, p.Kind)
+		for _, r := range p.Reasons {
+			fmt.Fprintf(c.out, "  %-30s %-8s %s\n", r.Part, r.Rule, r.Because)
+			for _, x := range r.Rejected {
+				fmt.Fprintf(c.out, "  %30s          not %s: %s\n", "", x.Form, x.Because)
+			}
+			for _, x := range r.Assumed {
+				fmt.Fprintf(c.out, "  %30s          taken for granted, to be measured: %s\n", "", x)
+			}
+		}
+		for _, d := range p.Decisions {
+			fmt.Fprintf(c.out, "  to decide: %s\n", d)
+		}
+		var names []string
+		for n := range p.Measures {
+			names = append(names, n)
+		}
+		sort.Strings(names)
+		for _, n := range names {
+			fmt.Fprintf(c.out, "  %s: %s\n", strings.ReplaceAll(n, "_", " "), p.Measures[n])
+		}
+		printFindings(c.out, p.Report, false)
+	}
+}
