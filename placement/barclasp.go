@@ -88,6 +88,20 @@ func (l *layout) approachLine(k *crown, a *area, deg, top, clear, w, relief floa
 			}
 		}
 	}
+	// Rounding drew the level part toward the margin: back to its clearance.
+	flat := k.up.Cross(k.outward(deg)).Unit()
+	for i, p := range line {
+		if keep[i] || math.Abs(p.Sub(m).Dot(flat)) < 1.1*w {
+			continue
+		}
+		pr := g.profileAt(g.stationOf(p), facialSide)
+		if pr.tooth == 0 || !pr.known() {
+			continue
+		}
+		if t, _ := pr.nearest(p); t < depth {
+			line[i] = p.Add(pr.point(depth + 0.02).Sub(pr.point(t)))
+		}
+	}
 	return line
 }
 

@@ -248,6 +248,13 @@ func (l *layout) resinOutline(a *area) []geom.Vec {
 		if !lower {
 			vl = l.upperFinish(a)
 		}
+		if a.extension() {
+			// Toward the pad the flanges come in to its width.
+			in := math.Max(0, math.Min(1, (f*total-(total-8))/8))
+			in = in * in * (3 - 2*in)
+			vf += (math.Min(vf, 5.2) - vf) * in
+			vl += (math.Min(vl, 5.2) - vl) * in
+		}
 		facial = append(facial, g.on(s, 2.5+(math.Max(3, vf)-2.5)*ends, facialSide))
 		lingual = append(lingual, g.on(s, 2.5+(math.Max(3, vl)-2.5)*ends, lingualSide))
 	}
@@ -257,6 +264,11 @@ func (l *layout) resinOutline(a *area) []geom.Vec {
 		rim = append(rim, l.roundPad(a, facial[len(facial)-1], lingual[len(lingual)-1])...)
 	}
 	rim = append(rim, reversed(lingual)...)
+	if a.extension() {
+		// Round the joints of flange and pad off.
+		dense := geom.Resample(rim, max(20, int(geom.Length(rim)/1.2)))
+		rim = evenOpen(dense, 4)
+	}
 	for i := range rim {
 		rim[i] = g.snapSoft(rim[i])
 	}
@@ -286,18 +298,20 @@ func (l *layout) roundPad(a *area, from, to geom.Vec) []geom.Vec {
 	}
 	c = c.Scale(1 / float64(len(pad.Points)))
 	pts := geom.ResampleClosed(pad.Points, 40)
-	// The two places of the outline nearest to the flanges' ends; the way between them
-	// that goes round the back is the one farther from the stretch's middle.
-	near := func(p geom.Vec) int {
-		best, at := math.Inf(1), 0
+	// From the pad's widest place on the facial to that on the inner side; of the two ways
+	// between them the one round the back is farther from the stretch's middle.
+	widest := func(dir geom.Vec) int {
+		best, at := math.Inf(-1), 0
 		for i, q := range pts {
-			if d := q.XY().Dist(p.XY()); d < best {
+			if d := q.Sub(c).Dot(dir); d > best {
 				best, at = d, i
 			}
 		}
 		return at
 	}
-	i, j := near(from), near(to)
+	dir := from.Sub(to)
+	dir.Z = 0
+	i, j := widest(dir.Unit()), widest(dir.Unit().Neg())
 	mid, _ := a.along(a.length() / 2)
 	way := func(step int) (line []geom.Vec, far float64) {
 		for k := i; ; k = (k + step + len(pts)) % len(pts) {
@@ -415,32 +429,52 @@ func (l *layout) finishLine(q *Placed) {
 		return
 	}
 	offset := dimension(q.Part, "offset", l.lim.FinishOffset)
-	internal := q.Part.Side == "internal"
-	for _, line := range l.finishOf(a, internal, offset) {
+	inner, outer := l.finishPair(a, offset)
+	own, other := outer, inner
+	if q.Part.Side == "internal" {
+		own, other = inner, outer
+	}
+	for _, line := range own {
 		out := l.g.normalsOf(line)
 		q.Curves = append(q.Curves, l.curve(Finish, line, out, Flat, 0, 0, 0, 0))
 	}
-	// The distance to the other line of the same border, read back.
-	other := l.finishOf(a, !internal, offset)
-	best := math.Inf(1)
-	var from, to geom.Vec
-	for _, c := range q.Curves {
-		for _, o := range other {
+	if gap, from, to := apart(own, other); !math.IsInf(gap, 1) {
+		l.measure(q, "finish_offset", gap, 0, from, to)
+		if gap < offset-0.06 {
+			q.short("finish_offset", offset, gap, 0, "the border is too short to part the two lines farther")
+		}
+	}
+}
+
+// apart is the least distance between two sets of lines.
+func apart(a, b [][]geom.Vec) (gap float64, from, to geom.Vec) {
+	gap = math.Inf(1)
+	for _, c := range a {
+		for _, o := range b {
 			w := geom.NewWalk(o)
-			for _, p := range c.Points {
-				s, d := w.Nearest(p)
-				if d < best {
-					best, from, to = d, p, w.At(s)
+			for _, p := range c {
+				if s, d := w.Nearest(p); d < gap {
+					gap, from, to = d, p, w.At(s)
 				}
 			}
 		}
 	}
-	if !math.IsInf(best, 1) {
-		l.measure(q, "finish_offset", best, 0, from, to)
-		if best < offset-0.06 {
-			q.short("finish_offset", offset, best, 0, "the border is too short to part the two lines farther")
+	return gap, from, to
+}
+
+// finishPair is the internal and the external finish line of a base, set apart so far
+// that they are the offset from one another where they come nearest.
+func (l *layout) finishPair(a *area, offset float64) (internal, external [][]geom.Vec) {
+	extra := offset
+	for round := 0; round < 5; round++ {
+		internal, external = l.finishOf(a, true, extra), l.finishOf(a, false, extra)
+		gap, _, _ := apart(internal, external)
+		if math.IsInf(gap, 1) || gap >= offset && gap < offset+0.05 {
+			break
 		}
+		extra = math.Min(offset*2, extra+offset+0.02-gap)
 	}
+	return internal, external
 }
 
 // finishOf is where the finish lines of a base run. In the lower arch they cross the end
@@ -452,13 +486,13 @@ func (l *layout) finishOf(a *area, internal bool, offset float64) [][]geom.Vec {
 	if g.cast.Arch == tooth.Upper {
 		v := l.upperFinish(a)
 		if internal {
-			v += offset * 1.03
+			v += offset
 		}
 		var line []geom.Vec
 		total := a.length()
 		n := max(6, int(total/1.0)+1)
 		for i := 0; i < n; i++ {
-			_, s := a.along(0.4 + (total-0.8)*float64(i)/float64(n-1))
+			_, s := a.along(1.2 + (total-2.4)*float64(i)/float64(n-1))
 			line = append(line, g.snapSoft(g.on(s, v, lingualSide)))
 		}
 		return append(lines, evenOpen(line, 4))
@@ -469,7 +503,7 @@ func (l *layout) finishOf(a *area, internal bool, offset float64) [][]geom.Vec {
 		}
 		run := l.lim.BaseReliefStart
 		if !internal {
-			run += offset * 1.08
+			run += offset
 		}
 		s := a.stationFrom(n, run)
 		var line []geom.Vec

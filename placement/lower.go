@@ -71,14 +71,14 @@ func (l *layout) reachOfConnector() (lo, hi float64, ok bool) {
 			continue
 		}
 		into := latticeBegins + 2.2
-		if a.abutment != 0 {
+		spans := (a.from-mid)*(a.to-mid) < 0
+		farInFront := a.far != 0 && math.Abs(a.to-mid) < math.Abs(a.from-mid)
+		// Only the end toward the front needs to be met.
+		if a.abutment != 0 && (!farInFront || spans) {
 			add(a.from + a.dir*into)
 		}
-		if a.far != 0 {
-			// Only the end toward the front needs to be met.
-			if (a.from-mid)*(a.to-mid) < 0 || math.Abs(a.to-mid) < math.Abs(a.from-mid) {
-				add(a.to - a.dir*into)
-			}
+		if a.far != 0 && (farInFront || spans) {
+			add(a.to - a.dir*into)
 		}
 	}
 	for _, p := range l.d.Of(design.Rest) {
@@ -185,7 +185,7 @@ func (l *layout) alongBar(q *Placed, sd side) {
 		} else {
 			floor, known = g.foldAt(pr)
 		}
-		if known && t+h > floor {
+		if known && pr.tooth != 0 && t+h > floor {
 			h = math.Max(least, floor-t)
 		}
 		b.upper[i], b.lower[i] = t, math.Min(t+h, pr.length())
@@ -492,9 +492,9 @@ func (l *layout) scallop(q *Placed, lo, hi float64) []geom.Vec {
 				contact = k.tooth.DistalContact
 			}
 			_, hc := k.locate(contact)
-			hc = math.Min(math.Max(hc, low+0.4), 0.8*k.top(d))
+			hc = math.Min(math.Max(hc, low+0.4), 0.68*k.top(d))
 			e := math.Abs(2*f - 1)
-			rise := math.Pow(e, 2.6)
+			rise := math.Pow(e, 3.4)
 			h := low + (hc-low)*rise
 			line = append(line, k.at(d, h))
 			if i == 7 {

@@ -45,7 +45,8 @@ func (l *layout) stand(p design.Part) *upright {
 			o = n
 		}
 		for _, r := range l.restsOn(c) {
-			faces := r.Site == tooth.Mesial && c.Mesial() == o || r.Site == tooth.Distal && c.Distal() == o || r.Site == tooth.Lingual
+			faces := r.Site == tooth.Mesial && c.Mesial() == o || r.Site == tooth.Distal && c.Distal() == o ||
+				r.Site == tooth.Lingual && !l.servedElsewhere(p, c)
 			if faces {
 				carriers = append(carriers, c)
 				break
@@ -86,7 +87,7 @@ func (l *layout) stand(p design.Part) *upright {
 				continue
 			}
 			facesMesial := r.Site == tooth.Mesial
-			if r.Site == tooth.Lingual || (c == carriers[0] && facesMesial == u.mesial) || c != carriers[0] {
+			if r.Site == tooth.Lingual && !l.servedElsewhere(p, c) || (c == carriers[0] && facesMesial == u.mesial) || c != carriers[0] {
 				if r.Site == tooth.Lingual || r.Form == design.RestIncisal {
 					u.start = append(u.start, s)
 				} else {
@@ -102,6 +103,20 @@ func (l *layout) stand(p design.Part) *upright {
 		u.start = []geom.Vec{ridge}
 	}
 	return u
+}
+
+// servedElsewhere tells whether another upright connector stands at a tooth as its first
+// one, so that its lingual rest belongs to that.
+func (l *layout) servedElsewhere(p design.Part, n tooth.Number) bool {
+	if len(p.At) > 0 && p.At[0] == n {
+		return false
+	}
+	for _, o := range l.d.Of(design.MinorConnector) {
+		if o.ID != p.ID && contains(o.At, n) {
+			return true
+		}
+	}
+	return false
 }
 
 // sideOfRest is the neighbour toward which a single tooth's connector comes down: the
@@ -147,11 +162,14 @@ func (l *layout) minorConnector(q *Placed) {
 	for _, start := range u.start[:1] {
 		deg, h := k.locate(start)
 		line := []geom.Vec{start}
-		_ = deg
 		mid := math.Min(math.Max(k.contour(angle), 0.8), k.top(angle)*0.7)
-		if h > mid+0.4 {
-			line = append(line, k.at(angle, (h+mid)/2))
+		// It only ever comes down from its rest.
+		mid = math.Max(0.4, math.Min(mid, 0.75*h))
+		near := deg + (angle-deg)*0.55
+		if math.Abs(angle-deg) > 180 {
+			near = angle
 		}
+		line = append(line, k.at(near, math.Max(mid, 0.9*h)), k.at(angle, (0.6*h+mid)/1.6))
 		line = append(line, k.at(angle, mid).Lerp(pr.points[0], 0.25))
 		edge := len(line)
 		for x := 0.0; x < end; x += 0.6 {

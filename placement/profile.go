@@ -2,6 +2,7 @@ package placement
 
 import (
 	"math"
+	"sync"
 
 	"halfpear/geom"
 	"halfpear/tooth"
@@ -92,22 +93,78 @@ func (g *ground) cutProfiles() {
 	n := int(g.arch.Length()/g.step) + 1
 	g.lingual = make([]profile, n)
 	g.facial = make([]profile, n)
-	for i := range g.lingual {
-		s := float64(i) * g.step
-		g.lingual[i] = g.cut(s, lingualSide)
-		g.facial[i] = g.cut(s, facialSide)
+	var wait sync.WaitGroup
+	wait.Add(2)
+	side := func(sd side, out []profile) {
+		defer wait.Done()
+		starts := g.starts(n, sd)
+		for i := range out {
+			out[i] = g.cut(float64(i)*g.step, sd, starts[i])
+		}
 	}
+	go side(lingualSide, g.lingual)
+	go side(facialSide, g.facial)
+	wait.Wait()
+}
+
+// beginning is where a profile starts, and whose margin that is.
+type beginning struct {
+	at    geom.Vec
+	tooth tooth.Number
+}
+
+// starts finds where the profiles of one side start. In the middle of a tooth that is
+// where the plane across the arch meets its margin; round the embrasures, where the plane
+// grazes the margin's end, it runs evenly from one tooth's margin to the next's.
+func (g *ground) starts(n int, sd side) []beginning {
+	out := make([]beginning, n)
+	firm := make([]bool, n)
+	for i := range out {
+		s := float64(i) * g.step
+		at, tangent := g.arch.At(s), g.tangent(s)
+		away := g.inward(tangent)
+		if sd == facialSide {
+			away = away.Neg()
+		}
+		out[i].at, out[i].tooth = g.marginAt(s, at, tangent, away)
+		if t := out[i].tooth; t != 0 {
+			sp := g.spans[t]
+			edge := math.Min(1.4, (sp[1]-sp[0])*0.25)
+			firm[i] = s > sp[0]+edge && s < sp[1]-edge
+		}
+	}
+	last := -1
+	for i := range out {
+		if !firm[i] {
+			continue
+		}
+		if last >= 0 && i-last > 1 {
+			a, b := out[last], out[i]
+			if a.tooth == b.tooth || g.neighbour(a.tooth, true) == b.tooth {
+				for j := last + 1; j < i; j++ {
+					f := float64(j-last) / float64(i-last)
+					out[j].at = a.at.Lerp(b.at, f)
+					out[j].tooth = a.tooth
+					if f > 0.5 {
+						out[j].tooth = b.tooth
+					}
+				}
+			}
+		}
+		last = i
+	}
+	return out
 }
 
 // cut makes the profile at one station.
-func (g *ground) cut(s float64, sd side) profile {
+func (g *ground) cut(s float64, sd side, from beginning) profile {
 	at, tangent := g.arch.At(s), g.tangent(s)
 	away := g.inward(tangent)
 	if sd == facialSide {
 		away = away.Neg()
 	}
 	out := profile{at: s}
-	start, n := g.marginAt(s, at, tangent, away)
+	start, n := from.at, from.tooth
 	heading := away.Scale(0.3).Sub(geom.V(0, 0, 1))
 	if n == 0 {
 		start = g.crestAt(at, tangent)

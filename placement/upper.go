@@ -126,7 +126,7 @@ func (a *palate) edge(side int, r0, r1, deeper float64) []geom.Vec {
 	for i := range line {
 		line[i] = g.on(at[i], runs[i]+deeper, lingualSide)
 	}
-	line = evenOpen(line, 4)
+	line = evenOpen(line, 10)
 	for i := range line {
 		line[i] = g.snapSoft(line[i])
 	}

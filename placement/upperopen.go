@@ -34,13 +34,12 @@ func (a *palate) outer(q *Placed, right, left float64) []geom.Vec {
 		}
 		line = append(line, g.on(s, runs[i], lingualSide))
 	}
+	if len(a.plated) == 0 {
+		line = evenOpen(line, 14)
+	}
 	line = evenOpen(line, 4)
 	for i := range line {
 		line[i] = g.snap(line[i])
-	}
-	for n := range a.plated {
-		k := g.crown(n)
-		_ = k
 	}
 	for _, n := range sortedTeeth(a.plated) {
 		k := g.crown(n)
@@ -76,9 +75,10 @@ func (a *palate) horseshoe(q *Placed) {
 	outer := a.outer(q, a.back[0], a.back[1])
 	n := len(outer)
 	inner := make([]geom.Vec, 0, n)
+	course := evenOpen(append([]geom.Vec{}, outer...), 60)
 	// The inner border lies a width inside the outer one, square to it.
 	for i, p := range outer {
-		t := outer[min(n-1, i+2)].Sub(outer[max(0, i-2)])
+		t := course[min(n-1, i+3)].Sub(course[max(0, i-3)])
 		t.Z = 0
 		in := g.inward(t.Unit())
 		s, f := g.surface.Nearest(p)
@@ -116,7 +116,7 @@ func (a *palate) horseshoe(q *Placed) {
 	least := math.Inf(1)
 	var from, to geom.Vec
 	w := geom.NewWalk(inner)
-	for i := 3; i+3 < n; i++ {
+	for i := 4; i+4 < n; i++ {
 		s, _ := w.Nearest(outer[i])
 		if d := g.over(outer[i], w.At(s)); d < least {
 			least, from, to = d, outer[i], w.At(s)

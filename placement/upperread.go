@@ -20,7 +20,7 @@ func (a *palate) read(q *Placed) {
 	}
 	least := map[tooth.Number]near{}
 	for _, pr := range g.lingual {
-		if pr.tooth == 0 || a.plated[pr.tooth] || !pr.known() {
+		if pr.tooth == 0 || a.plated[pr.tooth] || !pr.known() || a.besideBase(pr) {
 			continue
 		}
 		for t := 0.0; t < math.Min(pr.length(), 16); t += 0.1 {
@@ -89,6 +89,24 @@ func (a *palate) read(q *Placed) {
 		l.measure(q, "asymmetry", worst, 0, geom.Vec{}, geom.Vec{})
 	}
 	a.readCover(q)
+}
+
+// besideBase tells whether a profile stands at the end of a tooth that a base adjoins:
+// there the connector comes up to the guide plate.
+func (a *palate) besideBase(pr profile) bool {
+	sp := a.l.g.spans[pr.tooth]
+	for _, x := range a.l.bases {
+		if x.abutment == pr.tooth || x.far == pr.tooth {
+			near := sp[0]
+			if math.Abs(x.from-sp[1]) < 1.5 || math.Abs(x.to-sp[1]) < 1.5 {
+				near = sp[1]
+			}
+			if math.Abs(pr.at-near) < 0.5*(sp[1]-sp[0]) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func yOn(line []geom.Vec, x float64) (float64, bool) {
