@@ -480,8 +480,9 @@ func (p *patch) soften(share []float64, rounds int) {
 }
 
 func nearAny(pts []geom.Vec2, q geom.Vec2, d float64) bool {
+	d *= d
 	for _, p := range pts {
-		if p.Dist(q) < d {
+		if v := p.Sub(q); v.X*v.X+v.Y*v.Y < d {
 			return true
 		}
 	}
