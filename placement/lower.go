@@ -469,6 +469,9 @@ func (l *layout) scallop(q *Placed, lo, hi float64) []geom.Vec {
 	var line []geom.Vec
 	for _, n := range teeth {
 		k := g.crown(n)
+		if k == nil {
+			continue // the cast shows no crown there
+		}
 		first, last := 232.0, 128.0 // entering from the patient's right: the distal on the right side
 		if !n.Right() {
 			first, last = 128, 232

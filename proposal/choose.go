@@ -203,12 +203,12 @@ func (s *search) sites(p *post, words []string) []tooth.Site {
 }
 
 // armLength is about how long a circumferential arm on an average crown is [mm]: from the
-// origin at one side to the far third of the facial it covers 45 % of the way round an
+// origin at one side to the far third of the facial it covers 48 % of the way round an
 // ellipse of the crown's size (ours).
 func armLength(n tooth.Number) float64 {
 	md, fl := rulebook.CrownSize(n)
 	a, b := md/2, fl/2
 	h := (a - b) * (a - b) / ((a + b) * (a + b))
 	around := math.Pi * (a + b) * (1 + 3*h/(10+math.Sqrt(4-3*h)))
-	return 0.45 * around
+	return 0.48 * around
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"halfpear/arch"
 	"halfpear/chart"
 	"halfpear/design"
 	"halfpear/rulebook"
@@ -202,4 +203,13 @@ func propose(t testing.TB, profile, text string) []Proposal {
 		t.Fatal(err)
 	}
 	return out
+}
+
+func mustClass(t testing.TB, c chart.Chart) arch.Result {
+	t.Helper()
+	r, err := arch.Classify(c.Pattern(false))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
 }

@@ -180,7 +180,7 @@ func (b *builder) keepRetention(n int, get func(int) (*post, option)) {
 		var best, pier *post
 		for i := 0; i < n; i++ {
 			p, _ := get(i)
-			if p.tooth.Right() != right || p.tooth.Kind().Incisor() || p.decision.ID == "DEC-16" && s.book.Base == "open-hygienic" || rulebook.Doubtful(s.book, s.in.Chart, p.tooth) {
+			if p.tooth.Right() != right || p.tooth.Kind().Incisor() || p.decision.ID == "DEC-16" || rulebook.Doubtful(s.book, s.in.Chart, p.tooth) {
 				continue
 			}
 			if rulebook.Pier(s.class, s.in.Chart, p.tooth) && p.beside == "extension" {

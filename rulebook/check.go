@@ -195,7 +195,7 @@ func (b *Book) askOne(c *Check, s Subject) (*Finding, []string, error) {
 			lacked = append(lacked, limit.missing...)
 			continue
 		}
-		fails, close := g.compare(quantity.Value, limit.float(), quantity.Spread)
+		fails, close := g.compare(*quantity, limit.float())
 		if fails && !close {
 			l := limit.float()
 			f := b.finding(c, *g, s, Failed, quantity, &l)
@@ -212,13 +212,20 @@ func (b *Book) askOne(c *Check, s Subject) (*Finding, []string, error) {
 	return nil, lacked, nil
 }
 
-// tiny keeps sums of decimal fractions from failing an exact limit; lengths are never
-// measured to a millionth of a millimetre.
-const tiny = 1e-9
+// tiny keeps sums of decimal fractions from failing an exact limit. A number read off a
+// cast is laid and read to no better than a hundredth.
+const (
+	tiny     = 1e-9
+	castTiny = 0.01
+)
 
 // compare tells whether a value fails the grade's limit and whether it lies within its
 // spread of it.
-func (g *Grade) compare(v, limit, spread float64) (fails, close bool) {
+func (g *Grade) compare(q unit.Quantity, limit float64) (fails, close bool) {
+	v, spread, tiny := q.Value, q.Spread, tiny
+	if q.Origin == unit.Average || q.Origin == unit.Measured {
+		tiny = castTiny
+	}
 	switch {
 	case g.Below != "":
 		fails = v < limit-tiny

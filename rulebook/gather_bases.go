@@ -165,15 +165,47 @@ func (g *gatherer) connector(sub Subject, p design.Part) {
 	for _, m := range []struct {
 		fact  string
 		names []string
-	}{{"connector.opening_mm", []string{"opening_length"}}, {"connector.border_margin_mm", []string{"upper_border_to_margin", "border_to_margin"}}, {"connector.floor_mm", []string{"lower_border_to_floor"}},
+	}{{"connector.opening_mm", []string{"opening_length"}}, {"connector.floor_mm", []string{"lower_border_to_floor"}},
 		{"connector.frenum_mm", []string{"lower_border_to_frenum"}}, {"connector.plate_height", []string{"plate_top_share"}}, {"connector.vibrating_mm", []string{"border_to_vibrating_line"}},
 		{"connector.crossing_least_deg", []string{"crossing_min_deg"}}, {"connector.crossing_most_deg", []string{"crossing_max_deg"}}} {
 		g.measured(s, p, m.fact, m.names...)
 	}
+	g.border(s, p)
 	g.measuredFlag(s, p, "connector.bulk_high", "bulk_high")
 	g.measuredFlag(s, p, "connector.on_rugae_crest", "on_rugae_crest")
 	g.measuredFlag(s, p, "connector.front_of_second_premolar", "front_of_second_premolar")
 	g.subject(OverConnector, sub)
+}
+
+// border sets how near the connector's border comes to a gingival margin: in the lower
+// arch anywhere, in the upper at the teeth it passes. At an upper abutment it has to join
+// the parts that stand there, and crosses the margin with them.
+func (g *gatherer) border(s *Scope, p design.Part) {
+	if g.in.Chart.Arch == tooth.Lower {
+		g.measured(s, p, "connector.border_margin_mm", "upper_border_to_margin")
+		return
+	}
+	q, ok := g.placed(p.ID)
+	if !ok {
+		return
+	}
+	carries := map[tooth.Number]bool{}
+	for _, n := range g.in.Design.Abutments() {
+		carries[n] = true
+	}
+	least, known := math.Inf(1), false
+	for _, m := range q.Measures {
+		if m.Name == "border_to_margin" && !carries[m.Tooth] && m.Quantity.Value < least {
+			least, known = m.Quantity.Value, true
+		}
+	}
+	if known {
+		spread := g.in.Spread
+		if g.in.CastIs == unit.Average {
+			spread = 0
+		}
+		s.num("connector.border_margin_mm", least, "mm", g.in.CastIs, spread)
+	}
 }
 
 // endsRested tells whether a rest stands at each end of a front connector: on each side
