@@ -23,7 +23,7 @@ type Proposal struct {
 	Measures []Measured      `json:"measures"`
 	Apart    []string        `json:"apart"`  // parts that differ in kind from the first's: IDs
 	Decide   []string        `json:"decide"` // what the dentist has to decide or prepare first
-	Laid     []LaidPart      `json:"laid"`  // for the small drawing
+	Laid     []LaidPart      `json:"laid"`   // for the small drawing
 }
 
 // Reason says why a part is there and what was rejected for it.
