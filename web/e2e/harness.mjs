@@ -91,3 +91,21 @@ export async function shoot(page, name) {
 export function keep(name, data) {
   writeFileSync(join(screens, name), data);
 }
+
+/** Reads the notice and begins a case. */
+export async function newCase(page, title, arch = 'Lower arch') {
+  const notice = page.getByRole('button', { name: 'Understood' });
+  if (await notice.isVisible()) await notice.click();
+  await page.getByLabel(arch).check();
+  await page.getByLabel('Title (no patient').fill(title);
+  await page.getByRole('button', { name: 'Begin' }).click();
+  await page.getByLabel('Say it').waitFor();
+}
+
+/** Types lines into the chart. */
+export async function chart(page, ...lines) {
+  for (const line of lines) {
+    await page.getByLabel('Say it').fill(line);
+    await page.keyboard.press('Enter');
+  }
+}

@@ -22,7 +22,7 @@ export function CastRoom() {
   const c = theCase.value;
   const cast = useThing('cast');
   const mesh = useThing('mesh');
-  const mounted = cast.value?.mounted ?? false;
+  const mounted = cast.value?.mounted === true && cast.value.key === open.value?.cast_key;
   const survey = useThing('survey', mounted);
   const depth = useThing('depth', mounted);
   const scene = useSignal<CastScene | null>(null);
@@ -144,8 +144,8 @@ export function CastRoom() {
         <p class="hint" id={help}>
           {t(`cast.keys.${mode.value}`)} {t('cast.keys')}
         </p>
-        <Legend busy={depth.busy || live.value !== null} survey={survey.value} />
-        <ProbeLine p={probe.value} />
+        {mounted && <Legend busy={depth.busy || live.value !== null} survey={survey.value} />}
+        {mounted && <ProbeLine p={probe.value} />}
       </div>
       <aside class="margin">
         <PathCard />
