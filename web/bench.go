@@ -28,11 +28,12 @@ type bench struct {
 	surveys *shelf // timed, by the cast's key and the path
 	plans   *shelf // *workflow.Plan, by all of the case
 
+	grounds   *shelf // *placement.Placement of nothing yet, by the cast's key and the path
 	proposals *shelf // api.Proposals, by all of the case but its design
 }
 
 func newBench() *bench {
-	return &bench{casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), proposals: newShelf(6)}
+	return &bench{casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
 }
 
 // guarded turns a panic of the work into an error, so that one bad case does not end the
@@ -83,6 +84,8 @@ func (s *Server) engineRoutes() {
 	s.get("/api/cases/{case}/probe", s.probe)
 	s.get("/api/cases/{case}/proposals", s.proposals)
 	s.get("/api/cases/{case}/findings", s.findings)
+	s.get("/api/cases/{case}/placement", s.laid)
+	s.post("/api/cases/{case}/placement/tip", s.moveTip)
 	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))
 	s.post("/api/cases/{case}/scan/place", s.placeTooth)
 	s.get("/api/cases/{case}/order", s.orderForm)

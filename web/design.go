@@ -56,7 +56,7 @@ func (s *Server) study(ctx context.Context, c casebook.Case) (*workflow.Study, e
 		}
 	}
 	return &workflow.Study{Case: c, Book: book, Class: class, Cast: m.cast, Notes: m.report,
-		Surveyed: workflow.Surveyed{Path: path, Along: along.Survey, Vertical: vertical.Survey}}, nil
+		Surveyed: workflow.Surveyed{Path: path, Along: along.Survey, Vertical: vertical.Survey, Crowns: along.crowns}}, nil
 }
 
 // contentKey names everything that a design follows from and is judged by.
@@ -111,6 +111,11 @@ func (s *Server) proposals(_ http.ResponseWriter, r *http.Request) (any, error) 
 		out := api.Proposals{Class: st.Class.String(), Proposals: []api.Proposal{}}
 		for _, p := range list {
 			ap := proposalOf(p)
+			if len(ap.Laid) == 0 {
+				if laid, err := s.lay(ctx, st, p.Design); err == nil {
+					ap.Laid = laidParts(laid)
+				}
+			}
 			ap.Apart = apart(list[0].Design, p.Design)
 			out.Proposals = append(out.Proposals, ap)
 		}
@@ -135,7 +140,7 @@ func proposalOf(p proposal.Proposal) api.Proposal {
 	}
 	out.Prepared = len(teeth)
 	for name, q := range p.Measures {
-		out.Measures = append(out.Measures, measured(name, name, q))
+		out.Measures = append(out.Measures, measured(name, placement.Label(name), q))
 	}
 	sort.Slice(out.Measures, func(i, j int) bool { return out.Measures[i].Name < out.Measures[j].Name })
 	if p.Seen.Placement != nil {
@@ -244,42 +249,4 @@ func (s *Server) findings(_ http.ResponseWriter, r *http.Request) (any, error) {
 		}
 	}
 	return out, nil
-}
-
-func laidParts(p *placement.Placement) []api.LaidPart {
-	out := []api.LaidPart{}
-	for _, q := range p.Parts {
-		out = append(out, laidPart(q))
-	}
-	return out
-}
-
-func laidPart(q placement.Placed) api.LaidPart {
-	lp := api.LaidPart{ID: string(q.Part.ID), Kind: string(q.Part.Kind), Curves: []api.LaidCurve{}, Patches: []api.LaidPatch{}, Measures: []api.LaidRead{}, Short: []api.Shortfall{}}
-	for _, c := range q.Curves {
-		lp.Curves = append(lp.Curves, api.LaidCurve{Role: string(c.Role), Closed: c.Closed, Points: points(c.Points), Width: append([]float64{}, c.Width...)})
-	}
-	for _, a := range q.Patches {
-		lpp := api.LaidPatch{Role: string(a.Role), Outline: points(a.Outline), Holes: [][]api.Point{}}
-		for _, h := range a.Holes {
-			lpp.Holes = append(lpp.Holes, points(h))
-		}
-		lp.Patches = append(lp.Patches, lpp)
-	}
-	for _, m := range q.Measures {
-		lp.Measures = append(lp.Measures, api.LaidRead{Measured: measured(m.Name, m.Label, m.Quantity), Tooth: int(m.Tooth), From: point(m.From), To: point(m.To), Set: settable[m.Name]})
-	}
-	for _, x := range q.Shortfalls {
-		lp.Short = append(lp.Short, api.Shortfall{Measure: x.Measure, Wanted: x.Wanted, Got: x.Got, Why: x.Why, Tooth: int(x.Tooth)})
-	}
-	if t := q.Tip; t != nil {
-		lp.Tip = &api.LaidTip{Point: point(t.Point), Site: string(t.Site), UndercutMM: t.UndercutMM, AboveMarginMM: t.AboveMargin, SlopeDeg: t.SlopeDeg}
-	}
-	return lp
-}
-
-// settable names the dimension of a part that a measure answers to.
-var settable = map[string]string{
-	"seat_width": "width", "seat_length": "length", "seat_depth_ridge": "depth", "plate_height": "height", "plate_width": "width",
-	"plate_tissue_extent": "tissue_extent", "plate_thickness": "thickness",
 }

@@ -38,6 +38,7 @@ func pathOf(r *http.Request, m *mounted) (survey.Path, error) {
 type timed struct {
 	*survey.Survey
 	path    survey.Path
+	crowns  map[tooth.Number]survey.Crown // of every standing tooth that the surface shows enough of
 	seconds float64
 }
 
@@ -63,7 +64,14 @@ func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed
 			}
 			return timed{}, shown{err}
 		}
-		return timed{got, p, s.Now().Sub(began).Seconds()}, nil
+		took := s.Now().Sub(began).Seconds()
+		crowns := map[tooth.Number]survey.Crown{}
+		for _, n := range m.cast.Standing() {
+			if crown, err := survey.CrownOf(m.cast, got, n); err == nil {
+				crowns[n] = crown
+			}
+		}
+		return timed{got, p, crowns, took}, nil
 	})
 }
 
@@ -106,11 +114,9 @@ func (s *Server) survey(_ http.ResponseWriter, r *http.Request) (any, error) {
 		out.Lines = append(out.Lines, api.SurveyLine{Closed: l.Closed, Tooth: int(l.Tooth), Points: points(l.Points)})
 	}
 	for _, n := range m.cast.Standing() {
-		crown, err := survey.CrownOf(m.cast, got.Survey, n)
-		if err != nil {
-			continue // the scan does not show enough of this crown; the table leaves it out
+		if crown, ok := got.crowns[n]; ok {
+			out.Teeth = append(out.Teeth, sites(crown, c.Survey.Undercuts[n]))
 		}
-		out.Teeth = append(out.Teeth, sites(crown, c.Survey.Undercuts[n]))
 	}
 	return out, nil
 }
