@@ -3,7 +3,7 @@ import { useEffect, useId, useMemo } from 'preact/hooks';
 import { ask } from '../api/calls';
 import type { Cast, Probe, State, Surveyed } from '../api/wire';
 import { address, choose } from '../record/address';
-import { edit, fault, open, take, tell, theCase } from '../record/record';
+import { edit, fault, kept, open, take, tell, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { chosenTilt, direction, drag, drop, live, nudge, setTilt, step, surveyTilt, tilt } from '../record/tilt';
 import type { CastScene, Hit } from '../scene/scene';
@@ -22,7 +22,7 @@ export function CastRoom() {
   const c = theCase.value;
   const cast = useThing('cast');
   const mesh = useThing('mesh');
-  const mounted = cast.value?.mounted === true && cast.value.key === open.value?.cast_key;
+  const mounted = cast.value?.mounted === true && cast.value.key === kept.value?.cast_key;
   const survey = useThing('survey', mounted);
   const depth = useThing('depth', mounted);
   const scene = useSignal<CastScene | null>(null);

@@ -2,7 +2,7 @@ import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { Judged, LaidPart, Part } from '../api/wire';
 import { address, choose } from '../record/address';
-import { about, edit, theCase } from '../record/record';
+import { about, edit, kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { direction, tilt } from '../record/tilt';
 import type { CastScene } from '../scene/scene';
@@ -25,9 +25,10 @@ export function DesignRoom() {
   const solid = useSignal(false);
   const plan = useThing('plan');
   const has = (c?.design?.parts.length ?? 0) > 0;
-  const laid = useThing('laid', has);
-  const judged = useThing('judged', has);
-  const reckoned = useThing('reckoned', has);
+  const saved = has && (kept.value?.case.design?.parts.length ?? 0) > 0;
+  const laid = useThing('laid', saved);
+  const judged = useThing('judged', saved);
+  const reckoned = useThing('reckoned', saved);
   if (!c) return null;
   if (!has || comparing.value) {
     return (

@@ -1,6 +1,6 @@
 import { useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
-import { theCase } from '../record/record';
+import { kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { t } from '../words/words';
 import { Downloads } from './order';
@@ -8,7 +8,7 @@ import { Downloads } from './order';
 /** The design sheet as it will be on paper. */
 export function SheetRoom() {
   const c = theCase.value;
-  const sheet = useThing('sheet', !!c?.design);
+  const sheet = useThing('sheet', !!kept.value?.case.design);
   const order = useThing('order');
   const paper = useRef<HTMLDivElement>(null);
   const zoom = useSignal(1);

@@ -19,6 +19,9 @@ interface Edit {
 }
 const waiting = signal<readonly Edit[]>([]);
 
+/** The open case as it is kept, without edits on their way: what the server works from. */
+export const kept = computed<State | null>(() => acknowledged.value);
+
 /** The open case with the edits that are still on their way. */
 export const open = computed<State | null>(() => {
   const a = acknowledged.value;

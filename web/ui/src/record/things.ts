@@ -3,7 +3,7 @@ import { useEffect } from 'preact/hooks';
 import { ask, bytes, drawing } from '../api/calls';
 import type { Cast, Judged, Laid, OrderForm, Plan, Proposals, Reckoned, State, Surveyed, TiltMap } from '../api/wire';
 import { language } from '../words/words';
-import { fault, open } from './record';
+import { fault, kept as keptCase } from './record';
 import { surveyTilt } from './tilt';
 
 /** What the server works out from a case. */
@@ -116,7 +116,7 @@ export function useThing<K extends keyof Things>(name: K, wanted = true): Thing<
   }
   const it = k;
   const source = sources[name];
-  const s = open.value;
+  const s = keptCase.value;
   const id = s?.case.case ?? '';
   const key = s && wanted ? `${id} ${source.key(s)}` : '';
   useEffect(() => {
