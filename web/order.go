@@ -34,6 +34,27 @@ func (s *Server) work(ctx context.Context, c casebook.Case, rev casebook.Revisio
 	}
 	w := order.Work{Case: c, Class: class, Path: survey.PathFromTilt(c.Chart.Arch, c.Survey.AnteriorDeg, c.Survey.RightDeg),
 		Made: order.Made{Program: s.Version, At: s.Now()}}
+	if w.Inputs, err = s.inputs(ctx, c, rev); err != nil {
+		return order.Work{}, err
+	}
+	issued, err := s.Store.Issued(ctx, rev.ID)
+	if err != nil {
+		return order.Work{}, err
+	}
+	if n := len(issued) + 1; n > 1 && w.Case.Order.Revision < n {
+		w.Case.Order.Revision = n
+	}
+	if c.Design != nil && len(c.Design.Parts) > 0 {
+		p, err := s.planned(ctx, c)
+		switch {
+		case err == nil:
+			w.Class, w.Cast, w.Placement, w.Prep, w.Findings = p.Class, p.Cast, p.Placement, &p.Prep, p.Report.Findings
+			return w, nil
+		case ctx.Err() != nil:
+			return order.Work{}, err
+		}
+		// What cannot be planned is a gap of the order, not a failure of the form.
+	}
 	if m, err := s.mount(ctx, c); err == nil && m.whole {
 		w.Cast = m.cast
 	}
