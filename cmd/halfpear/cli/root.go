@@ -118,6 +118,7 @@ or certified by any authority; local law and the alloy maker's instructions prev
 	root.PersistentFlags().BoolVar(&c.json, "json", false, "print one JSON document on standard output")
 	root.AddCommand(
 		newClassify(c),
+		newDraw(c),
 		newSchema(c),
 		newServe(c),
 		newPropose(c),

@@ -1,0 +1,160 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"halfpear/drawing"
+	"halfpear/encoding/pdf"
+	"halfpear/encoding/png"
+	"halfpear/encoding/svg"
+	"halfpear/internal/atomicfile"
+	"halfpear/sheet"
+	"halfpear/words"
+	"halfpear/workflow"
+)
+
+type drawOptions struct {
+	out, paper, lang, numbering, profile, at string
+	page                                     int
+	dpi                                      float64
+}
+
+func newDraw(c *console) *cobra.Command {
+	var o drawOptions
+	cmd := &cobra.Command{
+		Use:   "draw CASE -o FILE.(pdf|svg|png)",
+		Short: "Draw the design sheets of a case to scale",
+		Long: `Draw the design sheets of a case: the occlusal view at 1:1 with the framework over the
+cast, elevations of every abutment, sections where a connector runs, and the part list. A
+PDF holds all sheets; SVG and PNG hold one, the first or the one named by --page.
+` + exitHelp,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runDraw(cmd.Context(), c, args[0], o) },
+	}
+	f := cmd.Flags()
+	f.StringVarP(&o.out, "output", "o", "", "file to write: .pdf, .svg or .png")
+	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
+	f.StringVar(&o.lang, "lang", "en", "language of the sheets: en or de")
+	f.StringVar(&o.numbering, "numbering", "fdi", "tooth numbers shown: fdi, universal or zsigmondy")
+	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
+	f.StringVar(&o.at, "at", "", "date on the sheets, as in 2026-03-31T10:00:00Z; now where left out")
+	f.IntVar(&o.page, "page", 1, "which sheet an SVG or PNG holds")
+	f.Float64Var(&o.dpi, "dpi", 150, "resolution of a PNG")
+	return cmd
+}
+
+func paperNamed(s string) (sheet.Size, error) {
+	switch strings.ToLower(s) {
+	case "a4":
+		return sheet.A4, nil
+	case "letter":
+		return sheet.Letter, nil
+	}
+	return sheet.Size{}, usagef("--paper %q: expected a4 or letter", s)
+}
+
+// timeOf reads a time given on the command line; empty is now.
+func timeOf(flag, s string) (time.Time, error) {
+	if s == "" {
+		return time.Now().UTC().Truncate(time.Second), nil
+	}
+	t, err := time.Parse(time.RFC3339, s)
+	if err != nil {
+		return t, usagef("--%s %q: expected a time such as 2026-03-31T10:00:00Z", flag, s)
+	}
+	return t, nil
+}
+
+func runDraw(ctx context.Context, c *console, name string, o drawOptions) error {
+	kind := strings.ToLower(filepath.Ext(o.out))
+	if kind != ".pdf" && kind != ".svg" && kind != ".png" {
+		return usagef("-o %q: expected a file ending in .pdf, .svg or .png", o.out)
+	}
+	in := workflow.SheetsInput{Program: "Halfpear " + Version, Numbering: drawing.Numbering(o.numbering)}
+	var err error
+	if in.Size, err = paperNamed(o.paper); err != nil {
+		return err
+	}
+	if in.Lang, err = words.ParseLang(o.lang); err != nil {
+		return usageError{fmt.Errorf("--lang: %w", err)}
+	}
+	if in.At, err = timeOf("at", o.at); err != nil {
+		return err
+	}
+	switch in.Numbering {
+	case drawing.FDI, drawing.Universal, drawing.Zsigmondy:
+	default:
+		return usagef("--numbering %q: expected fdi, universal or zsigmondy", o.numbering)
+	}
+	if !(o.dpi >= 20 && o.dpi <= 1200) {
+		return usagef("--dpi %g: expected 20 to 1200", o.dpi)
+	}
+	l, err := load(name)
+	if err != nil {
+		return err
+	}
+	study, err := l.study(ctx, o.profile)
+	if err != nil {
+		return err
+	}
+	plan, err := study.PlanOf()
+	if err != nil {
+		return err
+	}
+	in.Digests = l.digests()
+	in.Draft = plan.Report.Stops() > 0
+	pages, err := plan.Sheets(in)
+	if err != nil {
+		return err
+	}
+	if o.page < 1 || o.page > len(pages) {
+		return usagef("--page %d: the design has sheets 1 to %d", o.page, len(pages))
+	}
+	var b bytes.Buffer
+	switch kind {
+	case ".pdf":
+		err = pdf.Write(&b, pages, pdf.Document{Title: l.c.Title, Subject: study.Class.String(), Maker: in.Program, Lang: string(in.Lang), Date: in.At})
+	case ".svg":
+		err = svg.Write(&b, &pages[o.page-1])
+	case ".png":
+		err = png.Write(&b, &pages[o.page-1], o.dpi)
+	}
+	if err != nil {
+		return err
+	}
+	if err := atomicfile.WriteBytes(o.out, b.Bytes()); err != nil {
+		return err
+	}
+	stops := plan.Report.Stops()
+	if c.json {
+		if err := c.answer(map[string]any{"file": o.out, "sheets": len(pages), "stops": stops}); err != nil {
+			return err
+		}
+	} else {
+		fmt.Fprintf(c.out, "wrote %s\n", o.out)
+	}
+	if stops > 0 {
+		fmt.Fprintf(c.err, "%d findings stop the design: the sheets are marked as a draft; halfpear check says which\n", stops)
+		return stopped
+	}
+	return nil
+}
+
+// digests are the files a case was read from, as sheets print them.
+func (l loaded) digests() []drawing.Digest {
+	sum := func(data []byte) string { s := sha256.Sum256(data); return hex.EncodeToString(s[:]) }
+	out := []drawing.Digest{{Name: filepath.Base(l.name), Hex: sum(l.file)}}
+	if l.c.Scan != nil {
+		out = append(out, drawing.Digest{Name: l.c.Scan.File, Hex: sum(l.scan)})
+	}
+	return out
+}

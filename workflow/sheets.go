@@ -1,0 +1,38 @@
+package workflow
+
+import (
+	"time"
+
+	"halfpear/drawing"
+	"halfpear/sheet"
+	"halfpear/words"
+)
+
+// SheetsInput is what a plan's design sheets say beside the design.
+type SheetsInput struct {
+	Program   string // name and version
+	At        time.Time
+	Digests   []drawing.Digest // of the inputs
+	Draft     bool
+	SetAside  []drawing.SetAside
+	Size      sheet.Size // the zero Size is A4
+	Numbering drawing.Numbering
+	Palette   drawing.Palette
+	Lang      words.Lang
+}
+
+// Sheets draws a plan's design sheets.
+func (p *Plan) Sheets(in SheetsInput) ([]sheet.Page, error) {
+	aside := in.SetAside
+	if aside == nil {
+		for _, a := range p.Case.SetAside {
+			aside = append(aside, drawing.SetAside{Rule: a.Rule, Tooth: a.Place.Tooth, Reason: a.Reason, By: a.By})
+		}
+	}
+	return drawing.DesignSheets(drawing.Input{
+		Title: p.Case.Title, Case: string(p.Case.ID), Class: p.Class.String(), Profile: p.Book.Profile,
+		Date: in.At.UTC().Format("2006-01-02"), Program: in.Program, Rules: p.Book.Profile, Digests: in.Digests, Draft: in.Draft,
+		Cast: p.Cast, Survey: p.Along, Placement: p.Placement, Design: p.Design, Findings: p.Report.Findings, SetAside: aside,
+		Palette: in.Palette, Paper: in.Size, Numbering: in.Numbering, Lang: in.Lang,
+	})
+}
