@@ -84,7 +84,7 @@ func (l *layout) strut(q *Placed, k *crown, deg float64, mesial bool) {
 			q.short("strut_to_margin", clear, 0, q.Part.Tooth, "there is no base beside the tooth for the strut to run to")
 			return
 		}
-		line = l.approachLine(k, a, deg, k.contour(deg), clear, w, 0.25)
+		line = l.approachLine(k, a, deg, k.contour(deg), clear, w)
 		l.readApproach(q, k, line, w, deg, "strut_to_margin", "", "")
 	} else {
 		s := l.g.stationOf(k.margin(deg))

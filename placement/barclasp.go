@@ -28,7 +28,25 @@ func (g *ground) upTooth(k *crown, deg, length float64) profile {
 // approachLine leads from the facial strut of a base's lattice, level along the gum clear
 // of the margins, and up across the margin at a right angle to a height on the crown.
 // w is the width of the bar, whose upper edge stays clear.
-func (l *layout) approachLine(k *crown, a *area, deg, top, clear, w, relief float64) []geom.Vec {
+func (l *layout) approachLine(k *crown, a *area, deg, top, clear, w float64) []geom.Vec {
+	// Rounding its corner brings a short level part nearer to the margin: ask for as much
+	// more as that takes.
+	ask := clear
+	var line []geom.Vec
+	for round := 0; round < 3; round++ {
+		line = l.approachOnce(k, a, deg, top, ask, w)
+		probe := &Placed{}
+		l.readApproach(probe, k, line, w, deg, "approach_clearance", "", "")
+		m, ok := probe.Measure("approach_clearance", 0)
+		if !ok || m.Quantity.Value >= clear-0.02 {
+			break
+		}
+		ask += clear - m.Quantity.Value + 0.02
+	}
+	return line
+}
+
+func (l *layout) approachOnce(k *crown, a *area, deg, top, clear, w float64) []geom.Vec {
 	g := l.g
 	down := g.upTooth(k, deg, 14)
 	if !down.known() {
@@ -254,7 +272,7 @@ func (l *layout) barClasp(q *Placed, k *crown, site tooth.Site) {
 		if p.Form != design.ClaspIBar {
 			stop = topH
 		}
-		line := l.approachLine(k, a, stem, stop, clear, w0, 0)
+		line := l.approachLine(k, a, stem, stop, clear, w0)
 		if len(line) > 1 {
 			m := k.margin(stem)
 			out := g.normalsOf(line)

@@ -145,6 +145,7 @@ func (l *layout) alongBar(q *Placed, sd side) {
 		} else {
 			floor, known = g.foldAt(pr)
 		}
+		floor -= 0.1 // what evening the border out may take
 		if known {
 			fits[i] = pr.point(math.Max(0, floor-height)).Z
 			needs[i] = pr.point(math.Max(0, floor-least)).Z
@@ -185,8 +186,8 @@ func (l *layout) alongBar(q *Placed, sd side) {
 		} else {
 			floor, known = g.foldAt(pr)
 		}
-		if known && pr.tooth != 0 && t+h > floor {
-			h = math.Max(least, floor-t)
+		if known && pr.tooth != 0 && t+h > floor-0.1 {
+			h = math.Max(least, floor-0.1-t)
 		}
 		b.upper[i], b.lower[i] = t, math.Min(t+h, pr.length())
 	}

@@ -156,6 +156,12 @@ func (l *layout) minorConnector(q *Placed) {
 		q.short("connector_width", w, 0, n, "the cast shows no gum beside the embrasure")
 		return
 	}
+	// It crosses the margin square to the margin's general course past the embrasure.
+	along := g.tangent(u.station)
+	if a, b := g.profileAt(u.station-2.5, sd), g.profileAt(u.station+2.5, sd); a.tooth != 0 && b.tooth != 0 && a.known() && b.known() {
+		along = b.points[0].Sub(a.points[0])
+	}
+	pr = g.square(pr, along, sd)
 	end := l.connectorRun(pr)
 	// On the crown it keeps to the embrasure: down the proximal line angle.
 	angle := originAngle(u.mesial, sd == facialSide)
@@ -171,15 +177,19 @@ func (l *layout) minorConnector(q *Placed) {
 		}
 		line = append(line, k.at(near, math.Max(mid, 0.9*h)), k.at(angle, (0.6*h+mid)/1.6))
 		line = append(line, k.at(angle, mid).Lerp(pr.points[0], 0.25))
-		edge := len(line)
 		for x := 0.0; x < end; x += 0.6 {
 			line = append(line, pr.point(x))
 		}
 		line = append(line, pr.point(end))
-		_ = edge
+		if l.palat != nil && !l.palat.covers(pr.point(end).XY()) {
+			line = append(line, l.toPalate(pr.point(end))...)
+		}
 		line = geom.Resample(line, max(10, int(geom.Length(line)/0.5)))
 		for r := 0; r < 3; r++ {
 			for i := 1; i+1 < len(line); i++ {
+				if t, d := pr.nearest(line[i]); d < 0.1 && t > 0 && t < end-1 {
+					break // on the gum it stays in its plane
+				}
 				line[i] = line[i].Scale(0.5).Add(line[i-1].Add(line[i+1]).Scale(0.25))
 			}
 		}
@@ -211,12 +221,7 @@ func (l *layout) minorConnector(q *Placed) {
 	line := q.Curves[0].Points
 	walk := geom.NewWalk(line)
 	s, _ := walk.Nearest(pr.points[0])
-	dir := walk.At(s + 1).Sub(walk.At(s - 0.6))
-	a, b := g.profileAt(u.station-2.5, sd), g.profileAt(u.station+2.5, sd)
-	along := g.tangent(u.station)
-	if a.tooth != 0 && b.tooth != 0 && a.known() && b.known() {
-		along = b.points[0].Sub(a.points[0])
-	}
+	dir := walk.At(s + 1.4).Sub(walk.At(s + 0.2))
 	l.angle(q, "crossing_angle_deg", geom.InDeg(dir.AngleTo(along)), n, pr.points[0], pr.points[0])
 	last := len(line) - 1
 	if l.bar != nil {
@@ -253,6 +258,28 @@ func (l *layout) spacing(q *Placed, u *upright, w float64) {
 			q.short("connector_spacing", l.lim.MinorSpacing, math.Max(0, best), u.on.tooth.Number, "the teeth are too narrow for two uprights farther apart")
 		}
 	}
+}
+
+// toPalate leads from a place on the palate over to the connector's nearest border.
+func (l *layout) toPalate(from geom.Vec) []geom.Vec {
+	best, at := math.Inf(1), geom.Vec2{}
+	for _, v := range l.palat.outline {
+		if d := v.Dist(from.XY()); d < best {
+			best, at = d, v
+		}
+	}
+	if math.IsInf(best, 1) {
+		return nil
+	}
+	var line []geom.Vec
+	n := max(2, int(best/0.7))
+	for i := 1; i <= n; i++ {
+		v := from.XY().Lerp(at, (1+0.6/math.Max(best, 0.6))*float64(i)/float64(n))
+		if p, ok := l.g.drop(v.X, v.Y); ok {
+			line = append(line, p)
+		}
+	}
+	return line
 }
 
 // connectorRun is how far down a profile an upright has to go to stand in the major

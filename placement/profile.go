@@ -185,13 +185,57 @@ func (g *ground) cut(s float64, sd side, from beginning) profile {
 	if face < 0 {
 		return out
 	}
-	gone := 0.0
-	last := start
-	out.points = g.walk(start, face, tangent, heading, profileReach, func(p geom.Vec, f int) bool {
-		gone += p.Dist(last)
-		last = p
-		return gone > 1 && f < len(g.cast.Labels) && g.cast.Labels[f] != 0
-	})
+	follow := func(p geom.Vec, face int) []geom.Vec {
+		gone, last := 0.0, p
+		return g.walk(p, face, tangent, heading, profileReach, func(p geom.Vec, f int) bool {
+			gone += p.Dist(last)
+			last = p
+			return gone > 1 && f < len(g.cast.Labels) && g.cast.Labels[f] != 0
+		})
+	}
+	out.points = follow(start, face)
+	// Close beside a tooth the crest's section runs into its crown: begin past that.
+	for off := 1.5; n == 0 && off < 6 && geom.Length(out.points) < 5; off += 1 {
+		p := start.Add(away.Scale(off)).Sub(geom.V(0, 0, 0.4*off))
+		q, f := g.surface.NearestOf(p, func(f int) bool { return g.cast.Labels[f] == 0 })
+		if f < 0 {
+			break
+		}
+		q = q.Sub(tangent.Scale(q.Sub(at).Dot(tangent))) // back into the plane
+		if q, f = g.surface.NearestOf(q, func(f int) bool { return g.cast.Labels[f] == 0 }); f < 0 {
+			break
+		}
+		heading = away.Scale(0.3).Sub(geom.V(0, 0, 1))
+		if line := follow(q, f); geom.Length(line) >= 5 {
+			out.points = append([]geom.Vec{start}, line...)
+		}
+	}
+	out.run = make([]float64, len(out.points))
+	for i := 1; i < len(out.points); i++ {
+		out.run[i] = out.run[i-1] + out.points[i].Dist(out.points[i-1])
+	}
+	return out
+}
+
+// square is a profile cut anew from its start in the plane square to a direction
+// along the margin.
+func (g *ground) square(p profile, along geom.Vec, sd side) profile {
+	across := along.Unit() // the margin climbs and falls along the arch, so the plane leans with it
+	if across.Norm() == 0 || !p.known() {
+		return p
+	}
+	away := g.inward(geom.V(across.X, across.Y, 0).Unit())
+	if sd == facialSide {
+		away = away.Neg()
+	}
+	start, f := g.surface.Nearest(p.points[0])
+	if f < 0 {
+		return p
+	}
+	out := profile{at: p.at, tooth: p.tooth, points: g.walk(start, f, across, away.Scale(0.3).Sub(geom.V(0, 0, 1)), p.length(), nil)}
+	if len(out.points) < 2 {
+		return p
+	}
 	out.run = make([]float64, len(out.points))
 	for i := 1; i < len(out.points); i++ {
 		out.run[i] = out.run[i-1] + out.points[i].Dist(out.points[i-1])

@@ -100,7 +100,7 @@ func (a *palate) station(side int, r float64) float64 {
 func (a *palate) run(s float64) float64 {
 	pr := a.l.g.profileAt(s, lingualSide)
 	if pr.tooth != 0 {
-		return a.clear
+		return a.clear + 0.35 // what evening the border out may take
 	}
 	for _, x := range a.l.bases {
 		if (s-x.from)*(s-x.to) <= 0 {

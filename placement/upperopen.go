@@ -35,7 +35,7 @@ func (a *palate) outer(q *Placed, right, left float64) []geom.Vec {
 		line = append(line, g.on(s, runs[i], lingualSide))
 	}
 	if len(a.plated) == 0 {
-		line = evenOpen(line, 14)
+		line = evenOpen(line, 50)
 	}
 	line = evenOpen(line, 4)
 	for i := range line {

@@ -101,7 +101,7 @@ func (a *palate) besideBase(pr profile) bool {
 			if math.Abs(x.from-sp[1]) < 1.5 || math.Abs(x.to-sp[1]) < 1.5 {
 				near = sp[1]
 			}
-			if math.Abs(pr.at-near) < 0.5*(sp[1]-sp[0]) {
+			if math.Abs(pr.at-near) < 0.65*(sp[1]-sp[0]) {
 				return true
 			}
 		}

@@ -61,10 +61,10 @@ func (a *palate) ring(q *Placed) {
 	right := a.edge(0, f[0], b[0], 0)
 	left := a.edge(1, f[1], b[1], 0)
 
-	inFront := a.offset(front, wf, true)
-	inRear := a.offset(rear, wr, false)
-	inRight := a.edge(0, math.Max(0, f[0]-4), b[0]+4, wl)
-	inLeft := a.edge(1, math.Max(0, f[1]-4), b[1]+4, wl)
+	inFront := a.offset(front, wf+0.15, true)
+	inRear := a.offset(rear, wr+0.15, false)
+	inRight := a.edge(0, math.Max(0, f[0]-4), b[0]+4, wl+0.3)
+	inLeft := a.edge(1, math.Max(0, f[1]-4), b[1]+4, wl+0.3)
 	within := flat(append(append([]geom.Vec{}, inRight...), reversed(inLeft)...))
 	yAt := func(line []geom.Vec, x float64) (float64, bool) {
 		for i := 1; i < len(line); i++ {
