@@ -76,6 +76,7 @@ var table = map[string]string{
 	"cmd/halfpear":        "cmd/halfpear/cli",
 	"cmd/halfpear/cli":    "@words @mouth @design @record @papers @formats @stores @internal workflow web web/api",
 	"internal/rules":      "",
+	"internal/plaster":    "@words cast",
 	"internal/atomicfile": "",
 	"bench":               "@words @mouth @design @formats",
 }
