@@ -116,15 +116,25 @@ func Propose(in Input) ([]Proposal, error) {
 		s.judge(&drafts[i], Seen{})
 	}
 	sortDrafts(drafts)
-	drafts = differing(drafts, most+2)
+	drafts = differing(drafts, max(most, lookedAt))
 	if in.Look != nil {
+		// Look at as many as are wanted, and on while the cast stops them all.
+		clear, looked := 0, 0
 		for i := range drafts {
+			if looked >= most && clear > 0 {
+				break
+			}
 			seen, err := in.Look(drafts[i].Design)
 			if err != nil {
 				return nil, fmt.Errorf("laying a drafted design on the cast: %w", err)
 			}
 			s.judge(&drafts[i], seen)
+			looked++
+			if drafts[i].Report.Stops() == 0 {
+				clear++
+			}
 		}
+		drafts = drafts[:looked]
 		sortDrafts(drafts)
 	}
 	if len(drafts) > most {
@@ -137,6 +147,10 @@ func Propose(in Input) ([]Proposal, error) {
 	}
 	return out, nil
 }
+
+// lookedAt is how many drafts of different kinds are laid on the cast at most while every
+// one is stopped there.
+const lookedAt = 8
 
 // draft is a proposal in the making.
 type draft struct {

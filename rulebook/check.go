@@ -176,7 +176,13 @@ func (b *Book) askOne(c *Check, s Subject) (*Finding, []string, error) {
 			case o.fault != nil:
 				return nil, nil, o.fault
 			case o.yes():
-				f := b.finding(c, *g, s, Failed, quantity, nil)
+				status := Failed
+				for _, n := range g.fails.refs {
+					if v, ok := s.Lookup(n); ok && v.Origin == unit.Average {
+						status = Borderline
+					}
+				}
+				f := b.finding(c, *g, s, status, quantity, nil)
 				return &f, nil, nil
 			case !o.known():
 				lacked = append(lacked, o.missing...)
@@ -197,8 +203,11 @@ func (b *Book) askOne(c *Check, s Subject) (*Finding, []string, error) {
 		}
 		fails, close := g.compare(*quantity, limit.float())
 		if fails && !close {
-			l := limit.float()
-			f := b.finding(c, *g, s, Failed, quantity, &l)
+			l, status := limit.float(), Failed
+			if quantity.Origin == unit.Average {
+				status = Borderline
+			}
+			f := b.finding(c, *g, s, status, quantity, &l)
 			return &f, nil, nil
 		}
 		if close && near == nil {
@@ -211,6 +220,9 @@ func (b *Book) askOne(c *Check, s Subject) (*Finding, []string, error) {
 	}
 	return nil, lacked, nil
 }
+
+// A number that comes from averages cannot fail a limit for certain: what the average
+// mouth would fail is borderline until this mouth is measured.
 
 // tiny keeps sums of decimal fractions from failing an exact limit. A number read off a
 // cast is laid and read to no better than a hundredth.
@@ -293,10 +305,10 @@ func (b *Book) finding(c *Check, g Grade, s Subject, status Status, q *unit.Quan
 	fill := func(text string) string { return b.fill(text, s, c, q, limit) }
 	f.Message, f.Remedy = fill(c.Message), fill(c.Remedy)
 	switch {
+	case status == Borderline && (q == nil || q.Origin == unit.Average):
+		f.Message += " The number is an average, not measured in this mouth: measure it."
 	case status == Borderline:
 		f.Message += " The value lies within measuring uncertainty of the limit."
-	case q != nil && q.Origin == unit.Average:
-		f.Message += " (The number is an average, not measured in this mouth.)"
 	}
 	return f
 }

@@ -185,6 +185,9 @@ func (g *gatherer) border(s *Scope, p design.Part) {
 		g.measured(s, p, "connector.border_margin_mm", "upper_border_to_margin")
 		return
 	}
+	if g.in.CastIs == unit.Average && g.dimension(s, p, "connector.border_margin_mm", stated["connector.border_margin_mm"]...) {
+		return
+	}
 	q, ok := g.placed(p.ID)
 	if !ok {
 		return
@@ -269,7 +272,7 @@ func (g *gatherer) whole() {
 		case "margin_covered_share":
 			s.num("whole.margin_cover", m.Quantity.Value, "", g.in.CastIs, 0)
 		case "pieces":
-			s.num("whole.bodies", m.Quantity.Value, "", "", 0)
+			s.num("whole.bodies", m.Quantity.Value, "", g.in.CastIs, 0)
 		}
 	}
 	if g.in.Path != nil {

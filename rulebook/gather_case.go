@@ -385,8 +385,8 @@ func (g *gatherer) thePlan() {
 			sub.num("preparation.removal_mm", it.RemovalMM, "mm", "", 0)
 			sub.flag("preparation.axial", it.Operation == "guide-plane" || it.Operation == "lower-survey-line" || it.Operation == "recontour")
 			if it.EnamelMM > 0 {
-				sub.num("preparation.enamel_mm", it.EnamelMM, "mm", unit.Average, 0)
-				sub.num("preparation.enamel_left_mm", it.EnamelLeftMM(), "mm", unit.Average, 0)
+				sub.num("preparation.enamel_mm", it.EnamelMM, "mm", "", 0)
+				sub.num("preparation.enamel_left_mm", it.EnamelLeftMM(), "mm", "", 0)
 			} else if it.RemovalMM == 0 || it.Material != "enamel" {
 				// Nothing of the tooth's own enamel is cut: there is nothing to exceed.
 				sub.num("preparation.enamel_mm", math.Max(1, it.RemovalMM), "mm", "", 0)

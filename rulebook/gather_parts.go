@@ -120,6 +120,9 @@ func (g *gatherer) part(sub Subject, p design.Part) {
 // dimension of that name.
 func (g *gatherer) measured(s *Scope, p design.Part, fact string, names ...string) bool {
 	f, _ := known(fact)
+	if g.in.CastIs == unit.Average && g.dimension(s, p, fact, stated[fact]...) {
+		return true // what the design says counts for more than how an average mouth would take it
+	}
 	if q, ok := g.placed(p.ID); ok {
 		for _, name := range names {
 			if m, ok := q.Measure(name, 0); ok {
@@ -143,6 +146,17 @@ func (g *gatherer) measured(s *Scope, p design.Part, fact string, names ...strin
 		}
 	}
 	return false
+}
+
+// stated are the dimensions a design may state itself, by the fact they decide.
+var stated = map[string][]string{
+	"connector.border_margin_mm": {"below_margin", "above_margin", "upper_border_to_margin", "border_to_margin"},
+	"connector.height_mm":        {"height", "bar_height"}, "connector.thickness_mm": {"thickness"}, "connector.width_mm": {"width"},
+	"connector.opening_mm": {"opening_length"}, "connector.vibrating_mm": {"posterior_clear"},
+	"retainer.approach_margin_mm": {"clearance", "approach_clearance"}, "retainer.origin_thickness_mm": {"root_thickness"}, "retainer.arm_mm": {"arm_length"},
+	"rest.seat_width_mm": {"width"}, "rest.seat_length_mm": {"length"}, "rest.seat_depth_mm": {"depth"},
+	"plate.height_mm": {"height"}, "plate.thickness_mm": {"thickness"}, "minor.thickness_mm": {"thickness"},
+	"base.lattice_share": {"lattice_share"}, "base.relief_start_mm": {"relief_start"}, "base.finish_offset_mm": {"offset"},
 }
 
 func (g *gatherer) dimension(s *Scope, p design.Part, fact string, names ...string) bool {

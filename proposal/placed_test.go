@@ -1,0 +1,69 @@
+package proposal
+
+import (
+	"context"
+	"testing"
+
+	"halfpear/chart"
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/placement"
+	"halfpear/rulebook"
+	"halfpear/survey"
+	"halfpear/tooth"
+	"halfpear/typodont"
+	"halfpear/unit"
+)
+
+// onCast makes the cast of a chart and lays designs on it along the vertical.
+func onCast(t testing.TB, book *rulebook.Book, c chart.Chart) func(design.Design) (Seen, error) {
+	t.Helper()
+	spec := typodont.Spec{Arch: c.Arch, Teeth: map[tooth.Number]typodont.Tooth{}, FloorDepth: c.Tissues.FloorDepthMM, VestibuleDepth: c.Tissues.VestibuleDepthMM}
+	for _, n := range tooth.All(c.Arch) {
+		if c.Stands(n) {
+			spec.Teeth[n] = typodont.Tooth{}
+		}
+	}
+	k, err := typodont.Make(spec)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := survey.Of(context.Background(), k.Mesh, geom.V(0, 0, 1), survey.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return func(d design.Design) (Seen, error) {
+		laid, err := placement.Lay(k, s, s, d, book.Laying())
+		return Seen{Placement: laid, CastIs: unit.Average}, err
+	}
+}
+
+// Every kind of arch, laid on a made cast and measured: the first proposal has no stop,
+// the checks of placed parts included.
+func TestPlacedProposalsHaveNoStops(t *testing.T) {
+	charts := []string{
+		"lower; missing 36,37,46,47; floor=9 vestibule=8; 35 mid-facial .25; 45 mid-facial .25",
+		"lower; missing 35,36,37; floor=6 vestibule=8; 34 mid-facial .25",
+		"upper; missing 12,11,21,22; vestibule=9",
+		"upper; missing 14,15,16,17,24,25,26,27; vestibule=9",
+	}
+	if testing.Short() {
+		charts = charts[:2]
+	}
+	for i, text := range charts {
+		c, u := mouth(t, text)
+		book, err := rulebook.Open(rulebook.Profiles[i%len(rulebook.Profiles)])
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, err := Propose(Input{Chart: c, Book: book, Undercuts: u, Look: onCast(t, book, c), Most: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range list[0].Report.Findings {
+			if f.Severity == rulebook.Stop && f.Status == rulebook.Failed {
+				t.Errorf("%s, %s: %s %s", book.Profile, text, f.Rule, f.Message)
+			}
+		}
+	}
+}
