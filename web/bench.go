@@ -114,7 +114,7 @@ func (s *Server) mount(ctx context.Context, c casebook.Case) (*mounted, error) {
 }
 
 func (s *Server) about(http.ResponseWriter, *http.Request) (any, error) {
-	a := api.About{Version: s.Version, Profiles: []api.Choice{}, Materials: []api.Choice{}, Forms: map[string][]string{}, Teeth: []api.ToothName{}, Sites: []string{}}
+	a := api.About{Version: s.Version, Profiles: []api.Choice{}, Materials: []api.Choice{}, Forms: map[string][]string{}, Teeth: []api.ToothName{}, Sites: []string{}, Can: []string{}}
 	for k, forms := range design.Forms {
 		for _, f := range forms {
 			a.Forms[string(k)] = append(a.Forms[string(k)], string(f))

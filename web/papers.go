@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"net/http"
+	"strconv"
 
 	"halfpear/casebook"
 	"halfpear/drawing"
@@ -118,10 +119,19 @@ func (s *Server) sheetSVG(w http.ResponseWriter, r *http.Request) {
 		if len(p.design) == 0 {
 			return noSheet
 		}
+		n := 1
+		if text := r.URL.Query().Get("page"); text != "" {
+			var err error
+			if n, err = strconv.Atoi(text); err != nil || n < 1 {
+				return refusef(http.StatusBadRequest, "expected the number of a sheet, found %q", text)
+			}
+		}
+		n = min(n, len(p.design))
 		var b bytes.Buffer
-		if err := svg.Write(&b, &p.design[0]); err != nil {
+		if err := svg.Write(&b, &p.design[n-1]); err != nil {
 			return err
 		}
+		w.Header().Set("X-Sheets", strconv.Itoa(len(p.design)))
 		if r.URL.Query().Has("download") {
 			download(w, "image/svg+xml", string(c.ID)+".svg", b.Bytes())
 			return nil

@@ -21,6 +21,9 @@ type About struct {
 	Forms     map[string][]string `json:"forms"` // by kind of part
 	Teeth     []ToothName         `json:"teeth"`
 	Sites     []string            `json:"sites"`
+	// Can names the steps that this program has besides those every one has: tilt,
+	// mechanics, framework.
+	Can []string `json:"can"`
 	// Terms are the words of the trade by language, group and code, as in
 	// en, "rest.occlusal".
 	Terms map[string]map[string]string `json:"terms"`

@@ -41,11 +41,14 @@ export async function bytes(path: string, signal?: AbortSignal): Promise<ArrayBu
 }
 
 /** Fetches a drawing as a document that can be put into the page. */
-export async function drawing(path: string, signal?: AbortSignal): Promise<SVGSVGElement> {
+export async function drawing(path: string, signal?: AbortSignal): Promise<{ svg: SVGSVGElement; count: number }> {
   const res = await fetch(`/api${path}`, { credentials: 'same-origin', signal: signal ?? null });
   if (!res.ok) throw await failed(res);
   const doc = new DOMParser().parseFromString(await res.text(), 'image/svg+xml');
-  return document.importNode(doc.documentElement, true) as unknown as SVGSVGElement;
+  return {
+    svg: document.importNode(doc.documentElement, true) as unknown as SVGSVGElement,
+    count: Number(res.headers.get('X-Sheets') ?? 1),
+  };
 }
 
 const at = (id: string) => `/cases/${encodeURIComponent(id)}`;

@@ -8,6 +8,7 @@ export interface About {
   forms: { [key: string]: readonly string[] };
   teeth: readonly ToothName[];
   sites: readonly string[];
+  can: readonly string[];
   terms: { [key: string]: { [key: string]: string } };
 }
 

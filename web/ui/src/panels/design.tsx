@@ -2,7 +2,7 @@ import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { Judged, LaidPart, Part } from '../api/wire';
 import { address, choose } from '../record/address';
-import { about, edit, kept, theCase } from '../record/record';
+import { about, can, edit, kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { direction, tilt } from '../record/tilt';
 import type { CastScene } from '../scene/scene';
@@ -28,7 +28,7 @@ export function DesignRoom() {
   const saved = has && (kept.value?.case.design?.parts.length ?? 0) > 0;
   const laid = useThing('laid', saved);
   const judged = useThing('judged', saved);
-  const reckoned = useThing('reckoned', saved);
+  const reckoned = useThing('reckoned', saved && can('mechanics'));
   if (!c) return null;
   if (!has || comparing.value) {
     return (

@@ -4,7 +4,7 @@ import { ask } from '../api/calls';
 import type { Gap, OrderField, OrderForm } from '../api/wire';
 import { go } from '../record/address';
 import { withSection } from '../record/edits';
-import { edit, fault, open, theCase } from '../record/record';
+import { can, edit, fault, open, theCase } from '../record/record';
 import { refetch, useThing } from '../record/things';
 import { language, t, when } from '../words/words';
 
@@ -256,11 +256,13 @@ export function Downloads({ id, complete }: { id: string; complete: boolean }) {
           {t('order.sheet.svg')}
         </a>
       </li>
-      <li>
-        <a href={`${at}/framework.stl`} download>
-          {t('order.stl')}
-        </a>
-      </li>
+      {can('framework') && (
+        <li>
+          <a href={`${at}/framework.stl`} download>
+            {t('order.stl')}
+          </a>
+        </li>
+      )}
       <li>
         <a href={`${at}/case.json`} download>
           {t('order.json')}

@@ -26,7 +26,7 @@ export function PartCard({ p, laid }: { p: Part; laid: LaidPart | null }) {
   const forms = formsOf(p.kind);
   const materials = about.value?.materials ?? [];
   const why = proposals.value?.proposals.flatMap((x) => x.reasons).filter((r) => r.part === p.id) ?? [];
-  const settable = laid?.measures.filter((m) => m.set) ?? [];
+  const settable = (laid?.measures ?? []).filter((m, i, all) => m.set && all.findIndex((x) => x.set === m.set) === i);
   const chosenSizes = Object.keys(p.dimensions ?? {}).filter((k) => !settable.some((m) => m.set === k));
   return (
     <section class="card" aria-labelledby="part-title" key={p.id}>

@@ -39,7 +39,7 @@ export function LaidDrawing(props: {
     <g class="laid">
       {props.laid.map((p) => {
         const shape = <PartShape arch={props.arch} p={p} />;
-        const cls = `part ${p.kind}${props.chosen === p.id ? ' chosen' : ''}`;
+        const cls = `part ${p.kind}${props.grave?.has(p.id) ? ' grave' : ''}${props.chosen === p.id ? ' chosen' : ''}`;
         if (!props.choose) {
           return (
             <g key={p.id} class={cls}>
@@ -54,7 +54,7 @@ export function LaidDrawing(props: {
             key={p.id}
             class={cls}
             role="button"
-            tabIndex={inTab === p.id ? 0 : -1}
+            tabindex={inTab === p.id ? 0 : -1}
             data-part={p.id}
             aria-label={props.names(p.id)}
             aria-pressed={props.chosen === p.id}

@@ -181,7 +181,7 @@ export function ArchPlan(props: {
             key={s.tooth}
             class={cls}
             role="button"
-            tabIndex={inTab === s.tooth ? 0 : -1}
+            tabindex={inTab === s.tooth ? 0 : -1}
             data-tooth={s.tooth}
             aria-label={toothWords(props.c, s.tooth)}
             aria-pressed={props.chosen === s.tooth}

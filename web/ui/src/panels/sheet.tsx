@@ -1,5 +1,6 @@
 import { useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
+import { page } from '../record/page';
 import { kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { t } from '../words/words';
@@ -14,9 +15,10 @@ export function SheetRoom() {
   const zoom = useSignal(1);
   useEffect(() => {
     if (!paper.current || !sheet.value) return;
-    sheet.value.setAttribute('role', 'img');
-    sheet.value.setAttribute('aria-label', t('sheet.label'));
-    paper.current.replaceChildren(sheet.value);
+    const { svg } = sheet.value;
+    svg.setAttribute('role', 'img');
+    svg.setAttribute('aria-label', t('sheet.label'));
+    paper.current.replaceChildren(svg);
   }, [sheet.value]);
   if (!c) return null;
   return (
@@ -28,6 +30,17 @@ export function SheetRoom() {
             <div class="viewbar">
               <span role="status">{sheet.busy ? t('app.working', { what: t('room.sheet') }) : ''}</span>
               <div class="views">
+                {Array.from({ length: sheet.value?.count ?? 1 }, (_, i) => (
+                  <button
+                    key={`p${i + 1}`}
+                    type="button"
+                    aria-label={t('sheet.page', { n: i + 1 })}
+                    aria-pressed={page.value === i + 1}
+                    onClick={() => (page.value = i + 1)}
+                  >
+                    {i + 1}
+                  </button>
+                ))}
                 <button type="button" aria-label={t('cast.closer')} onClick={() => (zoom.value = Math.min(4, zoom.value * 1.25))}>
                   +
                 </button>
@@ -58,7 +71,6 @@ export function SheetRoom() {
                 <li key={p.id} value={p.number}>
                   <strong>{p.title}</strong> {p.where}
                   {p.material && <> · {p.material}</>}
-                  {p.sizes.length > 0 && <small>{p.sizes.join(' · ')}</small>}
                 </li>
               ))}
             </ol>

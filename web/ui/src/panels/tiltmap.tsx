@@ -1,4 +1,5 @@
 import { useSignal } from '@preact/signals';
+import { can } from '../record/record';
 import { useThing } from '../record/things';
 import { setTilt, tilt } from '../record/tilt';
 import { num, t } from '../words/words';
@@ -9,7 +10,7 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
   const map = useThing('tilt', mounted && wanted.value);
   const m = map.value;
   const now = tilt.value;
-  if (!mounted) return null;
+  if (!mounted || !can('tilt')) return null;
   const scores = m?.paths.map((p) => p.score) ?? [];
   const [lo, hi] = [Math.min(...scores), Math.max(...scores)];
   const size = 100;

@@ -3,6 +3,7 @@ import { useEffect } from 'preact/hooks';
 import { ask, bytes, drawing } from '../api/calls';
 import type { Cast, Judged, Laid, OrderForm, Plan, Proposals, Reckoned, State, Surveyed, TiltMap } from '../api/wire';
 import { language } from '../words/words';
+import { page } from './page';
 import { fault, kept as keptCase } from './record';
 import { surveyTilt } from './tilt';
 
@@ -19,7 +20,7 @@ export interface Things {
   readonly judged: Judged;
   readonly reckoned: Reckoned;
   readonly order: OrderForm;
-  readonly sheet: SVGSVGElement;
+  readonly sheet: { readonly svg: SVGSVGElement; readonly count: number };
 }
 
 const tiltOf = (_: State) => `anterior=${surveyTilt.value.anterior}&right=${surveyTilt.value.right}`;
@@ -64,7 +65,11 @@ const sources: {
     fetch: json,
   },
   order: { path: () => `/order?lang=${language.value}`, key: (s) => `${s.revision} ${language.value}`, fetch: json },
-  sheet: { path: () => `/sheet.svg?lang=${language.value}`, key: (s) => `${s.revision} ${language.value}`, fetch: drawing },
+  sheet: {
+    path: () => `/sheet.svg?lang=${language.value}&page=${page.value}`,
+    key: (s) => `${s.revision} ${language.value} ${page.value}`,
+    fetch: drawing,
+  },
 };
 
 /** Everything that was found or chosen apart from the design itself. */

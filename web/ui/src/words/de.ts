@@ -391,4 +391,5 @@ export const de: { readonly [K in Key]: string } = {
   'origin.computed': 'berechnet',
   'propose.decide': 'Vorher zu entscheiden oder zu tun',
   'propose.more': 'und {n} weitere',
+  'sheet.page': 'Blatt {n}',
 };

@@ -397,6 +397,7 @@ export const en = {
   'origin.computed': 'computed',
   'propose.decide': 'To decide or do first',
   'propose.more': 'and {n} more',
+  'sheet.page': 'Sheet {n}',
 } as const;
 
 export type Key = keyof typeof en;
