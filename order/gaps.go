@@ -309,7 +309,7 @@ func (g *gapper) base(d *design.Design, p design.Part, miss func(words.Word, ...
 func (g *gapper) findings() {
 	for _, f := range g.o.Open {
 		// CHK-237 asks for what the fields above ask for in more detail.
-		if f.Severity == rulebook.Stop && f.Rule != "CHK-237" {
+		if f.Severity == rulebook.Stop && f.Status == rulebook.Failed && f.Rule != "CHK-237" {
 			g.add(Gap{Part: f.Place.Part, Tooth: f.Place.Tooth, Text: f.Message, Where: words.WhereFinding.In(g.l), Rule: string(f.Rule)})
 		}
 	}

@@ -2,6 +2,7 @@ package words
 
 // Headings and sentences of the order's pages.
 var (
+	CaseFile    = say("case file", "Falldatei")
 	WorkOrder   = say("Work order", "Arbeitsauftrag")
 	Draft       = say("DRAFT", "ENTWURF")
 	DraftNotice = say("DRAFT: not complete, not signed, not to be built from.", "ENTWURF: unvollständig, nicht unterzeichnet, nicht danach bauen.")

@@ -32,3 +32,23 @@ func TestAFailedWriteLeavesTheOldFile(t *testing.T) {
 		t.Error("no error for a folder that is not there")
 	}
 }
+
+func TestAFrozenFileIsNeverReplaced(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "order.pdf")
+	if err := Freeze(name, []byte("signed")); err != nil {
+		t.Fatal(err)
+	}
+	for what, err := range map[string]error{
+		"Write":       WriteBytes(name, []byte("other")),
+		"Freeze":      Freeze(name, []byte("other")),
+		"Replaceable": Replaceable(name),
+	} {
+		if err == nil {
+			t.Errorf("%s replaces it", what)
+		}
+	}
+	got, err := os.ReadFile(name)
+	if err != nil || string(got) != "signed" {
+		t.Errorf("it holds %q, %v", got, err)
+	}
+}
