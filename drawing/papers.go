@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"halfpear/order"
@@ -104,20 +105,18 @@ func (w *writer) frame(title string) sheet.Frame {
 
 // stamp writes DRAFT across a page, beneath all else.
 func (w *writer) stamp(p *sheet.Page) {
-	for _, t := range p.Texts() {
-		if t.Layer == sheet.StampLayer {
-			return
+	stamped := slices.ContainsFunc(p.Texts(), func(t *sheet.Text) bool { return t.Layer == sheet.StampLayer })
+	if !stamped {
+		under := sheet.Page{Size: p.Size}
+		sheet.Frame{Stamp: w.say(words.Draft)}.Draw(&under)
+		var stamp []sheet.Item
+		for _, it := range under.Items {
+			if sheet.LayerOf(it) == sheet.StampLayer {
+				stamp = append(stamp, it)
+			}
 		}
+		p.Items = append(stamp, p.Items...)
 	}
-	under := sheet.Page{Size: p.Size}
-	sheet.Frame{Stamp: w.say(words.Draft)}.Draw(&under)
-	var stamp []sheet.Item
-	for _, it := range under.Items {
-		if sheet.LayerOf(it) == sheet.StampLayer {
-			stamp = append(stamp, it)
-		}
-	}
-	p.Items = append(stamp, p.Items...)
 	p.Write(sheet.Type{Layer: sheet.FrameLayer, Face: sheet.Bold, Size: 2.4, Ink: sheet.RGB(0xA0, 0x10, 0x10)}, sheet.Pt(sheet.Margin, p.Size.H-sheet.Margin+3.4), w.say(words.DraftNotice))
 }
 

@@ -15,7 +15,6 @@ import (
 	"halfpear/encoding/pdf"
 	"halfpear/encoding/svg"
 	"halfpear/order"
-	"halfpear/placement"
 	"halfpear/sheet"
 	"halfpear/words"
 )
@@ -23,8 +22,7 @@ import (
 // PapersInput is what papers are made from.
 type PapersInput struct {
 	Study     *Study
-	Plan      *Plan                // nil where the case has no design
-	Placement *placement.Placement // nil where nothing is laid
+	Plan      *Plan // nil where the case has no design
 	Mechanics []sheet.Page
 
 	Files        map[string][]byte // what goes along, by name: the case file, the scan
@@ -33,9 +31,10 @@ type PapersInput struct {
 	Lang         words.Lang
 	Size         sheet.Size // the zero Size is A4
 
-	SignedBy string // signs the order with this name; "" leaves it unsigned
+	DraftToo bool   // draws an order that lacks something too, marked as a draft
+	SignedBy string // signs a complete order with this name; "" leaves it unsigned
 	Before   *order.Record
-	Was      *placement.Placement // of Before, for the overlay; may be nil
+	Was      *Plan // of Before, for the overlay; nil tells what changed in words only
 }
 
 // Papers are an order with all its forms. A record is there when it was signed.
@@ -49,8 +48,8 @@ type Papers struct {
 	CSV    []byte
 }
 
-// MakePapers writes the order of a case. An order that lacks something comes out as a draft,
-// whose gaps say what; signing one is an error.
+// MakePapers writes the order of a case. An order that lacks something comes out as an
+// unsigned draft whose gaps say what, and without its papers unless drafts are asked for.
 func MakePapers(in PapersInput) (Papers, error) {
 	w, err := in.work()
 	if err != nil {
@@ -72,7 +71,10 @@ func MakePapers(in PapersInput) (Papers, error) {
 	if err != nil {
 		return Papers{}, err
 	}
-	if in.SignedBy != "" {
+	if out.Order.State == order.Draft && !in.DraftToo {
+		return out, nil
+	}
+	if in.SignedBy != "" && out.Order.State == order.Complete {
 		signed, record, err := out.Order.Sign(in.SignedBy, caseFile)
 		if err != nil {
 			return Papers{}, err
@@ -111,11 +113,11 @@ func MakePapers(in PapersInput) (Papers, error) {
 // work gathers what the order is written from.
 func (in PapersInput) work() (order.Work, error) {
 	s := in.Study
-	w := order.Work{Case: s.Case, Class: s.Class, Cast: s.Cast, Path: s.Path, Placement: in.Placement, Made: in.Made, Before: in.Before}
+	w := order.Work{Case: s.Case, Class: s.Class, Cast: s.Cast, Path: s.Path, Made: in.Made, Before: in.Before}
 	if in.Plan != nil {
 		d := in.Plan.Design
 		w.Case.Design = &d
-		w.Prep = &in.Plan.Prep
+		w.Placement, w.Prep = in.Plan.Placement, &in.Plan.Prep
 		w.Findings = in.Plan.Report.Findings
 	}
 	for _, name := range slices.Sorted(maps.Keys(in.Files)) {
@@ -140,7 +142,7 @@ func fileName(o order.Order) string {
 func (in PapersInput) draw(out *Papers, caseFile []byte) error {
 	o := out.Order
 	p := drawing.Papers{Order: o, Size: in.Size, Mechanics: in.Mechanics, Seal: orderfile.Seal(out.JSON)}
-	if in.Placement != nil && in.Plan != nil {
+	if in.Plan != nil && in.Plan.Placement != nil {
 		var digests []drawing.Digest
 		for _, i := range o.Work.Inputs {
 			digests = append(digests, drawing.Digest{Name: i.Name, Hex: i.Digest})
@@ -151,13 +153,15 @@ func (in PapersInput) draw(out *Papers, caseFile []byte) error {
 		}
 		pages, err := drawing.DesignSheets(drawing.Input{Title: in.Study.Case.Title, Case: string(in.Study.Case.ID), Class: o.Class(), Profile: in.Study.Case.Profile,
 			Date: in.Made.At.UTC().Format("2006-01-02"), Program: in.Made.Program, Rules: in.Made.Rulebook, Digests: digests, Draft: o.State == order.Draft,
-			Cast: in.Study.Cast, Survey: in.Study.Along, Placement: in.Placement, Design: in.Plan.Design, Findings: in.Plan.Report.Findings, SetAside: aside,
+			Cast: in.Study.Cast, Survey: in.Study.Along, Placement: in.Plan.Placement, Design: in.Plan.Design, Findings: in.Plan.Report.Findings, SetAside: aside,
 			Paper: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Lang: in.Lang})
 		if err != nil {
 			return err
 		}
 		p.Design = pages
-		p.Overlay = drawing.Overlay(o, in.Was, in.Size)
+		if in.Was != nil {
+			p.Overlay = drawing.Overlay(o, in.Was.Placement, in.Size)
+		}
 	}
 	out.Pages = p.Pages()
 	number := fileName(o)
@@ -184,6 +188,3 @@ func (in PapersInput) draw(out *Papers, caseFile []byte) error {
 	out.PDF = b.Bytes()
 	return nil
 }
-
-// PlacementOf is a plan's placement; nil where nothing was laid.
-func PlacementOf(*Plan) *placement.Placement { return nil }

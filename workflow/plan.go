@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"halfpear/design"
+	"halfpear/order"
 	"halfpear/placement"
 	"halfpear/prep"
 	"halfpear/proposal"
@@ -105,7 +106,7 @@ func (s *Study) Plan(d design.Design) (*Plan, error) {
 		CastIs:    s.Cast.Origin,
 		Spread:    s.spread(),
 		Plan:      &p.Prep,
-		Order:     rulebook.Order{Fields: s.Case.Order.Fields},
+		Order:     rulebook.Order{Fields: order.RulebookFields(s.Case, s.Class, s.Path)},
 	})
 	return p, nil
 }

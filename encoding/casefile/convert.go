@@ -134,8 +134,12 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 		to.VibratingLineMM, to.FlabbyFront = t.VibratingLineMM, t.FlabbyFront
 	}
 	if p := f.Patient; p != nil {
-		c.Chart.Patient = chart.Patient{Allergies: p.Allergies, SmileLine: p.SmileLine, Gag: p.Gag, Dexterity: p.Dexterity,
+		c.Chart.Patient = chart.Patient{SmileLine: p.SmileLine, Gag: p.Gag, Dexterity: p.Dexterity,
 			CariesRisk: p.CariesRisk, Hygiene: p.Hygiene, DryMouth: p.DryMouth, Bruxism: p.Bruxism, Epilepsy: p.Epilepsy}
+		if p.Allergies != nil {
+			// An empty list says that there are none; no list, that nobody asked.
+			c.Chart.Patient.Allergies = append([]string{}, *p.Allergies...)
+		}
 	}
 	if f.Opposing != nil {
 		c.Chart.Opposing.Kind = f.Opposing.Kind
@@ -254,8 +258,12 @@ func FromCase(c casebook.Case) File {
 	}
 	f.Tissues = unlessEmpty(tissues)
 	p := c.Chart.Patient
-	f.Patient = unlessEmpty(Patient{Allergies: p.Allergies, SmileLine: p.SmileLine, Gag: p.Gag, Dexterity: p.Dexterity,
-		CariesRisk: p.CariesRisk, Hygiene: p.Hygiene, DryMouth: p.DryMouth, Bruxism: p.Bruxism, Epilepsy: p.Epilepsy})
+	patient := Patient{SmileLine: p.SmileLine, Gag: p.Gag, Dexterity: p.Dexterity,
+		CariesRisk: p.CariesRisk, Hygiene: p.Hygiene, DryMouth: p.DryMouth, Bruxism: p.Bruxism, Epilepsy: p.Epilepsy}
+	if p.Allergies != nil {
+		patient.Allergies = &p.Allergies
+	}
+	f.Patient = unlessEmpty(patient)
 	f.Opposing = unlessEmpty(Opposing{Kind: c.Chart.Opposing.Kind})
 	s := Survey{Undercuts: named(c.Survey.Undercuts, func(m map[tooth.Site]casebook.HandUndercut) map[string]HandUndercut {
 		out := map[string]HandUndercut{}

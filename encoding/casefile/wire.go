@@ -86,15 +86,15 @@ type Ridge struct {
 
 // Patient is what the design asks about the person; never who it is.
 type Patient struct {
-	Allergies  []string `yaml:"allergies,omitempty" json:"allergies,omitempty"`
-	SmileLine  string   `yaml:"smile_line,omitempty" json:"smile_line,omitempty" jsonschema:"enum=low,enum=medium,enum=high"`
-	Gag        *bool    `yaml:"gag,omitempty" json:"gag,omitempty"`
-	Dexterity  string   `yaml:"dexterity,omitempty" json:"dexterity,omitempty" jsonschema:"enum=good,enum=poor"`
-	CariesRisk string   `yaml:"caries_risk,omitempty" json:"caries_risk,omitempty" jsonschema:"enum=low,enum=medium,enum=high"`
-	Hygiene    string   `yaml:"hygiene,omitempty" json:"hygiene,omitempty" jsonschema:"enum=good,enum=poor"`
-	DryMouth   *bool    `yaml:"dry_mouth,omitempty" json:"dry_mouth,omitempty"`
-	Bruxism    *bool    `yaml:"bruxism,omitempty" json:"bruxism,omitempty"`
-	Epilepsy   *bool    `yaml:"epilepsy,omitempty" json:"epilepsy,omitempty"`
+	Allergies  *[]string `yaml:"allergies,omitempty" json:"allergies,omitempty"`
+	SmileLine  string    `yaml:"smile_line,omitempty" json:"smile_line,omitempty" jsonschema:"enum=low,enum=medium,enum=high"`
+	Gag        *bool     `yaml:"gag,omitempty" json:"gag,omitempty"`
+	Dexterity  string    `yaml:"dexterity,omitempty" json:"dexterity,omitempty" jsonschema:"enum=good,enum=poor"`
+	CariesRisk string    `yaml:"caries_risk,omitempty" json:"caries_risk,omitempty" jsonschema:"enum=low,enum=medium,enum=high"`
+	Hygiene    string    `yaml:"hygiene,omitempty" json:"hygiene,omitempty" jsonschema:"enum=good,enum=poor"`
+	DryMouth   *bool     `yaml:"dry_mouth,omitempty" json:"dry_mouth,omitempty"`
+	Bruxism    *bool     `yaml:"bruxism,omitempty" json:"bruxism,omitempty"`
+	Epilepsy   *bool     `yaml:"epilepsy,omitempty" json:"epilepsy,omitempty"`
 }
 
 // Opposing is what stands in the other arch.

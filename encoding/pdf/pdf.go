@@ -2,9 +2,11 @@
 // a bookmark for each page, and files attached where asked. The same pages with the same
 // date give the same bytes.
 //
-// What the archive profile PDF/A-3 asks of a file is there (embedded fonts, an sRGB
-// output intent, XMP metadata, no transparency, no script), but the file does not claim
-// the profile: no validator has judged it.
+// Files are made to the archive profile PDF/A-3u (ISO 19005-3) and say so: embedded fonts
+// with Unicode, an sRGB output intent, XMP metadata, attachments with their relation, no
+// transparency, no script, no encryption. The tests hold these points one by one; no
+// validator of the profile has judged a file. Pages are tagged: headings and paragraphs in
+// reading order, drawing marked as such.
 package pdf
 
 import (
@@ -71,14 +73,15 @@ func Write(w io.Writer, pages []sheet.Page, doc Document) error {
 		f.SetAttachments(as)
 	}
 	layers := map[sheet.Layer]int{}
+	tags := &tagger{}
 	for i := range pages {
-		writePage(f, &pages[i], layers)
+		writePage(f, &pages[i], layers, tags)
 	}
 	var buf bytes.Buffer
 	if err := f.Output(&buf); err != nil {
 		return fmt.Errorf("writing %q as PDF: %w", doc.Title, err)
 	}
-	out, err := finish(buf.Bytes(), doc.Attachments)
+	out, err := finish(buf.Bytes(), pages, tags, doc.Attachments)
 	if err != nil {
 		return fmt.Errorf("writing %q as PDF: %w", doc.Title, err)
 	}
@@ -88,15 +91,26 @@ func Write(w io.Writer, pages []sheet.Page, doc Document) error {
 	return nil
 }
 
-func writePage(f *fpdf.Fpdf, page *sheet.Page, layers map[sheet.Layer]int) {
+func writePage(f *fpdf.Fpdf, page *sheet.Page, layers map[sheet.Layer]int, tags *tagger) {
+	tags.page()
 	f.AddPageFormat("P", fpdf.SizeType{Wd: page.Size.W, Ht: page.Size.H})
 	if page.Name != "" {
 		f.Bookmark(page.Name, 0, 0)
 	}
 	f.RawWriteStr("1 J 1 j")
 	var open sheet.Layer
+	var before *sheet.Text
+	state := 0 // 0 nothing is marked, 1 drawing, 2 text
 	for i, it := range page.Ordered() {
-		if l := sheet.LayerOf(it); i == 0 || l != open {
+		t, isText := it.(*sheet.Text)
+		aloud := isText && t.Layer != sheet.StampLayer
+		newLayer := i == 0 || sheet.LayerOf(it) != open
+		// A marked stretch goes on while a paragraph does, or while nothing but drawing follows.
+		if state != 0 && (newLayer || aloud != (state == 2) || aloud && !follows(before, t)) {
+			f.RawWriteStr("EMC")
+			state = 0
+		}
+		if l := sheet.LayerOf(it); newLayer {
 			id, ok := layers[l]
 			if !ok {
 				id = f.AddLayer(string(l), true)
@@ -105,12 +119,25 @@ func writePage(f *fpdf.Fpdf, page *sheet.Page, layers map[sheet.Layer]int) {
 			f.BeginLayer(id)
 			open = l
 		}
+		if state == 0 {
+			if aloud {
+				f.RawWriteStr(tags.mark(kindOf(t)))
+				state = 2
+			} else {
+				f.RawWriteStr("/Artifact BMC")
+				state = 1
+			}
+		}
+		before = t
 		switch it := it.(type) {
 		case *sheet.Path:
 			f.RawWriteStr(operators(it, page.Size.H))
 		case *sheet.Text:
 			writeText(f, it)
 		}
+	}
+	if state != 0 {
+		f.RawWriteStr("EMC")
 	}
 	f.EndLayer()
 }
@@ -172,43 +199,118 @@ func writeText(f *fpdf.Fpdf, t *sheet.Text) {
 	f.Text(t.At.X, t.At.Y, t.Str)
 }
 
-// finish puts into the catalogue what the library has no words for: that the page is to
-// be printed unscaled, names for the set of layers and the attachments, and the file's
-// identifier. The
-// catalogue is the last object, so only the start of the cross-reference table moves.
-func finish(file []byte, attached []Attachment) ([]byte, error) {
-	cat := bytes.LastIndex(file, []byte("/Type /Catalog"))
-	xref := bytes.LastIndex(file, []byte("\nxref\n"))
-	start := bytes.LastIndex(file, []byte("startxref\n"))
-	if cat < 0 || xref < cat || start < xref {
-		return nil, fmt.Errorf("the file has no catalogue where one was expected")
+// finish puts into the file what the library has no words for: that pages are printed
+// unscaled, what is read aloud and in which order, where bookmarks lead, what the
+// attachments are, and the file's identifier.
+func finish(file []byte, pages []sheet.Page, tags *tagger, attached []Attachment) ([]byte, error) {
+	header, objects, trailer, err := split(file)
+	if err != nil {
+		return nil, err
 	}
 	sum := fmt.Sprintf("%x", sha256.Sum256(file))[:32]
-	head := file[:cat]
-	catalog := "/ViewerPreferences << /PrintScaling /None /DisplayDocTitle true >>\n/MarkInfo << /Marked false >>\n" +
-		strings.Replace(string(file[cat:xref]), "/D <</OFF", "/D <</Name (Layers) /OFF", 1)
-	for i, a := range attached {
-		key := strings.NewReplacer("\\", "\\\\", "(", "\\(", ")", "\\)").Replace(a.Name)
-		catalog = strings.Replace(catalog, fmt.Sprintf("(Attachement%d)", i+1), "("+key+")", 1)
+	// Unicode names of attachments are PDF 1.7's; the library counts only its layers.
+	header = bytes.Replace(header, []byte("%PDF-1.5"), []byte("%PDF-1.7"), 1)
+
+	var pageAt []int
+	catalog := -1
+	for i, o := range objects {
+		switch {
+		case bytes.HasPrefix(o.text, []byte("<</Type /Pages")):
+			k := bytes.Index(o.text, []byte("/Kids ["))
+			pageAt = numbersIn(string(o.text[k+7 : bytes.IndexByte(o.text[k:], ']')+k]))
+		case bytes.Contains(o.text[:min(len(o.text), 40)], []byte("/Type /Catalog")):
+			catalog = i
+		}
 	}
-	table := string(file[xref:start])
+	if catalog < 0 || len(pageAt) != len(pages) {
+		return nil, fmt.Errorf("the file has %d pages and catalogue %d, expected %d pages", len(pageAt), catalog, len(pages))
+	}
+	edit := func(n int, old, new string) error {
+		t := objects[n-1].text
+		if !bytes.Contains(t, []byte(old)) {
+			return fmt.Errorf("object %d has no %q", n, old)
+		}
+		objects[n-1].text = bytes.Replace(t, []byte(old), []byte(new), 1)
+		return nil
+	}
+	for i, n := range pageAt {
+		if err := edit(n, "<</Type /Page", fmt.Sprintf("<</Type /Page\n/StructParents %d\n/Tabs /S", i)); err != nil {
+			return nil, err
+		}
+	}
+	var specs []string
+	for i := range objects {
+		t := string(objects[i].text)
+		switch {
+		case strings.HasPrefix(t, "<</Title "): // a bookmark: the library counts pages as if nothing stood before them
+			k := strings.Index(t, "/Dest [")
+			var n int
+			if _, err := fmt.Sscanf(t[k:], "/Dest [%d", &n); k < 0 || err != nil || n < 3 || (n-3)/2 >= len(pageAt) {
+				return nil, fmt.Errorf("a bookmark leads nowhere: %q", t)
+			}
+			t = strings.Replace(t, fmt.Sprintf("/Dest [%d 0 R", n), fmt.Sprintf("/Dest [%d 0 R", pageAt[(n-3)/2]), 1)
+		case strings.HasPrefix(t, "<< /Type /Filespec") && len(specs) < len(attached):
+			a := attached[len(specs)]
+			specs = append(specs, fmt.Sprintf("%d 0 R", objects[i].number))
+			t = strings.Replace(t, "/F ()", "/F "+literal(a.Name)+" /AFRelationship /Data", 1)
+			if m := numbersIn(t[strings.Index(t, "/EF"):]); len(m) > 0 {
+				if err := edit(m[0], "/Type /EmbeddedFile", "/Type /EmbeddedFile /Subtype /"+mimeName(a.Name)); err != nil {
+					return nil, err
+				}
+			}
+		default:
+			continue
+		}
+		objects[i].text = []byte(t)
+	}
+	titles := make([]string, len(pages))
+	for i := range pages {
+		titles[i] = pages[i].Name
+	}
+	objects, root := structure(objects, tags, pageAt, titles)
+
+	c := strings.Replace(string(objects[catalog].text), "/D <</OFF", "/D <</Name (Layers) /OFF", 1)
+	for i, a := range attached {
+		c = strings.Replace(c, fmt.Sprintf("(Attachement%d)", i+1), literal(a.Name), 1)
+	}
+	more := fmt.Sprintf("/ViewerPreferences << /PrintScaling /None /DisplayDocTitle true >>\n/MarkInfo << /Marked true >>\n/StructTreeRoot %d 0 R\n", root)
+	if len(specs) > 0 {
+		more += "/AF [" + strings.Join(specs, " ") + "]\n"
+	}
+	objects[catalog].text = []byte(strings.Replace(c, "/Type /Catalog", more+"/Type /Catalog", 1))
+
 	// The library counts the document information as the last object but one; the output
 	// intent's profile stands there.
-	var root int
-	if i := strings.LastIndex(table, "/Root "); i < 0 {
+	var size, rootAt int
+	if i := strings.Index(trailer, "/Root "); i < 0 {
 		return nil, fmt.Errorf("the file has no root where one was expected")
-	} else if _, err := fmt.Sscanf(table[i:], "/Root %d 0 R", &root); err != nil {
+	} else if _, err := fmt.Sscanf(trailer[i:], "/Root %d 0 R", &rootAt); err != nil {
 		return nil, fmt.Errorf("reading the file's root: %w", err)
 	}
-	table = strings.Replace(table, fmt.Sprintf("/Info %d 0 R", root-1), fmt.Sprintf("/Info %d 0 R", root-2), 1)
-	table = strings.TrimSuffix(strings.TrimRight(table, "\n"), ">>") + fmt.Sprintf("/ID [<%s><%s>]\n>>\n", sum, sum)
-	at := len(head) + len(catalog) + 1
-	var out bytes.Buffer
-	out.Write(head)
-	out.WriteString(catalog)
-	out.WriteString(table)
-	fmt.Fprintf(&out, "startxref\n%d\n%%%%EOF\n", at)
-	return out.Bytes(), nil
+	if i := strings.Index(trailer, "/Size "); i >= 0 {
+		if _, err := fmt.Sscanf(trailer[i:], "/Size %d", &size); err == nil {
+			trailer = strings.Replace(trailer, fmt.Sprintf("/Size %d", size), fmt.Sprintf("/Size %d", len(objects)+1), 1)
+		}
+	}
+	trailer = strings.Replace(trailer, fmt.Sprintf("/Info %d 0 R", rootAt-1), fmt.Sprintf("/Info %d 0 R", rootAt-2), 1)
+	trailer = strings.TrimSuffix(strings.TrimRight(trailer, "\n"), ">>") + fmt.Sprintf("/ID [<%s><%s>]\n>>\n", sum, sum)
+	return join(header, objects, trailer), nil
+}
+
+// literal is a text as PDF writes it between brackets.
+func literal(s string) string {
+	return "(" + strings.NewReplacer("\\", "\\\\", "(", "\\(", ")", "\\)").Replace(s) + ")"
+}
+
+// mimeName is what kind of file a name says it is, as a PDF name.
+func mimeName(file string) string {
+	kind := "application/octet-stream"
+	for end, k := range map[string]string{".json": "application/json", ".yaml": "application/yaml", ".csv": "text/csv", ".svg": "image/svg+xml", ".stl": "model/stl", ".3mf": "model/3mf"} {
+		if strings.HasSuffix(file, end) {
+			kind = k
+		}
+	}
+	return strings.ReplaceAll(kind, "/", "#2F")
 }
 
 func xmp(doc Document) []byte {
@@ -217,7 +319,7 @@ func xmp(doc Document) []byte {
 	fmt.Fprintf(&b, `<?xpacket begin="%s" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
  <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
-  <rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmlns:pdf="http://ns.adobe.com/pdf/1.3/">
+  <rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmlns:pdf="http://ns.adobe.com/pdf/1.3/" xmlns:pdfaid="http://www.aiim.org/pdfa/ns/id/">
    <dc:format>application/pdf</dc:format>
    <dc:title><rdf:Alt><rdf:li xml:lang="x-default">%s</rdf:li></rdf:Alt></dc:title>
    <dc:description><rdf:Alt><rdf:li xml:lang="x-default">%s</rdf:li></rdf:Alt></dc:description>
@@ -225,6 +327,8 @@ func xmp(doc Document) []byte {
    <xmp:ModifyDate>%s</xmp:ModifyDate>
    <xmp:CreatorTool>%s</xmp:CreatorTool>
    <pdf:Producer>%s</pdf:Producer>
+   <pdfaid:part>3</pdfaid:part>
+   <pdfaid:conformance>U</pdfaid:conformance>
   </rdf:Description>
  </rdf:RDF>
 </x:xmpmeta>

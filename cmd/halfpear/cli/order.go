@@ -105,6 +105,13 @@ type orderAnswer struct {
 }
 
 func runOrder(ctx context.Context, c *console, name string, o orderOptions) error {
+	for _, f := range []string{o.out, o.jsonOut, o.fhir, o.csv} {
+		if f != "" {
+			if err := atomicfile.Replaceable(f); err != nil {
+				return err
+			}
+		}
+	}
 	in, err := o.input(ctx, name)
 	if err != nil {
 		return err
@@ -122,15 +129,9 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 	for _, x := range ord.Changes {
 		a.Changes = append(a.Changes, orderChange{Part: string(x.Part), Field: x.Field, Kind: x.Kind, Text: x.Text})
 	}
-	refused := ord.State == order.Draft && (!o.draft || o.sign != "")
+	refused := ord.State == order.Draft && !o.draft
 	if !refused {
-		if o.sign != "" {
-			if papers, err = sign(in, o.sign); err != nil {
-				return err
-			}
-			ord = papers.Order
-			a.State, a.Seal = string(ord.State), orderfile.Seal(papers.JSON)
-		}
+		a.Seal = orderfile.Seal(papers.JSON)
 		if a.Files, err = o.write(name, papers); err != nil {
 			return err
 		}
@@ -146,12 +147,6 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 		return stopped
 	}
 	return nil
-}
-
-// sign makes the papers once more, signed.
-func sign(in workflow.PapersInput, by string) (workflow.Papers, error) {
-	in.SignedBy = by
-	return workflow.MakePapers(in)
 }
 
 // input reads the case and works it out as far as it goes.
@@ -192,12 +187,11 @@ func (o orderOptions) input(ctx context.Context, name string) (workflow.PapersIn
 		if in.Plan, err = in.Study.PlanOf(); err != nil {
 			return in, err
 		}
-		in.Placement = workflow.PlacementOf(in.Plan)
 	}
 	if in.Before, err = lastSigned(name); err != nil {
 		return in, err
 	}
-	in.Lang, in.Jurisdiction = lang, o.jurisdiction
+	in.Lang, in.Jurisdiction, in.SignedBy, in.DraftToo = lang, o.jurisdiction, o.sign, o.draft
 	in.Made = order.Made{Program: "Halfpear " + Version, Rulebook: in.Study.Book.Profile, At: at}
 	in.Files = map[string][]byte{filepath.Base(name): l.file}
 	if l.c.Scan != nil {
@@ -222,7 +216,7 @@ func (o orderOptions) before(ctx context.Context, in *workflow.PapersInput, l lo
 		return
 	}
 	if plan, err := study.Plan(*c.Design); err == nil {
-		in.Was = workflow.PlacementOf(plan)
+		in.Was = plan
 	}
 }
 

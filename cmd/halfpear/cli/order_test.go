@@ -1,0 +1,322 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/pdfcpu/pdfcpu/pkg/api"
+	"github.com/pdfcpu/pdfcpu/pkg/pdfcpu/model"
+
+	"halfpear/casebook"
+	"halfpear/design"
+	"halfpear/encoding/casefile"
+	"halfpear/encoding/orderfile"
+	"halfpear/order/ordertest"
+	"halfpear/rulebook"
+)
+
+// designed is a demo case with the first design proposed for it, its order filled in and
+// its stops overruled by name, so that nothing is missing.
+var designed = sync.OnceValues(func() (casebook.Case, error) {
+	l, err := load("demo/lower-extension.yaml")
+	if err != nil {
+		return casebook.Case{}, err
+	}
+	s, err := l.study(context.Background(), "")
+	if err != nil {
+		return casebook.Case{}, err
+	}
+	ps, err := s.Propose(1)
+	if err != nil {
+		return casebook.Case{}, err
+	}
+	d := ps[0].Design
+	c := l.c
+	c.Design = &d
+	c.Order.Fields = ordertest.Lower().Case.Order.Fields
+	plan, err := s.Plan(d)
+	if err != nil {
+		return casebook.Case{}, err
+	}
+	for _, f := range plan.Report.Findings {
+		if f.Severity == rulebook.Stop && f.Status == rulebook.Failed {
+			c.SetAside = append(c.SetAside, casebook.SetAside{Rule: f.Rule, Place: f.Place, Reason: "for the test", By: "A. S.", At: ordertest.Noon})
+		}
+	}
+	return c, nil
+})
+
+// caseIn writes the designed case, changed, into a new folder.
+func caseIn(t *testing.T, change func(*casebook.Case)) string {
+	t.Helper()
+	c, err := designed()
+	if err != nil {
+		t.Fatal(err)
+	}
+	fields := map[string]string{}
+	for k, v := range c.Order.Fields {
+		fields[k] = v
+	}
+	c.Order.Fields = fields
+	if change != nil {
+		change(&c)
+	}
+	data, err := casefile.Write(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "case.yaml")
+	if err := os.WriteFile(name, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return name
+}
+
+func run(args ...string) (status int, out, errs string) {
+	var o, e bytes.Buffer
+	status = Main(args, strings.NewReader(""), &o, &e)
+	return status, o.String(), e.String()
+}
+
+const noon = "--at=2026-03-02T12:00:00Z"
+
+func TestAnIncompleteOrderIsRefusedAndNothingIsWritten(t *testing.T) {
+	name := caseIn(t, func(c *casebook.Case) { delete(c.Order.Fields, "shade") })
+	dir := filepath.Dir(name)
+	for _, more := range [][]string{nil, {"--sign", "A. S."}} {
+		args := append([]string{"order", name, "-o", filepath.Join(dir, "o.pdf"), "--fhir", filepath.Join(dir, "o.fhir.json"), noon, "--json"}, more...)
+		status, out, errs := run(args...)
+		var a orderAnswer
+		if err := json.Unmarshal([]byte(out), &a); err != nil {
+			t.Fatalf("%v in %s %s", err, out, errs)
+		}
+		if status != exitStop || a.State != "draft" || len(a.Missing) != 1 || a.Missing[0].Field != "shade" || a.Missing[0].Where == "" || a.Missing[0].Rule == "" {
+			t.Errorf("status %d, %+v", status, a)
+		}
+	}
+	if left, _ := filepath.Glob(filepath.Join(dir, "*")); len(left) != 1 {
+		t.Errorf("the folder holds %v", left)
+	}
+}
+
+func TestADraftPrintsDraft(t *testing.T) {
+	name := caseIn(t, func(c *casebook.Case) { delete(c.Order.Fields, "shade") })
+	pdf := filepath.Join(filepath.Dir(name), "o.pdf")
+	if status, out, errs := run("order", name, "-o", pdf, "--draft", noon); status != exitDone {
+		t.Fatal(status, out, errs)
+	}
+	judged(t, pdf)
+	pages := pagesOf(t, pdf)
+	for i, p := range pages {
+		if !strings.Contains(strings.ReplaceAll(p, " ", ""), "DRAFT") {
+			t.Errorf("page %d of %d does not say DRAFT", i+1, len(pages))
+		}
+	}
+}
+
+// pagesOf is the text of each page, by a reader that is not ours.
+func pagesOf(t *testing.T, pdf string) []string {
+	t.Helper()
+	out, err := exec.Command("pdftotext", pdf, "-").Output()
+	if err != nil {
+		t.Skip("pdftotext is not there")
+	}
+	return strings.Split(strings.TrimSuffix(string(out), "\f"), "\f")
+}
+
+// judged has two general-purpose checkers look at a PDF: pdfcpu, and qpdf where it is there.
+func judged(t *testing.T, pdf string) {
+	t.Helper()
+	conf := model.NewDefaultConfiguration()
+	conf.ValidationMode = model.ValidationRelaxed // its strict mode takes PDF/A-3's AFRelationship for PDF 2.0
+	if err := api.ValidateFile(pdf, conf); err != nil {
+		t.Errorf("pdfcpu: %v", err)
+	}
+	if _, err := exec.LookPath("qpdf"); err == nil {
+		if out, err := exec.Command("qpdf", "--check", pdf).CombinedOutput(); err != nil {
+			t.Errorf("qpdf: %v\n%s", err, out)
+		}
+	}
+	if out, err := exec.Command("pdffonts", pdf).Output(); err == nil {
+		lines := strings.Split(strings.TrimSpace(string(out)), "\n")
+		if len(lines) < 3 {
+			t.Errorf("no font in the file:\n%s", out)
+		}
+		for _, l := range lines[2:] {
+			if f := strings.Fields(l); len(f) > 6 && f[len(f)-5] != "yes" {
+				t.Errorf("a font is not embedded: %s", l)
+			}
+		}
+	}
+}
+
+func TestSigningFreezesAndALaterChangeMakesARevision(t *testing.T) {
+	name := caseIn(t, nil)
+	dir := filepath.Dir(name)
+	pdf := filepath.Join(dir, "o.pdf")
+	status, out, errs := run("order", name, "-o", pdf, "--sign", "A. S.", "--fhir", filepath.Join(dir, "o.fhir.json"), "--csv", filepath.Join(dir, "o.csv"), "--json-out", filepath.Join(dir, "o.json"), noon)
+	if status != exitDone || !strings.Contains(out, "seal ") {
+		t.Fatal(status, out, errs)
+	}
+	judged(t, pdf)
+	file, err := os.Open(pdf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	attached, err := api.Attachments(file, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all string
+	for _, a := range attached {
+		all += a.FileName + " "
+	}
+	for _, want := range []string{"D1-LWR1-r1.case.yaml", "D1-LWR1-r1.json", "D1-LWR1-r1.parts.csv", "D1-LWR1-r1.sheet-1.svg"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("%s is not attached: %s", want, all)
+		}
+	}
+	record := filepath.Join(dir, "case.orders", "D1-LWR1-r1.json")
+	kept := map[string][32]byte{}
+	for _, f := range []string{pdf, record} {
+		kept[f] = digest(t, f)
+	}
+	unchanged := func(after string) {
+		t.Helper()
+		for f, sum := range kept {
+			if digest(t, f) != sum {
+				t.Fatalf("%s changed %s", after, f)
+			}
+		}
+	}
+
+	// Every verb that writes is tried on both files.
+	other := caseIn(t, nil)
+	for _, f := range []string{pdf, record} {
+		for _, args := range [][]string{
+			{"order", name, "-o", f, noon}, {"order", name, "-o", f, "--draft", noon}, {"order", name, "-o", f, "--sign", "B.", noon},
+			{"order", other, "-o", f, noon}, {"order", name, "--fhir", f, noon}, {"order", name, "--csv", f, noon}, {"order", name, "--json-out", f, noon},
+		} {
+			if status, _, _ := run(args...); status == exitDone {
+				t.Errorf("%v succeeded", args)
+			}
+			unchanged(strings.Join(args, " "))
+		}
+	}
+	if status, _, errs := run("query", name, "--part", "no-such-part", "--ask", "x", "--by", "lab"); status != exitUsage {
+		t.Error(status, errs)
+	}
+	d, _ := designed()
+	part := string(d.Design.Of(design.MajorConnector)[0].ID)
+	if status, _, errs := run("query", name, "--part", part, "--ask", "May the bar be half a millimetre higher?", "--by", "lab"); status != exitDone {
+		t.Fatal(errs)
+	}
+	unchanged("query --ask")
+	// An open question keeps the next revision a draft.
+	if status, out, _ := run("order", name, "-o", filepath.Join(dir, "o2.pdf"), noon); status != exitStop || !strings.Contains(out, "question 1") {
+		t.Error(status, out)
+	}
+	if status, _, errs := run("query", name, "--answer", "1", "--text", "Yes.", "--by", "A. S."); status != exitDone {
+		t.Fatal(errs)
+	}
+	unchanged("query --answer")
+
+	// The design changes; a new revision says so in words and over the old drawing.
+	data, _ := os.ReadFile(name)
+	c, err := casefile.Read(name, data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bar := c.Design.Of(design.MajorConnector)[0]
+	dims := map[string]float64{}
+	for k, v := range bar.Dimensions {
+		dims[k] = v
+	}
+	dims["height"] = 5
+	bar.Dimensions = dims
+	changed := c.Design.With(bar)
+	c.Design = &changed
+	c.Order.Fields["shade"] = "A2"
+	data, _ = casefile.Write(c)
+	if err := os.WriteFile(name, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	pdf2 := filepath.Join(dir, "o2.pdf")
+	status, out, errs = run("order", name, "-o", pdf2, "--sign", "A. S.", "--json", "--lang", "de", noon)
+	var a orderAnswer
+	if err := json.Unmarshal([]byte(out), &a); err != nil || status != exitDone {
+		t.Fatal(status, out, errs)
+	}
+	if a.Revision != 2 || a.State != "signed" || len(a.Changes) < 2 {
+		t.Errorf("%+v", a)
+	}
+	unchanged("signing revision 2")
+	judged(t, pdf2)
+	text := strings.Join(pagesOf(t, pdf2), "\n")
+	for _, want := range []string{"Was sich seit Fassung 1 geändert hat", "Zahnfarbe war A3, ist jetzt A2", "Überlagerung der Fassungen 2 und 1", "Siegel", "Präparationsplan", "Eingliederung und Nachsorge"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("revision 2 does not say %q", want)
+		}
+	}
+
+	// A signed record altered by one letter stops everything that builds on it.
+	if err := os.Chmod(record, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	bad, _ := os.ReadFile(record)
+	if err := os.WriteFile(record, bytes.Replace(bad, []byte(`"A3"`), []byte(`"A9"`), 1), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if status, _, errs := run("order", name, "-o", filepath.Join(dir, "o3.pdf"), noon); status != exitFailed || !strings.Contains(errs, "altered after it was signed") {
+		t.Error(status, errs)
+	}
+}
+
+func digest(t *testing.T, name string) [32]byte {
+	t.Helper()
+	data, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sha256.Sum256(data)
+}
+
+func TestTheSameCaseGivesTheSamePapers(t *testing.T) {
+	name := caseIn(t, nil)
+	dir := filepath.Dir(name)
+	for _, n := range []string{"a", "b"} {
+		if status, out, errs := run("order", name, "-o", filepath.Join(dir, n+".pdf"), "--json-out", filepath.Join(dir, n+".json"), noon); status != exitDone {
+			t.Fatal(out, errs)
+		}
+	}
+	for _, ext := range []string{".pdf", ".json"} {
+		if digest(t, filepath.Join(dir, "a"+ext)) != digest(t, filepath.Join(dir, "b"+ext)) {
+			t.Errorf("two runs give two %s", ext)
+		}
+	}
+	data, _ := os.ReadFile(filepath.Join(dir, "a.json"))
+	if _, err := orderfile.Read("a.json", data); err == nil {
+		t.Error("an order that is not signed reads as a signed one")
+	}
+}
+
+func TestOrderUsage(t *testing.T) {
+	name := caseIn(t, nil)
+	for _, args := range [][]string{{"order"}, {"order", name, "--jurisdiction", "mars"}, {"order", name, "--lang", "xx"}, {"order", name, "--paper", "a9"}, {"order", name, "--sign", "A."}, {"order", name, "--draft", "--sign", "A.", "-o", "x.pdf"}, {"order", name, "--at", "noon"}} {
+		if status, _, errs := run(args...); status != exitUsage || errs == "" {
+			t.Errorf("%v: status %d, %q", args, status, errs)
+		}
+	}
+	if status, _, errs := run("order", "no-such-case.yaml"); status != exitFailed || errs == "" {
+		t.Error(status, errs)
+	}
+}
