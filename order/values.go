@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"halfpear/arch"
 	"halfpear/chart"
 	"halfpear/design"
 	"halfpear/material"
@@ -175,16 +176,18 @@ func (o *Order) computed(name string) string {
 	return ""
 }
 
-// Class is the arch's class in words, as in "Kennedy class I, 1 modification".
-func (o *Order) Class() string {
-	c := o.Work.Class
+// Class is the arch's class in words.
+func (o *Order) Class() string { return ClassText(o.Work.Class, o.Lang) }
+
+// ClassText is an arch's class in words, as in "Kennedy class I, modifications: 1".
+func ClassText(c arch.Result, l words.Lang) string {
 	switch {
 	case c.Class == "":
-		return words.NotKnown.In(o.Lang)
+		return words.NotKnown.In(l)
 	case c.Modifications == 0:
-		return words.ClassIs.In(o.Lang, c.Class)
+		return words.ClassIs.In(l, c.Class)
 	}
-	return words.ClassModified.In(o.Lang, c.Class, c.Modifications)
+	return words.ClassModified.In(l, c.Class, c.Modifications)
 }
 
 // teeth tells which teeth stand, are missing, and are replaced.

@@ -151,10 +151,8 @@ func (in PapersInput) draw(out *Papers, caseFile []byte) error {
 		for _, a := range o.SetAside {
 			aside = append(aside, drawing.SetAside{Rule: a.Finding.Rule, Tooth: a.Finding.Place.Tooth, Reason: a.Reason, By: a.By})
 		}
-		pages, err := drawing.DesignSheets(drawing.Input{Title: in.Study.Case.Title, Case: string(in.Study.Case.ID), Class: o.Class(), Profile: in.Study.Case.Profile,
-			Date: in.Made.At.UTC().Format("2006-01-02"), Program: in.Made.Program, Rules: in.Made.Rulebook, Digests: digests, Draft: o.State == order.Draft,
-			Cast: in.Study.Cast, Survey: in.Study.Along, Placement: in.Plan.Placement, Design: in.Plan.Design, Findings: in.Plan.Report.Findings, SetAside: aside,
-			Paper: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Lang: in.Lang})
+		pages, err := in.Plan.Sheets(SheetsInput{Program: in.Made.Program, At: in.Made.At, Digests: digests, Draft: o.State == order.Draft, SetAside: aside,
+			Size: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Lang: in.Lang})
 		if err != nil {
 			return err
 		}

@@ -62,7 +62,7 @@ func (s *Study) Propose(n int) ([]proposal.Proposal, error) {
 		Book:      s.Book,
 		Undercuts: s.Undercuts(),
 		Path:      s.path(),
-		Order:     rulebook.Order{Fields: s.Case.Order.Fields},
+		Order:     s.orderOf(nil),
 		Most:      n,
 		Look: func(d design.Design) (proposal.Seen, error) {
 			laid, err := s.Lay(d)
@@ -72,6 +72,18 @@ func (s *Study) Propose(n int) ([]proposal.Proposal, error) {
 			return proposal.Seen{Placement: laid, CastIs: s.Cast.Origin, Spread: s.spread()}, nil
 		},
 	})
+}
+
+// orderOf is the case's order as the rulebook asks for it, with a design; every design that
+// is proposed brings its own connector.
+func (s *Study) orderOf(d *design.Design) rulebook.Order {
+	c := s.Case
+	c.Design = d
+	f := order.RulebookFields(c, s.Class, s.Path)
+	if d == nil && f != nil && f["connector"] == "" {
+		f["connector"] = "of the proposal"
+	}
+	return rulebook.Order{Fields: f}
 }
 
 // Lay lays a design on the study's cast, to the school's limits.
@@ -106,7 +118,7 @@ func (s *Study) Plan(d design.Design) (*Plan, error) {
 		CastIs:    s.Cast.Origin,
 		Spread:    s.spread(),
 		Plan:      &p.Prep,
-		Order:     rulebook.Order{Fields: order.RulebookFields(s.Case, s.Class, s.Path)},
+		Order:     s.orderOf(&p.Design),
 	})
 	return p, nil
 }

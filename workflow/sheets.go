@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"halfpear/drawing"
+	"halfpear/order"
 	"halfpear/sheet"
 	"halfpear/words"
 )
@@ -30,7 +31,7 @@ func (p *Plan) Sheets(in SheetsInput) ([]sheet.Page, error) {
 		}
 	}
 	return drawing.DesignSheets(drawing.Input{
-		Title: p.Case.Title, Case: string(p.Case.ID), Class: p.Class.String(), Profile: p.Book.Profile,
+		Title: p.Case.Title, Case: string(p.Case.ID), Class: order.ClassText(p.Class, in.Lang), Profile: p.Book.Profile,
 		Date: in.At.UTC().Format("2006-01-02"), Program: in.Program, Rules: p.Book.Profile, Digests: in.Digests, Draft: in.Draft,
 		Cast: p.Cast, Survey: p.Along, Placement: p.Placement, Design: p.Design, Findings: p.Report.Findings, SetAside: aside,
 		Palette: in.Palette, Paper: in.Size, Numbering: in.Numbering, Lang: in.Lang,
