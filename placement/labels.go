@@ -31,7 +31,7 @@ var labels = map[string]string{
 	"opening_length": "opening, front to back", "opening_width": "opening, across", "border_to_vibrating_line": "rear border to vibrating line",
 	"midline_crossing_deg": "border to midline", "asymmetry": "difference between sides", "bead_width": "bead width",
 	"palate_covered_share": "share of the palate covered", "connector_length": "connector length", "lattice_length": "lattice length",
-	"ridge_length": "ridge length", "lattice_share": "lattice over ridge length", "lattice_to_pad": "lattice to pad", "relief": "relief",
+	"ridge_length": "ridge length", "lattice_share": "lattice over ridge length", "lattice_to_pad": "lattice to pad", "relief": "relief under the lattice",
 	"relief_start": "relief begins from the abutment", "lattice_opening_length": "lattice opening, along", "lattice_opening_width": "lattice opening, across",
 	"pad_covered_share": "share of the pad covered", "base_area": "area covered", "stop_size": "stop size", "stop_to_pad": "stop to pad",
 	"finish_offset": "finish lines apart", "crown_width": "tooth width", "crown_breadth": "tooth breadth", "behind_lattice": "tooth behind the lattice",

@@ -136,7 +136,7 @@ func (l *layout) alongBar(q *Placed, sd side) {
 			continue
 		}
 		if pr.tooth != 0 {
-			asked[i] = pr.point(clear).Z
+			asked[i] = pr.point(clear + 0.1).Z // what evening the border out may take
 			hard[i] = pr.point(clear * 2 / 3).Z
 		}
 		floor, known := 0.0, false
@@ -201,9 +201,24 @@ func (l *layout) alongBar(q *Placed, sd side) {
 	}
 	l.widenEnds(b, 5)
 	up, down := b.lines(g)
+	// What is measured is the border as it was drawn.
+	for i, s := range b.at {
+		if pr := g.profileAt(s, sd); pr.known() {
+			if t, d := pr.nearest(up[i]); d < 0.6 {
+				b.upper[i] = t
+			}
+			if t, d := pr.nearest(down[i]); d < 0.6 {
+				b.lower[i] = t
+			}
+		}
+	}
 	mid := make([]geom.Vec, n)
 	for i, s := range b.at {
-		mid[i] = g.snapSoft(g.on(s, (b.upper[i]+b.lower[i])/2, sd))
+		mid[i] = g.on(s, (b.upper[i]+b.lower[i])/2, sd)
+	}
+	mid = evenOpen(mid, 5)
+	for i := range mid {
+		mid[i] = g.snapSoft(mid[i])
 	}
 	out := g.normalsOf(mid)
 	sec := HalfPear
@@ -237,8 +252,12 @@ func (l *layout) alongBar(q *Placed, sd side) {
 // lower one reaches farther back where the bar ends at a base.
 func (b *barShape) lines(g *ground) (up, down []geom.Vec) {
 	for i, s := range b.at {
-		up = append(up, g.snapSoft(g.on(s, b.upper[i], b.side)))
-		down = append(down, g.snapSoft(g.on(s, b.lower[i], b.side)))
+		up = append(up, g.on(s, b.upper[i], b.side))
+		down = append(down, g.on(s, b.lower[i], b.side))
+	}
+	up, down = evenOpen(up, 5), evenOpen(down, 5)
+	for i := range up {
+		up[i], down[i] = g.snapSoft(up[i]), g.snapSoft(down[i])
 	}
 	return up, down
 }

@@ -93,9 +93,19 @@ func (a *palate) horseshoe(q *Placed) {
 		w := g.walk(s, f, across, in.Sub(geom.V(0, 0, 0.4)), width+extra, nil)
 		inner = append(inner, w[len(w)-1])
 	}
-	for r := 0; r < 12; r++ {
-		inner = evenOpen(inner, 1)
+	// Where the band turns more tightly than its width the inner border would loop: what
+	// comes nearer to the outer border than the width is left out.
+	var kept []geom.Vec
+	rim0 := geom.NewWalk(outer)
+	for _, p := range inner {
+		if _, d := rim0.Nearest(p); d > 0.8*width {
+			kept = append(kept, p)
+		}
 	}
+	if len(kept) > 10 {
+		inner = geom.Resample(kept, n)
+	}
+	inner = evenOpen(inner, 12)
 	for i := range inner {
 		inner[i] = g.snapSoft(inner[i])
 	}
