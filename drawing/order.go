@@ -134,8 +134,8 @@ func (w *writer) tryIns(f *sheet.Flow) {
 func (w *writer) parts(f *sheet.Flow) {
 	f.Heading(2, w.say(words.SectionParts))
 	f.Small(w.say(words.OneSource))
-	t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.ColumnNumber), Width: 8}, {Head: w.say(words.ColumnTooth), Width: 20, Bold: true},
-		{Head: w.say(words.ColumnPart), Width: 37}, {Head: w.say(words.ColumnPlace)}, {Head: w.say(words.ColumnMaterial), Width: 29}, {Head: w.say(words.ColumnMeasures), Width: 45}}}
+	t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.ColumnNumber), Width: 8}, {Head: w.say(words.ColumnTooth), Width: 19, Bold: true},
+		{Head: w.say(words.ColumnPart), Width: 29}, {Head: w.say(words.ColumnPlace), Width: 43}, {Head: w.say(words.ColumnMaterial), Width: 23}, {Head: w.say(words.ColumnMeasures)}}}
 	var group string
 	for _, r := range w.o.Parts {
 		g := words.Term(w.l, "kind", string(r.Part.Kind))

@@ -146,7 +146,7 @@ func RulebookFields(c casebook.Case, class arch.Result, path survey.Path) map[st
 			out[name] = value
 		}
 	}
-	put("class", string(class.Class))
+	put("class", strings.TrimPrefix(class.String(), "Class "))
 	if path.Direction.Norm() > 0 {
 		put("path", fmt.Sprintf("%.1f / %.1f", path.AnteriorDeg, path.RightDeg))
 	}

@@ -157,6 +157,12 @@ var terms = map[string]Word{
 	"measure.thickness":    say("thickness", "Dicke"),
 	"measure.relief":       say("relief", "Hohllegung"),
 	"measure.length":       say("length", "Länge"),
+	"measure.clearance":    say("clearance to the margin", "Abstand zum Rand"),
+	"measure.below_margin": say("below the gingival margin", "unter dem Gingivarand"),
+	"measure.size":         say("edge length", "Kantenlänge"),
+	"measure.offset":       say("offset from the other line", "Versatz zur anderen Linie"),
+	"measure.torus_relief": say("relief over the torus", "Hohllegung über dem Torus"),
+	"measure.gauge":        say("wire diameter", "Drahtdurchmesser"),
 	"measure.above_margin": say("above the gingival margin", "über dem Gingivarand"),
 
 	"severity.stop":    say("stop", "Stopp"),
