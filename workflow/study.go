@@ -59,3 +59,11 @@ func firstOf(words []string, otherwise string) string {
 	}
 	return otherwise
 }
+
+// With is the study of a changed case whose cast and survey stay the same: the design,
+// the order or what was set aside.
+func (s *Study) With(c casebook.Case) *Study {
+	out := *s
+	out.Case = c
+	return &out
+}

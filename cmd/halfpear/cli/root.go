@@ -117,11 +117,13 @@ or certified by any authority; local law and the alloy maker's instructions prev
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.PersistentFlags().BoolVar(&c.json, "json", false, "print one JSON document on standard output")
 	root.AddCommand(
+		newArm(c),
 		newClassify(c),
 		newDraw(c),
 		newOrder(c),
 		newQuery(c),
 		newSchema(c),
+		newSupport(c),
 		newServe(c),
 		newPropose(c),
 		newCheck(c),
