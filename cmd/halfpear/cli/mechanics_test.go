@@ -10,8 +10,8 @@ import (
 	"testing"
 )
 
-// run runs a verb with standard input and gives its status and what it printed.
-func run(t *testing.T, in string, args ...string) (status int, out, errs string) {
+// runWith runs a verb with standard input and gives its status and what it printed.
+func runWith(t *testing.T, in string, args ...string) (status int, out, errs string) {
 	t.Helper()
 	var o, e bytes.Buffer
 	status = Main(args, strings.NewReader(in), &o, &e)
@@ -21,7 +21,7 @@ func run(t *testing.T, in string, args ...string) (status int, out, errs string)
 // A straight uniform rectangular cantilever: F L^3 / 3 E I and M c / I (Euler-Bernoulli,
 // any textbook of strength of materials); shear adds less than the tolerance here.
 func TestArmOfAStraightCantilever(t *testing.T) {
-	status, out, errs := run(t, `{"path":[[0,0,0],[30,0,0]],"section":{"shape":"rectangle","root":{"width":2,"thickness":1},"tip":{"width":2,"thickness":1}},
+	status, out, errs := runWith(t, `{"path":[[0,0,0],[30,0,0]],"section":{"shape":"rectangle","root":{"width":2,"thickness":1},"tip":{"width":2,"thickness":1}},
 		"thickness_direction":[0,0,1],"material":{"E":200000,"nu":0.3,"proof":500},"load":{"tip_force":[0,0,1]}}`, "arm", "-", "--json")
 	if status != 0 {
 		t.Fatalf("status %d: %s", status, errs)
@@ -45,7 +45,7 @@ func TestArmOfAStraightCantilever(t *testing.T) {
 
 // The three rests of the hand examples: 30 N each, exactly.
 func TestSupportOnThreeRests(t *testing.T) {
-	status, out, errs := run(t, `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":500},{"id":"b","r":[24,0,0],"n":[0,0,1],"k":1000},{"id":"c","r":[12,18,0],"n":[0,0,1],"k":250},
+	status, out, errs := runWith(t, `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":500},{"id":"b","r":[24,0,0],"n":[0,0,1],"k":1000},{"id":"c","r":[12,18,0],"n":[0,0,1],"k":250},
 		{"id":"x","r":[0,0,0],"n":[1,0,0],"k":100,"bilateral":true},{"id":"y","r":[0,0,0],"n":[0,1,0],"k":100,"bilateral":true},{"id":"t","r":[24,0,0],"n":[0,1,0],"k":100,"bilateral":true}],
 		"loads":[{"r":[12,6,0],"force":[0,0,-90]}]}`, "support", "-", "--json")
 	if status != 0 {
@@ -76,7 +76,7 @@ func TestBadMechanicsInputIsNamed(t *testing.T) {
 		"nothing held": {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,1]}]}`, "without end"},
 		"no contacts":  {"support", `{"contacts":[],"loads":[]}`, "expected contacts"},
 	} {
-		status, out, errs := run(t, c.in, c.verb, "-", "--json")
+		status, out, errs := runWith(t, c.in, c.verb, "-", "--json")
 		if status != 1 || out != "" || !strings.Contains(errs, c.want) {
 			t.Errorf("%s: status %d, printed %q, said %q; expected it to say %q", name, status, out, errs, c.want)
 		}
@@ -103,7 +103,7 @@ func TestSupportOfTheWorkedCases(t *testing.T) {
 		if err := json.Unmarshal(data, &want); err != nil {
 			t.Fatal(err)
 		}
-		status, out, errs := run(t, "", "support", file, "--json")
+		status, out, errs := runWith(t, "", "support", file, "--json")
 		if status != 0 {
 			t.Fatalf("%s: status %d: %s", name, status, errs)
 		}

@@ -119,6 +119,7 @@ or certified by any authority; local law and the alloy maker's instructions prev
 	root.AddCommand(
 		newArm(c),
 		newClassify(c),
+		newDemo(c),
 		newDraw(c),
 		newOrder(c),
 		newQuery(c),
