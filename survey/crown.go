@@ -46,8 +46,9 @@ func CrownOf(c *cast.Cast, s *Survey, n tooth.Number) (Crown, error) {
 	cr := Crown{Tooth: n, Path: PathAlong(c.Arch, d), axis: axisOf(t, d)}
 	cr.Columns = make([]Column, columnsRound)
 	missing := 0
+	round := cr.facesRound(c.Mesh, faces)
 	for i := range cr.Columns {
-		col, ok := cr.column(c.Mesh, s.Depth, faces, t.Margin, 360*float64(i)/columnsRound)
+		col, ok := cr.column(c.Mesh, s.Depth, round[i], t.Margin, 360*float64(i)/columnsRound)
 		if !ok {
 			missing++
 		}
@@ -58,6 +59,37 @@ func CrownOf(c *cast.Cast, s *Survey, n tooth.Number) (Crown, error) {
 	}
 	cr.fill()
 	return cr, nil
+}
+
+// facesRound lists, for each column, the faces that its half plane may meet: those whose
+// corners stand on either side of its angle, and those round the axis itself.
+func (c Crown) facesRound(m *mesh.Mesh, faces []int32) [columnsRound][]int32 {
+	var out [columnsRound][]int32
+	const step = 360.0 / columnsRound
+	for _, f := range faces {
+		t := m.Faces[f]
+		first := c.AngleOf(m.Vertices[t[0]])
+		lo, hi := first, first
+		for _, v := range t[1:] {
+			a := c.AngleOf(m.Vertices[v])
+			for a > first+180 {
+				a -= 360
+			}
+			for a < first-180 {
+				a += 360
+			}
+			lo, hi = math.Min(lo, a), math.Max(hi, a)
+		}
+		from, to := int(math.Floor(lo/step)), int(math.Ceil(hi/step))
+		if hi-lo > 120 {
+			from, to = 0, columnsRound-1
+		}
+		for i := from; i <= to; i++ {
+			k := ((i % columnsRound) + columnsRound) % columnsRound
+			out[k] = append(out[k], f)
+		}
+	}
+	return out
 }
 
 // axisOf is the frame columns stand round: Z along the path, Y facial, X mesial.
