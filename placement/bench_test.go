@@ -3,6 +3,7 @@ package placement_test
 import (
 	"testing"
 
+	"halfpear/design"
 	"halfpear/placement"
 )
 
@@ -21,13 +22,20 @@ func BenchmarkLay(b *testing.B) {
 }
 
 func BenchmarkRelay(b *testing.B) {
-	l := lay(b, "lower-1")
-	p, _ := l.design.Part("retainer-44")
-	b.ResetTimer()
-	for i := 0; i < b.N; i++ {
-		p.Dimensions = map[string]float64{"clearance": 3 + 0.1*float64(i%5)}
-		if _, err := placement.Relay(l.placed, p); err != nil {
-			b.Fatal(err)
-		}
+	for _, edit := range []struct {
+		name, part, dimension string
+		value                 float64
+	}{{"lower-1", "retainer-44", "clearance", 3.2}, {"lower-1", "major", "height", 4.2}, {"lower-1", "base-left", "lattice_share", 0.6}, {"upper-1", "major", "width", 8.5}} {
+		b.Run(edit.name+"-"+edit.part, func(b *testing.B) {
+			l := lay(b, edit.name)
+			p, _ := l.design.Part(design.ID(edit.part))
+			p.Dimensions = map[string]float64{edit.dimension: edit.value}
+			b.ResetTimer()
+			for i := 0; i < b.N; i++ {
+				if _, err := placement.Relay(l.placed, p); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

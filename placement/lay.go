@@ -2,6 +2,8 @@ package placement
 
 import (
 	"math"
+	"reflect"
+	"slices"
 	"sort"
 
 	"halfpear/cast"
@@ -24,6 +26,8 @@ type layout struct {
 	bar   *barShape              // the lower connector
 	palat *palateShape           // the upper connector
 	whole []Measure
+
+	asLaid map[design.ID]Placed // each part before the framework as a whole was looked at
 }
 
 // Lay lays a design on a cast. s is the cast's survey along the path of insertion,
@@ -36,7 +40,7 @@ func Lay(c *cast.Cast, s *survey.Survey, vertical *survey.Survey, d design.Desig
 	if err != nil {
 		return nil, err
 	}
-	return layOn(g, d, limits)
+	return layOn(g, d, limits, nil)
 }
 
 // Relay is prev with some parts of its design changed or added, laid on the same ground.
@@ -45,18 +49,82 @@ func Relay(prev *Placement, changed ...design.Part) (*Placement, error) {
 	for _, p := range changed {
 		d = d.With(p)
 	}
-	return layOn(prev.ground, d, prev.limits)
+	return layOn(prev.ground, d, prev.limits, prev.made)
 }
 
 // RelayDesign lays another design on the ground of prev: for edits that take parts away.
 func RelayDesign(prev *Placement, d design.Design) (*Placement, error) {
-	return layOn(prev.ground, d, prev.limits)
+	return layOn(prev.ground, d, prev.limits, prev.made)
 }
 
-func layOn(g *ground, d design.Design, limits Limits) (*Placement, error) {
-	l := &layout{g: g, lim: limits.filled(), d: d, parts: map[design.ID]*Placed{}, minor: map[design.ID]*upright{}}
+// leans lists, for each kind of part, the kinds whose parts it is laid by: when none of
+// them changed, an unchanged part stays where it was.
+var leans = map[design.Kind][]design.Kind{
+	design.Rest:             {design.Retainer},
+	design.GuidePlate:       {design.Base},
+	design.MajorConnector:   {design.MinorConnector, design.Base, design.Rest},
+	design.Base:             {design.MajorConnector, design.MinorConnector, design.Rest, design.ReplacementTooth},
+	design.MinorConnector:   {design.MajorConnector, design.Rest, design.GuidePlate, design.Base, design.MinorConnector},
+	design.Retainer:         {design.Base, design.Rest, design.MajorConnector, design.MinorConnector},
+	design.Reciprocation:    {design.Retainer, design.GuidePlate, design.Rest, design.MinorConnector, design.MajorConnector, design.Base},
+	design.TissueStop:       {design.Base},
+	design.FinishLine:       {design.Base, design.MajorConnector, design.MinorConnector, design.Rest},
+	design.ReplacementTooth: {design.Base, design.ReplacementTooth},
+}
+
+// keepable tells which kinds of parts an edit leaves where they were.
+func keepable(before, after design.Design) map[design.Kind]bool {
+	changed := map[design.Kind]bool{}
+	for _, p := range after.Parts {
+		if q, ok := before.Part(p.ID); !ok || !reflect.DeepEqual(p, q) {
+			changed[p.Kind] = true
+			if ok {
+				changed[q.Kind] = true
+			}
+		}
+	}
+	for _, q := range before.Parts {
+		if _, ok := after.Part(q.ID); !ok {
+			changed[q.Kind] = true
+		}
+	}
+	keep := map[design.Kind]bool{}
+	for k, on := range leans {
+		keep[k] = true
+		for _, o := range on {
+			if changed[o] {
+				keep[k] = false
+			}
+		}
+	}
+	// The connector's shape and the lattices' ends are kept only with their parts.
+	if changed[design.MajorConnector] {
+		keep[design.MajorConnector] = false
+	}
+	if changed[design.Base] {
+		keep[design.Base] = false
+	}
+	return keep
+}
+
+func layOn(g *ground, d design.Design, limits Limits, before *layout) (*Placement, error) {
+	l := &layout{g: g, lim: limits.filled(), d: d, parts: map[design.ID]*Placed{}, minor: map[design.ID]*upright{}, asLaid: map[design.ID]Placed{}}
+	var keep map[design.Kind]bool
+	if before != nil {
+		keep = keepable(before.d, d)
+		if keep[design.MajorConnector] {
+			l.bar, l.palat = before.bar, before.palat
+		}
+	}
 	each := func(k design.Kind, lay func(q *Placed)) {
 		for _, p := range d.Of(k) {
+			if keep[k] {
+				if old, ok := before.asLaid[p.ID]; ok && reflect.DeepEqual(old.Part, p) {
+					q := old
+					l.parts[p.ID], l.asLaid[p.ID] = &q, old
+					continue
+				}
+			}
 			q := &Placed{Part: p}
 			if missing := l.absent(p); missing != 0 {
 				q.Shortfalls = append(q.Shortfalls, Shortfall{Measure: "tooth_present", Wanted: 1, Got: 0, Tooth: missing,
@@ -64,12 +132,19 @@ func layOn(g *ground, d design.Design, limits Limits) (*Placement, error) {
 			} else {
 				lay(q)
 			}
-			l.parts[p.ID] = q
+			q.Measures, q.Shortfalls = slices.Clip(q.Measures), slices.Clip(q.Shortfalls)
+			l.parts[p.ID], l.asLaid[p.ID] = q, *q
 		}
 	}
 	g.chart(sortedTeeth(l.carrying()))
 	for _, p := range d.Of(design.Base) {
-		l.bases = append(l.bases, l.areaOf(p))
+		a := l.areaOf(p)
+		if keep[design.Base] {
+			if old := before.areaNamed(p.ID); old != nil {
+				a.latticeEnd = old.latticeEnd
+			}
+		}
+		l.bases = append(l.bases, a)
 	}
 	each(design.Rest, l.rest)
 	each(design.GuidePlate, l.guidePlate)
@@ -86,7 +161,7 @@ func layOn(g *ground, d design.Design, limits Limits) (*Placement, error) {
 	each(design.TissueStop, l.tissueStop)
 	each(design.FinishLine, l.finishLine)
 	each(design.ReplacementTooth, l.replacement)
-	p := &Placement{Path: g.path, Crowns: map[tooth.Number]survey.Crown{}, ground: g, design: d, limits: l.lim}
+	p := &Placement{made: l, Path: g.path, Crowns: map[tooth.Number]survey.Crown{}, ground: g, design: d, limits: l.lim}
 	l.seeWhole(p)
 	for _, q := range d.Parts {
 		p.Parts = append(p.Parts, *l.parts[q.ID])

@@ -138,6 +138,7 @@ type Placement struct {
 	ground *ground
 	design design.Design
 	limits Limits
+	made   *layout // what an edit may keep
 }
 
 // Design is the design as placed.

@@ -338,6 +338,45 @@ func TestSameDesignSamePlacement(t *testing.T) {
 	}
 }
 
+// An edit keeps what it does not touch, and gives what laying the edited design anew gives.
+func TestEditEqualsLayingAnew(t *testing.T) {
+	for name, ids := range map[string][]design.ID{
+		"lower-1": {"retainer-44", "major", "base-left", "rest-34-mesial", "plate-34-distal", "minor-33", "tooth-36"},
+		"upper-1": {"retainer-14", "major", "base-left-finish-internal"},
+		"upper-4": {"retainer-16", "rest-16-distal"}} {
+		l := lay(t, name)
+		for _, id := range ids {
+			p, ok := l.design.Part(id)
+			if !ok {
+				t.Fatalf("%s: no %s", name, id)
+			}
+			p.Dimensions = map[string]float64{"height": 4.2, "width": 2.8, "clearance": 3.4, "lattice_share": 0.6, "offset": 1.8, "root_width": 1.7}
+			if p.Kind == design.MajorConnector && l.design.Arch == tooth.Upper {
+				p.Dimensions = map[string]float64{"width": 8.5}
+			}
+			if p.Kind == design.Rest && p.Tooth == 16 {
+				p.Form = design.RestOcclusal
+			}
+			edit, err := placement.Relay(l.placed, p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			anew, err := placement.Lay(l.cast, l.s, l.v, l.design.With(p), placement.Limits{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i := range anew.Parts {
+				if !reflect.DeepEqual(anew.Parts[i], edit.Parts[i]) {
+					t.Errorf("%s: after changing %s, %s differs from laying it anew", name, id, anew.Parts[i].Part.ID)
+				}
+			}
+			if !reflect.DeepEqual(anew.Measures, edit.Measures) {
+				t.Errorf("%s: after changing %s the measures of the whole differ", name, id)
+			}
+		}
+	}
+}
+
 func TestWhatIsNotThereIsSaid(t *testing.T) {
 	l := lay(t, "lower-1")
 	p, err := placement.Relay(l.placed, rest(36, design.RestOcclusal, tooth.Mesial, design.Primary))
