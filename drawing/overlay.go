@@ -11,11 +11,11 @@ import (
 // Pens of the overlay: what was is dashed and red, what is is full and black, so that the
 // two are told apart in grey print.
 var (
-	wasPen = sheet.Pen{Layer: "last revision", Name: "was", Width: 0.35, Ink: sheet.RGB(0xB0, 0x20, 0x20), Dash: sheet.Dash{1.4, 0.9}}
+	wasPen = sheet.Pen{Layer: "last revision", Name: "was", Width: 0.45, Ink: sheet.RGB(0xC0, 0x20, 0x20), Dash: sheet.Dash{1.6, 1.2}}
 	isPen  = sheet.Pen{Layer: "this revision", Name: "is", Width: 0.35, Ink: sheet.Black}
 )
 
-// Overlay draws this revision's framework over the one signed last, at 1:1 on the cast,
+// Overlay draws this revision's framework over the one signed last, at 2:1 on the cast,
 // with what changed beside it in words. Parts that did not change are drawn once, thin.
 func Overlay(o order.Order, was *placement.Placement, size sheet.Size) []sheet.Page {
 	before := o.Work.Before
@@ -34,10 +34,11 @@ func Overlay(o order.Order, was *placement.Placement, size sheet.Size) []sheet.P
 	}
 	lines := drawCast(o.Work.Cast, normals(o.Work.Cast.Mesh))
 	v := lines.view
-	high := float64(v.ny)*v.cell + 4
+	const scale = 2.0
+	high := scale*float64(v.ny)*v.cell + 2
 	f.Figure(min(high, f.Left().H()-40), func(p *sheet.Page, r sheet.Rect) {
 		center := geom.Vec2{X: v.x0 + float64(v.nx)*v.cell/2, Y: v.y0 + float64(v.ny)*v.cell/2}
-		fig := newFigure(p, v.frame, center, r.Center(), 1, r)
+		fig := newFigure(p, v.frame, center, r.Center(), scale, r)
 		ground := sheet.Pen{Layer: "cast", Width: 0.13, Ink: sheet.RGB(0x90, 0x90, 0x90)}
 		fig.draw(ground, true, fig.flat(lines.rim)...)
 		fig.draw(ground, false, fig.flat(lines.crown)...)
@@ -49,7 +50,7 @@ func Overlay(o order.Order, was *placement.Placement, size sheet.Size) []sheet.P
 					if only {
 						continue
 					}
-					use.Width, use.Dash = 0.15, nil
+					use = sheet.Pen{Layer: "unchanged", Width: 0.13, Ink: sheet.RGB(0x70, 0x70, 0x70)}
 				}
 				for _, c := range q.Curves {
 					outline := outlineOf(c, fig)
@@ -62,8 +63,8 @@ func Overlay(o order.Order, was *placement.Placement, size sheet.Size) []sheet.P
 				}
 			}
 		}
-		drawPlain(was, wasPen, true)
 		drawPlain(o.Work.Placement, isPen, false)
+		drawPlain(was, wasPen, true) // dashed, over what is: where they part both are seen
 		b := sheet.NewBoard(p, r)
 		for _, row := range o.Parts {
 			if !changed[string(row.Part.ID)] {

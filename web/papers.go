@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"halfpear/casebook"
 	"halfpear/drawing"
@@ -18,6 +19,7 @@ import (
 	"halfpear/tooth"
 	"halfpear/web/api"
 	"halfpear/words"
+	"halfpear/workflow"
 )
 
 // papers are an order with its design sheets, in one language.
@@ -158,9 +160,9 @@ func (s *Server) sheetPDF(w http.ResponseWriter, r *http.Request) {
 // orderPDF gives all papers; while something is missing every page says DRAFT.
 func (s *Server) orderPDF(w http.ResponseWriter, r *http.Request) {
 	s.withPapers(w, r, func(p papers, c casebook.Case, l words.Lang) error {
-		data, err := s.write(drawing.Papers{Order: p.order, Design: p.design}.Pages(), p.order.Number, l)
+		out, err := workflow.Publish(p.order, "", p.file, workflow.Drawn{Design: p.design})
 		if err == nil {
-			download(w, "application/pdf", string(c.ID)+"-order.pdf", data)
+			download(w, "application/pdf", string(c.ID)+"-order.pdf", out.PDF)
 		}
 		return err
 	})
@@ -194,15 +196,15 @@ func (s *Server) signOrder(w http.ResponseWriter, r *http.Request) (any, error) 
 	if err != nil {
 		return nil, err
 	}
-	signed, _, err := p.order.Sign(in.By, file)
-	if err != nil {
+	if len(p.order.Gaps) > 0 || strings.TrimSpace(in.By) == "" {
+		_, _, err := p.order.Sign(in.By, file)
 		return nil, shown{err}
 	}
-	data, err := s.write(drawing.Papers{Order: signed, Design: p.design}.Pages(), signed.Number, l)
+	out, err := workflow.Publish(p.order, in.By, file, workflow.Drawn{Design: p.design})
 	if err != nil {
 		return nil, err
 	}
-	issued, err := s.Store.Issue(r.Context(), rev.ID, casebook.Papers{Seq: rev.Seq, Name: fileName(signed.Number) + ".pdf", By: in.By, Data: data})
+	issued, err := s.Store.Issue(r.Context(), rev.ID, casebook.Papers{Seq: rev.Seq, Name: fileName(out.Order.Number) + ".pdf", By: in.By, Data: out.PDF})
 	if err != nil {
 		return nil, err
 	}

@@ -91,7 +91,7 @@ var (
 	NoLonger        = say("(no longer found)", "(nicht mehr gefunden)")
 	RulebookTongue  = say("Findings are in the words of the rulebook.", "Befunde stehen im Wortlaut des Regelbuchs (englisch).")
 	NoChange        = say("Nothing but the revision's number.", "Nichts außer der Nummer der Fassung.")
-	OverlayLegend   = say("full line: this revision; dashed: revision %d", "durchgezogen: diese Fassung; gestrichelt: Fassung %d")
+	OverlayLegend   = say("scale 2:1; full line: this revision; dashed: revision %d; thin: unchanged", "Maßstab 2:1; durchgezogen: diese Fassung; gestrichelt: Fassung %d; dünn: unverändert")
 	OverlayTitle    = say("Overlay of revisions %d and %d", "Überlagerung der Fassungen %d und %d")
 
 	StatementItems = [...]Word{

@@ -74,19 +74,38 @@ func MakePapers(in PapersInput) (Papers, error) {
 	if out.Order.State == order.Draft && !in.DraftToo {
 		return out, nil
 	}
-	if in.SignedBy != "" && out.Order.State == order.Complete {
-		signed, record, err := out.Order.Sign(in.SignedBy, caseFile)
+	set := Drawn{Size: in.Size, Mechanics: in.Mechanics}
+	if err := in.draw(&set, out.Order); err != nil {
+		return Papers{}, err
+	}
+	return Publish(out.Order, in.SignedBy, caseFile, set)
+}
+
+// Drawn are the pages of an order that are drawn from the design.
+type Drawn struct {
+	Size      sheet.Size // the zero Size is A4
+	Design    []sheet.Page
+	Mechanics []sheet.Page
+	Overlay   []sheet.Page
+}
+
+// Publish writes an order in all its forms: one PDF with the case file, the machine-readable
+// order and the drawings inside, JSON, FHIR and CSV. A complete order is signed where a
+// name is given.
+func Publish(o order.Order, signedBy string, caseFile []byte, set Drawn) (Papers, error) {
+	out := Papers{Order: o}
+	var err error
+	if signedBy != "" && o.State == order.Complete {
+		signed, record, err := o.Sign(signedBy, caseFile)
 		if err != nil {
 			return Papers{}, err
 		}
 		out.Order, out.Record = signed, &record
-	}
-	if out.Record != nil {
-		out.JSON, err = orderfile.WriteSigned(out.Order, *out.Record)
-	} else {
-		out.JSON, err = orderfile.Write(out.Order)
-	}
-	if err != nil {
+		out.JSON, err = orderfile.WriteSigned(signed, record)
+		if err != nil {
+			return Papers{}, err
+		}
+	} else if out.JSON, err = orderfile.Write(o); err != nil {
 		return Papers{}, err
 	}
 	var csv bytes.Buffer
@@ -94,15 +113,16 @@ func MakePapers(in PapersInput) (Papers, error) {
 		return Papers{}, err
 	}
 	out.CSV = csv.Bytes()
-	if err := in.draw(&out, caseFile); err != nil {
+	out.Pages = drawing.Papers{Order: out.Order, Size: set.Size, Design: set.Design, Mechanics: set.Mechanics, Overlay: set.Overlay, Seal: orderfile.Seal(out.JSON)}.Pages()
+	if out.PDF, err = bound(out, caseFile, set.Design); err != nil {
 		return Papers{}, err
 	}
 	var bundle bytes.Buffer
-	number := fileName(out.Order)
+	number, l := fileName(out.Order), o.Lang
 	if err := fhir.Write(&bundle, out.Order, []fhir.Document{
-		{Name: number + ".pdf", Title: j.Title(in.Lang), ContentType: "application/pdf", Data: out.PDF},
-		{Name: number + ".json", Title: words.WorkOrder.In(in.Lang), ContentType: "application/json", Data: out.JSON},
-		{Name: number + ".case.yaml", Title: words.CaseFile.In(in.Lang), ContentType: "application/yaml", Data: caseFile, Inline: true},
+		{Name: number + ".pdf", Title: o.Jurisdiction.Title(l), ContentType: "application/pdf", Data: out.PDF},
+		{Name: number + ".json", Title: words.WorkOrder.In(l), ContentType: "application/json", Data: out.JSON},
+		{Name: number + ".case.yaml", Title: words.CaseFile.In(l), ContentType: "application/yaml", Data: caseFile, Inline: true},
 	}); err != nil {
 		return Papers{}, err
 	}
@@ -137,52 +157,52 @@ func fileName(o order.Order) string {
 	return fmt.Sprintf("%s-r%d", o.Work.Case.ID, o.Revision)
 }
 
-// draw sets the pages and writes them as one PDF that carries the case file, the
-// machine-readable order and the drawings.
-func (in PapersInput) draw(out *Papers, caseFile []byte) error {
-	o := out.Order
-	p := drawing.Papers{Order: o, Size: in.Size, Mechanics: in.Mechanics, Seal: orderfile.Seal(out.JSON)}
-	if in.Plan != nil && in.Plan.Placement != nil {
-		var digests []drawing.Digest
-		for _, i := range o.Work.Inputs {
-			digests = append(digests, drawing.Digest{Name: i.Name, Hex: i.Digest})
-		}
-		var aside []drawing.SetAside
-		for _, a := range o.SetAside {
-			aside = append(aside, drawing.SetAside{Rule: a.Finding.Rule, Tooth: a.Finding.Place.Tooth, Reason: a.Reason, By: a.By})
-		}
-		pages, err := in.Plan.Sheets(SheetsInput{Program: in.Made.Program, At: in.Made.At, Digests: digests, Draft: o.State == order.Draft, SetAside: aside,
-			Size: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Lang: in.Lang})
-		if err != nil {
-			return err
-		}
-		p.Design = pages
-		if in.Was != nil {
-			p.Overlay = drawing.Overlay(o, in.Was.Placement, in.Size)
-		}
+// draw draws the design sheets and, after a signed revision, the overlay.
+func (in PapersInput) draw(set *Drawn, o order.Order) error {
+	if in.Plan == nil || in.Plan.Placement == nil {
+		return nil
 	}
-	out.Pages = p.Pages()
+	var digests []drawing.Digest
+	for _, i := range o.Work.Inputs {
+		digests = append(digests, drawing.Digest{Name: i.Name, Hex: i.Digest})
+	}
+	var aside []drawing.SetAside
+	for _, a := range o.SetAside {
+		aside = append(aside, drawing.SetAside{Rule: a.Finding.Rule, Tooth: a.Finding.Place.Tooth, Reason: a.Reason, By: a.By})
+	}
+	var err error
+	set.Design, err = in.Plan.Sheets(SheetsInput{Program: in.Made.Program, At: in.Made.At, Digests: digests, Draft: o.State == order.Draft, SetAside: aside,
+		Size: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Lang: in.Lang})
+	if err == nil && in.Was != nil {
+		set.Overlay = drawing.Overlay(o, in.Was.Placement, in.Size)
+	}
+	return err
+}
+
+// bound writes the pages as one PDF that carries the case file, the machine-readable order
+// and the drawings.
+func bound(p Papers, caseFile []byte, design []sheet.Page) ([]byte, error) {
+	o, l := p.Order, p.Order.Lang
 	number := fileName(o)
-	doc := pdf.Document{Title: o.Jurisdiction.Title(in.Lang) + " " + o.Number, Subject: o.Class(), Maker: in.Made.Program, Lang: string(in.Lang), Date: in.Made.At,
+	doc := pdf.Document{Title: o.Jurisdiction.Title(l) + " " + o.Number, Subject: o.Class(), Maker: o.Work.Made.Program, Lang: string(l), Date: o.Work.Made.At,
 		Attachments: []pdf.Attachment{
-			{Name: number + ".case.yaml", Description: words.CaseFile.In(in.Lang), Content: caseFile},
-			{Name: number + ".json", Description: words.WorkOrder.In(in.Lang), Content: out.JSON},
-			{Name: number + ".parts.csv", Description: words.SectionParts.In(in.Lang), Content: out.CSV},
+			{Name: number + ".case.yaml", Description: words.CaseFile.In(l), Content: caseFile},
+			{Name: number + ".json", Description: words.WorkOrder.In(l), Content: p.JSON},
+			{Name: number + ".parts.csv", Description: words.SectionParts.In(l), Content: p.CSV},
 		}}
-	if in.Lang == words.Pseudo {
+	if l == words.Pseudo {
 		doc.Lang = string(words.English)
 	}
-	for i := range p.Design {
+	for i := range design {
 		var b bytes.Buffer
-		if err := svg.Write(&b, &p.Design[i]); err != nil {
-			return err
+		if err := svg.Write(&b, &design[i]); err != nil {
+			return nil, err
 		}
-		doc.Attachments = append(doc.Attachments, pdf.Attachment{Name: fmt.Sprintf("%s.sheet-%d.svg", number, i+1), Description: p.Design[i].Name, Content: b.Bytes()})
+		doc.Attachments = append(doc.Attachments, pdf.Attachment{Name: fmt.Sprintf("%s.sheet-%d.svg", number, i+1), Description: design[i].Name, Content: b.Bytes()})
 	}
 	var b bytes.Buffer
-	if err := pdf.Write(&b, out.Pages, doc); err != nil {
-		return err
+	if err := pdf.Write(&b, p.Pages, doc); err != nil {
+		return nil, err
 	}
-	out.PDF = b.Bytes()
-	return nil
+	return b.Bytes(), nil
 }
