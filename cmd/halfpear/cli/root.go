@@ -93,7 +93,7 @@ func Main(args []string, in io.Reader, out, errs io.Writer) (status int) {
 func isUsage(err error) bool {
 	s := err.Error()
 	for _, start := range []string{"unknown command", "unknown flag", "unknown shorthand flag", "flag needs an argument",
-		"invalid argument", "accepts ", "requires at least", "required flag", "if any flags in the group"} {
+		"invalid argument", "accepts ", "requires at least", "required flag", "if any flags in the group", "at least one of the flags"} {
 		if strings.HasPrefix(s, start) {
 			return true
 		}
@@ -125,6 +125,7 @@ or certified by any authority; local law and the alloy maker's instructions prev
 		newQuery(c),
 		newSchema(c),
 		newSupport(c),
+		newSurvey(c),
 		newServe(c),
 		newPropose(c),
 		newCheck(c),

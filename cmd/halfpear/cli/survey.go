@@ -1,0 +1,220 @@
+package cli
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"halfpear/encoding/ply"
+	"halfpear/encoding/scan"
+	"halfpear/encoding/stl"
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+	"halfpear/internal/atomicfile"
+	"halfpear/survey"
+	"halfpear/tooth"
+)
+
+type surveyOptions struct {
+	direction, tilt, arch     string
+	depthMap, lines, blockout string
+	taper, resolution         float64
+}
+
+func newSurvey(c *console) *cobra.Command {
+	var o surveyOptions
+	cmd := &cobra.Command{
+		Use:   "survey MESH (--direction X,Y,Z | --tilt ANTERIOR,RIGHT)",
+		Short: "Undercut depths, survey lines and block-out of a mesh along a path",
+		Long: `Survey a triangle mesh (STL, PLY or OBJ; open or closed) along a path of insertion, in the
+mesh's own coordinates and unit. The path points the way the denture is lifted off.
+
+The undercut depth at a point is the distance, across the path, to the nearest place where
+a rod parallel to the path can stand from that height upward without meeting the surface.
+
+--direction gives the path in the mesh's axes. --tilt gives it as two angles in degrees from
++z: + leans to +y (anterior), + leans to the patient's right, which is +x in a lower arch and
+-x in an upper one (--arch).
+` + exitHelp,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return runSurvey(cmd.Context(), c, args[0], o) },
+	}
+	f := cmd.Flags()
+	f.StringVar(&o.direction, "direction", "", "path of insertion as X,Y,Z")
+	f.StringVar(&o.tilt, "tilt", "", "path of insertion as ANTERIOR,RIGHT in degrees from +z")
+	f.StringVar(&o.arch, "arch", "lower", "which side is the patient's right, for --tilt: upper or lower")
+	f.StringVar(&o.depthMap, "depth-map", "", "write the depths: PLY with a property undercut at each vertex")
+	f.StringVar(&o.lines, "lines", "", "write the survey lines as JSON")
+	f.StringVar(&o.blockout, "blockout", "", "write the surface with its undercuts filled, a closed STL")
+	f.Float64Var(&o.taper, "taper", 0, "angle of the block-out's walls to the path, in degrees")
+	f.Float64Var(&o.resolution, "pixel", 0, "of the height map, in the mesh's unit; chosen by the mesh's size where left out")
+	cmd.MarkFlagsMutuallyExclusive("direction", "tilt")
+	cmd.MarkFlagsOneRequired("direction", "tilt")
+	return cmd
+}
+
+// numbers reads so many numbers with commas between them.
+func numbers(flag, s string, n int) ([]float64, error) {
+	words := strings.Split(s, ",")
+	if len(words) != n {
+		return nil, usagef("--%s %q: expected %d numbers with commas, found %d", flag, s, n, len(words))
+	}
+	out := make([]float64, n)
+	for i, w := range words {
+		v, err := strconv.ParseFloat(strings.TrimSpace(w), 64)
+		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, usagef("--%s %q: %q is no number (a decimal point is written as a point)", flag, s, w)
+		}
+		out[i] = v
+	}
+	return out, nil
+}
+
+func (o surveyOptions) path() (geom.Vec, error) {
+	if o.direction != "" {
+		v, err := numbers("direction", o.direction, 3)
+		if err != nil {
+			return geom.Vec{}, err
+		}
+		return geom.V(v[0], v[1], v[2]), nil
+	}
+	v, err := numbers("tilt", o.tilt, 2)
+	if err != nil {
+		return geom.Vec{}, err
+	}
+	a, err := tooth.ParseArch(o.arch)
+	if err != nil {
+		return geom.Vec{}, usageError{fmt.Errorf("--arch: %w", err)}
+	}
+	for _, deg := range v {
+		if math.Abs(deg) >= 89 {
+			return geom.Vec{}, usagef("--tilt %q: expected angles between -89 and 89 degrees", o.tilt)
+		}
+	}
+	return survey.PathFromTilt(a, v[0], v[1]).Direction, nil
+}
+
+type surveyLine struct {
+	Closed bool     `json:"closed"`
+	Points []triple `json:"points"`
+}
+
+type surveyLines struct {
+	Lines []surveyLine `json:"survey_lines"`
+}
+
+type surveyAnswer struct {
+	Direction      triple   `json:"direction"`
+	Vertices       int      `json:"vertices"`
+	Triangles      int      `json:"triangles"`
+	MaxUndercut    float64  `json:"max_undercut_mm"`
+	UndercutArea   float64  `json:"undercut_area_mm2"`
+	Resolution     float64  `json:"resolution_mm"`
+	Lines          int      `json:"survey_lines"`
+	Assumed        []string `json:"assumed"`
+	BlockOutVolume *float64 `json:"blockout_volume_mm3,omitempty"`
+	BlockOutGap    *float64 `json:"blockout_largest_gap_mm,omitempty"`
+	Seconds        float64  `json:"seconds"`
+}
+
+func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) error {
+	direction, err := o.path()
+	if err != nil {
+		return err
+	}
+	data, err := readFile("mesh", name)
+	if err != nil {
+		return err
+	}
+	f, err := scan.Read(name, data)
+	if err != nil {
+		return err
+	}
+	start := time.Now()
+	m := f.Mesh
+	if f.Format != "STL" {
+		m = m.WeldVertices()
+	}
+	m, repair := mesh.Mend(m)
+	if len(m.Faces) == 0 {
+		return fmt.Errorf("could not survey %s: none of its %d triangles has an area", name, len(f.Mesh.Faces))
+	}
+	t, err := survey.NewTable(m, survey.Options{Pixel: o.resolution})
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	s, err := t.Survey(ctx, direction)
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	a := surveyAnswer{Direction: tripleOf(s.Direction), Vertices: len(m.Vertices), Triangles: len(m.Faces), Resolution: s.Resolution, Lines: len(s.Lines), Assumed: []string{}}
+	if text := repair.String(); text != "" {
+		a.Assumed = append(a.Assumed, text)
+	}
+	a.Assumed = append(a.Assumed, s.Assumed...)
+	for i := range m.Faces {
+		deep := 0
+		for _, v := range m.Faces[i] {
+			if s.Depth[v] > 0 {
+				deep++
+			}
+		}
+		p, q, r := m.Corners(i)
+		a.UndercutArea += float64(deep) / 3 * q.Sub(p).Cross(r.Sub(p)).Norm() / 2
+	}
+	for _, d := range s.Depth {
+		a.MaxUndercut = math.Max(a.MaxUndercut, d)
+	}
+	a.Seconds = time.Since(start).Seconds()
+	if o.blockout != "" {
+		b, err := t.BlockOut(ctx, direction, o.taper, 0)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		if err := atomicfile.Write(o.blockout, func(w io.Writer) error { return stl.Write(w, b.Mesh) }); err != nil {
+			return err
+		}
+		a.BlockOutGap = &b.LargestGap
+		if !math.IsNaN(b.Volume) {
+			a.BlockOutVolume = &b.Volume
+		}
+	}
+	if o.depthMap != "" {
+		depth := make([]float32, len(s.Depth))
+		for i, d := range s.Depth {
+			depth[i] = float32(d)
+		}
+		if err := atomicfile.Write(o.depthMap, func(w io.Writer) error { return ply.Write(w, &ply.File{Mesh: m, Undercut: depth}, false) }); err != nil {
+			return err
+		}
+	}
+	if o.lines != "" {
+		out := surveyLines{Lines: []surveyLine{}}
+		for _, l := range s.Lines {
+			line := surveyLine{Closed: l.Closed}
+			for _, p := range l.Points {
+				line.Points = append(line.Points, tripleOf(p))
+			}
+			out.Lines = append(out.Lines, line)
+		}
+		if err := atomicfile.Write(o.lines, func(w io.Writer) error { return json.NewEncoder(w).Encode(out) }); err != nil {
+			return err
+		}
+	}
+	if c.json {
+		return c.answer(a)
+	}
+	fmt.Fprintf(c.out, "%s: %d vertices, %d triangles\n  deepest undercut %.3f, undercut area %.1f, %d survey lines, depths good to %.4f, %.2f s\n",
+		name, a.Vertices, a.Triangles, a.MaxUndercut, a.UndercutArea, a.Lines, a.Resolution, a.Seconds)
+	for _, n := range a.Assumed {
+		fmt.Fprintf(c.out, "  %s\n", n)
+	}
+	return nil
+}
