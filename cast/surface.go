@@ -16,6 +16,13 @@ type Surface struct {
 	nx, ny, nz int
 	boxes      [][]int32 // faces by cell, x fastest
 	columns    [][]int32 // faces by (x, y) cell
+	balls      []ball    // round each face
+}
+
+// ball holds a face.
+type ball struct {
+	centre geom.Vec
+	radius float64
 }
 
 // NewSurface prepares a mesh for searching. A mesh without faces, or with a vertex that is
@@ -33,9 +40,13 @@ func NewSurface(m *mesh.Mesh) *Surface {
 	s.nx, s.ny, s.nz = int(size.X/s.cell)+1, int(size.Y/s.cell)+1, int(size.Z/s.cell)+1
 	s.boxes = make([][]int32, s.nx*s.ny*s.nz)
 	s.columns = make([][]int32, s.nx*s.ny)
+	s.balls = make([]ball, len(m.Faces))
 	for f := range m.Faces {
 		p, q, r := m.Corners(f)
 		t := geom.BoxOf([]geom.Vec{p, q, r})
+		o := p.Add(q).Add(r).Scale(1.0 / 3)
+		// A hair wider than the corners, so that rounding never hides a face.
+		s.balls[f] = ball{o, math.Sqrt(max(p.Sub(o).Dot(p.Sub(o)), q.Sub(o).Dot(q.Sub(o)), r.Sub(o).Dot(r.Sub(o))))*(1+1e-9) + 1e-9}
 		x0, y0, z0 := s.index(t.Min)
 		x1, y1, z1 := s.index(t.Max)
 		for y := y0; y <= y1; y++ {
@@ -89,6 +100,10 @@ func (s *Surface) NearestOf(p geom.Vec, pass func(face int) bool) (geom.Vec, int
 						continue
 					}
 					for _, f := range s.boxes[(z*s.ny+y)*s.nx+x] {
+						// A face whose ball lies farther off than the best cannot be nearer.
+						if v := p.Sub(s.balls[f].centre); face >= 0 && v.Dot(v) > (best+s.balls[f].radius)*(best+s.balls[f].radius) {
+							continue
+						}
 						if pass != nil && !pass(int(f)) {
 							continue
 						}
