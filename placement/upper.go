@@ -26,6 +26,29 @@ func (p *palateShape) covers(q geom.Vec2) bool {
 	return true
 }
 
+// first is the first place from x on, before end, where ok holds, sought in steps and
+// then to a hundredth; false where it holds nowhere.
+func first(x, end, step float64, ok func(float64) bool) (float64, bool) {
+	if ok(x) {
+		return x, true
+	}
+	for x < end {
+		next := math.Min(x+step, end)
+		if ok(next) {
+			for next-x > 0.01 {
+				if m := (x + next) / 2; ok(m) {
+					next = m
+				} else {
+					x = m
+				}
+			}
+			return next, true
+		}
+		x = next
+	}
+	return end, false
+}
+
 // palate gathers what an upper connector is laid out from. Places along the arch are
 // given as r, the distance from the midline; side is -1 on the patient's right (toward
 // the arch's start) and +1 on the left.

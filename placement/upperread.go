@@ -23,13 +23,9 @@ func (a *palate) read(q *Placed) {
 		if pr.tooth == 0 || a.plated[pr.tooth] || !pr.known() || a.besideBase(pr) {
 			continue
 		}
-		for t := 0.0; t < math.Min(pr.length(), 16); t += 0.1 {
-			if shape.covers(pr.point(t).XY()) {
-				if o, ok := least[pr.tooth]; !ok || t < o.v {
-					least[pr.tooth] = near{t, pr.points[0], pr.point(t)}
-				}
-				break
-			}
+		t, in := first(0, math.Min(pr.length(), 16), 0.6, func(t float64) bool { return shape.covers(pr.point(t).XY()) })
+		if o, ok := least[pr.tooth]; in && (!ok || t < o.v) {
+			least[pr.tooth] = near{t, pr.points[0], pr.point(t)}
 		}
 	}
 	tightest, at := math.Inf(1), tooth.Number(0)

@@ -89,10 +89,8 @@ func (a *palate) ring(q *Placed) {
 		var rim []geom.Vec2
 		for i := 0; i < rays; i++ {
 			s, co := math.Sincos(2 * math.Pi * float64(i) / rays)
-			d := 0.0
-			for d < 40 && free(geom.Vec2{X: c.X + co*(d+0.1), Y: c.Y + s*(d+0.1)}) {
-				d += 0.1
-			}
+			d, _ := first(0, 40, 0.8, func(d float64) bool { return !free(geom.Vec2{X: c.X + co*d, Y: c.Y + s*d}) })
+			d = math.Max(0, d-0.01)
 			rim = append(rim, geom.Vec2{X: c.X + co*d, Y: c.Y + s*d})
 		}
 		for r := 0; r < 10; r++ {
@@ -183,18 +181,13 @@ func (a *palate) readRing(q *Placed, front, rear, hole []geom.Vec, wf, wr, wl fl
 			if !pr.known() {
 				continue
 			}
-			in := -1.0
-			for t := 1.0; t < pr.length(); t += 0.1 {
-				v := pr.point(t).XY()
-				if in < 0 && shape.covers(v) {
-					in = t
-				}
-				if in >= 0 && !shape.covers(v) {
-					if geom.Contains2(shape.holes[0], v) && t-in < least {
-						least, from, to = t-in, pr.point(in), pr.point(t)
-					}
-					break
-				}
+			in, ok := first(1, pr.length(), 0.6, func(t float64) bool { return shape.covers(pr.point(t).XY()) })
+			if !ok {
+				continue
+			}
+			out, ok := first(in+0.02, pr.length(), 0.6, func(t float64) bool { return !shape.covers(pr.point(t).XY()) })
+			if ok && geom.Contains2(shape.holes[0], pr.point(out+0.02).XY()) && out-in < least {
+				least, from, to = out-in, pr.point(in), pr.point(out)
 			}
 		}
 		if !math.IsInf(least, 1) {
