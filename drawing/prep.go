@@ -57,6 +57,7 @@ func (w *writer) preparationPages() []sheet.Page {
 			}
 			stage = i.Stage
 			step++
+			f.Need(max(tall, w.entryNeeds(f.Width(), i)) + 4*chairSize) // a heading stays with its first entry
 			f.Heading(3, w.say(words.PrepStep, step, w.say(words.Stages[stage])))
 		}
 		w.entry(f, i, max(tall, w.entryNeeds(f.Width(), i)))

@@ -162,7 +162,7 @@ func (c *crownPicture) profile(r sheet.Rect, lines [][]geom.Vec2) func(geom.Vec2
 	if !ok {
 		return nil
 	}
-	area := sheet.Rect{X0: r.X0, Y0: r.Y0, X1: r.X1, Y1: r.Y1 - 2.6}
+	area := sheet.Rect{X0: r.X0, Y0: r.Y0, X1: r.X1 - 5, Y1: r.Y1 - 2.6} // the depth stands on the right
 	scale := math.Min(2, math.Min(area.W()/(box.X1-box.X0+3), area.H()/(box.Y1-box.Y0+1.5)))
 	place := onPage(geom.Vec2{X: (box.X0 + box.X1) / 2, Y: (box.Y0 + box.Y1) / 2}, area.Center(), scale)
 	for _, l := range lines {

@@ -60,7 +60,9 @@ func (o Order) Sign(by string, caseFile []byte) (Order, Record, error) {
 	return o, r, nil
 }
 
-// snapshot is an order as a record without a signature.
+// Snapshot is an order as a record without a signature.
+func Snapshot(o Order) Record { return snapshot(o) }
+
 func snapshot(o Order) Record {
 	w := o.Work
 	r := Record{Number: o.Number, Case: w.Case.ID, Revision: o.Revision, Jurisdiction: o.Jurisdiction.Name, Lang: o.Lang,

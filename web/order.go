@@ -41,8 +41,10 @@ func (s *Server) work(ctx context.Context, c casebook.Case, rev casebook.Revisio
 	if err != nil {
 		return order.Work{}, err
 	}
-	if n := len(issued) + 1; n > 1 && w.Case.Order.Revision < n {
-		w.Case.Order.Revision = n
+	if n := len(issued); n > 0 {
+		if w.Before, err = s.issuedBefore(ctx, rev.ID, issued[n-1].Seq, n); err != nil {
+			return order.Work{}, err
+		}
 	}
 	if c.Design != nil && len(c.Design.Parts) > 0 {
 		p, err := s.planned(ctx, c)
@@ -59,6 +61,30 @@ func (s *Server) work(ctx context.Context, c casebook.Case, rev casebook.Revisio
 		w.Cast = m.cast
 	}
 	return w, nil
+}
+
+// issuedBefore is the order that went out last, as the case stood then, so that the next
+// one can tell what changed.
+func (s *Server) issuedBefore(ctx context.Context, id casebook.ID, seq, revision int) (*order.Record, error) {
+	then, err := s.Store.At(ctx, id, seq)
+	if err != nil {
+		return nil, err
+	}
+	c, err := casefile.Read(string(id), then.Doc)
+	if err != nil {
+		return nil, err
+	}
+	j, err := order.JurisdictionNamed(c.Order.Jurisdiction)
+	if err != nil {
+		return nil, shown{err}
+	}
+	w := order.Work{Case: c, Path: survey.PathFromTilt(c.Chart.Arch, c.Survey.AnteriorDeg, c.Survey.RightDeg), Made: order.Made{Program: s.Version, At: then.At}}
+	if w.Inputs, err = s.inputs(ctx, c, then); err != nil {
+		return nil, err
+	}
+	r := order.Snapshot(order.Write(w, j, words.English))
+	r.Revision = revision
+	return &r, nil
 }
 
 func (s *Server) orderForm(_ http.ResponseWriter, r *http.Request) (any, error) {

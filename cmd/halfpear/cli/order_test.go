@@ -21,6 +21,7 @@ import (
 	"halfpear/encoding/orderfile"
 	"halfpear/order/ordertest"
 	"halfpear/rulebook"
+	"halfpear/words"
 )
 
 // designed is a demo case with the first design proposed for it, its order filled in and
@@ -306,6 +307,22 @@ func TestTheSameCaseGivesTheSamePapers(t *testing.T) {
 	data, _ := os.ReadFile(filepath.Join(dir, "a.json"))
 	if _, err := orderfile.Read("a.json", data); err == nil {
 		t.Error("an order that is not signed reads as a signed one")
+	}
+}
+
+// Every measure of a proposed design has a word in the catalogue, so that no English stands
+// in a German part table.
+func TestEveryMeasureHasAWord(t *testing.T) {
+	c, err := designed()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range c.Design.Parts {
+		for name := range p.Dimensions {
+			if !words.HasTerm("measure", name) {
+				t.Errorf("%s: %s has no word", p.ID, name)
+			}
+		}
 	}
 }
 
