@@ -12,6 +12,7 @@ import (
 	"halfpear/encoding/pdf"
 	"halfpear/order"
 	"halfpear/order/ordertest"
+	"halfpear/prep"
 	"halfpear/rulebook"
 	"halfpear/sheet"
 	"halfpear/tooth"
@@ -128,7 +129,11 @@ func TestNoWordIsHardCoded(t *testing.T) {
 // Nothing runs off the page or over the frame, even a third longer than English.
 func TestNothingOverflows(t *testing.T) {
 	for _, l := range []words.Lang{words.English, words.German, words.Pseudo} {
-		for i, pg := range papers(t, "eu", l, full).Pages() {
+		p := papers(t, "eu", l, full)
+		pages := p.Pages()
+		p.Size = sheet.Letter
+		pages = append(pages, p.Pages()...)
+		for i, pg := range pages {
 			page := sheet.Rect{X1: pg.Size.W, Y1: pg.Size.H}.Grow(-4)
 			var bottom float64 = pg.Size.H
 			for _, tx := range pg.Texts() {
@@ -242,6 +247,18 @@ func TestThePlanIsInTheOrderOfWork(t *testing.T) {
 	}
 	if n := len(w.o.Work.Prep.Items) - 2; boxes != n || crowns < 2*n || cuts < n {
 		t.Errorf("%d preparations: %d boxes, %d outlines, %d cuts", n, boxes, crowns, cuts)
+	}
+}
+
+func TestEveryPreparationHasWords(t *testing.T) {
+	for _, op := range []prep.Operation{prep.Treat, prep.FixedBridge, prep.Splint, prep.SurveyCrown, prep.GuidePlane, prep.LowerContour, prep.Recontour, prep.Dimple, prep.Composite,
+		prep.OcclusalSeat, prep.ExtendedSeat, prep.EmbrasureSeat, prep.CingulumSeat, prep.IncisalSeat, prep.BallSeat, prep.OnlaySeat, prep.Polish, prep.Fluoride} {
+		if words.Operations[string(op)].Blank() {
+			t.Errorf("%s has no word", op)
+		}
+	}
+	if len(words.Stages) != int(prep.Finish)+1 {
+		t.Errorf("%d words for %d stages", len(words.Stages), prep.Finish+1)
 	}
 }
 

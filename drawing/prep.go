@@ -189,6 +189,13 @@ func (w *writer) entryText(i prep.Item) (head string, lines []string) {
 	if c, ok := words.Checks[check]; ok {
 		lines = append(lines, w.say(c))
 	}
+	watch := string(i.Operation)
+	if seats[i.Operation] && i.AddMM > 0 {
+		watch = "bonded-seat"
+	}
+	if c, ok := words.PrepCautions[watch]; ok {
+		lines = append(lines, "⚠ "+w.say(c))
+	}
 	if c := w.enamel(i); c != "" {
 		lines = append(lines, "⚠ "+c)
 	}

@@ -84,6 +84,8 @@ func (g *gapper) fields() {
 			asked = o.code("alloy") != ""
 		}
 		switch f.Name {
+		case "order.number", "patient.id":
+			at = words.WhereCase.In(l, "case")
 		case "arch":
 			at = words.WhereCase.In(l, "arch")
 		case "class", "teeth":

@@ -207,6 +207,9 @@ func keepUntil(j Jurisdiction, made time.Time) map[string]string {
 // Number is an order's number: the case, the revision, and the check character of both
 // by ISO 7064, MOD 37,36.
 func Number(id string, revision int) string {
+	if id == "" {
+		return ""
+	}
 	n := id + "/" + itoa(revision)
 	return n + "-" + string(checkCharacter(n))
 }

@@ -158,6 +158,15 @@ func TestABuilderNeedsEveryPartWhole(t *testing.T) {
 	}
 }
 
+func TestACaseWithoutANumberIsNotOrdered(t *testing.T) {
+	w := ordertest.Lower()
+	w.Case.ID = ""
+	o := Write(w, place1(t, "us-fl"), words.English)
+	if o.State != Draft || o.Number != "" || !slices.ContainsFunc(o.Gaps, func(g Gap) bool { return g.Field == "patient.id" && strings.HasSuffix(g.Where, "case") }) {
+		t.Errorf("%s %q %+v", o.State, o.Number, o.Gaps)
+	}
+}
+
 func TestAStopIsOverruledOnlyByName(t *testing.T) {
 	stop := rulebook.Finding{Rule: "CHK-031", Severity: rulebook.Stop, Status: rulebook.Failed, Place: rulebook.Place{Tooth: 44}, Message: "The margin is 2.1 mm from the bar; 3 mm are asked."}
 	caution := rulebook.Finding{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: "The tooth is mobile."}

@@ -187,6 +187,16 @@ var (
 		"survey-crown":       say("check: survey the wax and the finished crown", "Prüfen: Wachs und fertige Krone vermessen"),
 		"seat":               say("check: no undercut in the seat, floor slopes inward, room for the metal in occlusion", "Prüfen: kein Unterschnitt im Lager, Boden nach innen geneigt, Platz fürs Metall in Okklusion"),
 	}
+	// PrepCautions are what to watch, by operation; "bonded-seat" is a seat that is built up.
+	PrepCautions = map[string]Word{
+		"treat-disease":      say("sound and calm before anything is cut", "erst gesund und ruhig, dann schleifen"),
+		"splint":             say("joining more than two teeth is of doubtful use", "mehr als zwei Zähne zu verblocken nützt zweifelhaft"),
+		"survey-crown":       say("the crown comes before the framework, on the same path", "die Krone kommt vor dem Gerüst, in derselben Richtung"),
+		"lower-survey-line":  say("only where the survey shows the line in the occlusal third", "nur wo die Vermessung die Linie im okklusalen Drittel zeigt"),
+		"dimple":             say("thin enamel near the neck: if less than 0.5 mm would be left, add composite instead", "am Zahnhals ist der Schmelz dünn: bliebe weniger als 0,5 mm, stattdessen Komposit"),
+		"composite-undercut": say("composite wears under a clasp: check it each year", "Komposit nutzt sich unter der Klammer ab: jährlich prüfen"),
+		"bonded-seat":        say("the enamel there is too thin to cut a seat", "der Schmelz ist dort zu dünn für ein geschliffenes Lager"),
+	}
 	Substances = map[string]Word{
 		"enamel":    say("enamel", "Schmelz"),
 		"metal":     say("metal", "Metall"),
