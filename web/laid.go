@@ -109,8 +109,12 @@ func nearestSite(crown survey.Crown, angleDeg float64) tooth.Site {
 
 func laidParts(p *placement.Placement) []api.LaidPart {
 	out := []api.LaidPart{}
-	for _, q := range p.Parts {
-		out = append(out, laidPart(q))
+	for i, part := range p.Design().Listed() {
+		if q, ok := p.Part(part.ID); ok {
+			lp := laidPart(q)
+			lp.Number = i + 1
+			out = append(out, lp)
+		}
 	}
 	return out
 }

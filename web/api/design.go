@@ -69,6 +69,7 @@ type Laid struct {
 // LaidPart is one part on the cast.
 type LaidPart struct {
 	ID       string      `json:"id"`
+	Number   int         `json:"number"` // in the list of parts, on every paper
 	Kind     string      `json:"kind"`
 	Curves   []LaidCurve `json:"curves"`
 	Patches  []LaidPatch `json:"patches"`

@@ -149,6 +149,7 @@ export interface LaidCurve {
 
 export interface LaidPart {
   id: string;
+  number: number;
   kind: string;
   curves: readonly LaidCurve[];
   patches: readonly LaidPatch[];

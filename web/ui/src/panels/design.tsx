@@ -40,7 +40,9 @@ export function DesignRoom() {
       />
     );
   }
-  const parts = c.design?.parts ?? [];
+  // Numbered as on every paper; a part that was not laid yet comes last.
+  const place = new Map(laid.value?.parts.map((p) => [p.id, p.number]));
+  const parts = (c.design?.parts ?? []).toSorted((a, b) => (place.get(a.id) ?? 999) - (place.get(b.id) ?? 999));
   const chosen = parts.find((p) => p.id === address.value.chosen) ?? null;
   const numbers = new Map(parts.map((p, i) => [p.id, i + 1]));
   const grave = gravest(judged.value);

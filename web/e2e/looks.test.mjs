@@ -1,0 +1,74 @@
+// Every room at several sizes, light and dark, in both languages: judged by axe, kept as
+// pictures under build/screens to be looked at.
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { AxeBuilder } from '@axe-core/playwright';
+import { browser, chart, newCase, shoot, start, visitor } from './harness.mjs';
+
+let server;
+let b;
+before(async () => {
+  server = await start();
+  b = await browser();
+});
+after(async () => {
+  await b?.close();
+  await server?.stop();
+});
+
+async function judged(page, where) {
+  const { violations } = await new AxeBuilder({ page }).withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']).analyze();
+  assert.deepEqual(
+    violations.map((v) => `${where}: ${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target.join(' ')).join(' | ')}`),
+    [],
+  );
+  // Nothing runs out of the page sideways.
+  assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth + 1), `${where} is wider than the window`);
+}
+
+test('every room is accessible and fits', async () => {
+  const { page, context, faults } = await visitor(b, server.address);
+  await judged(page, 'notice');
+  await newCase(page, 'Looked at');
+  await chart(page, '36-38 missing', '45-48 missing');
+  await page.getByRole('link', { name: 'Design' }).click();
+  await page.getByRole('button', { name: 'Accept proposal 1' }).waitFor();
+  await judged(page, 'proposals');
+  await page.getByRole('button', { name: 'Accept proposal 1' }).click();
+  await page.getByText('rules checked').waitFor();
+  const ready = { Chart: '.plan', Cast: '.legend', Design: '[data-part]', Sheet: '.paper svg', Order: '.fields' };
+  for (const [room, sign] of Object.entries(ready)) {
+    await page.getByRole('link', { name: room, exact: true }).click();
+    await page.locator(sign).first().waitFor();
+    for (const theme of ['light', 'dark']) {
+      await page.getByLabel('Light or dark').selectOption(theme);
+      await judged(page, `${room} ${theme}`);
+      await shoot(page, `room-${room.toLowerCase()}-${theme}`);
+    }
+    // 200 % zoom of a laptop's window is half its width; a small one beside it.
+    for (const [name, size] of [
+      ['zoom200', { width: 640, height: 400 }],
+      ['wide', { width: 1680, height: 1050 }],
+    ]) {
+      await page.setViewportSize(size);
+      await page.waitForTimeout(200);
+      await judged(page, `${room} ${name}`);
+      await shoot(page, `room-${room.toLowerCase()}-${name}`);
+    }
+    await page.setViewportSize({ width: 1280, height: 800 });
+  }
+  await page.getByLabel('Light or dark').selectOption('light');
+  await page.getByLabel('Language').selectOption('de');
+  await page.getByRole('link', { name: 'Entwurf', exact: true }).click();
+  await page.locator('[data-part]').first().waitFor();
+  await judged(page, 'Entwurf');
+  await shoot(page, 'room-design-german');
+  await page.getByRole('link', { name: 'Befund', exact: true }).click();
+  await shoot(page, 'room-chart-german');
+  await page.getByRole('link', { name: 'Halfpear' }).click();
+  await page.locator('.cases').waitFor();
+  await judged(page, 'Fälle');
+  await shoot(page, 'list-german');
+  assert.deepEqual(faults(), []);
+  await context.close();
+});
