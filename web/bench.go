@@ -29,12 +29,13 @@ type bench struct {
 	plans   *shelf // *workflow.Plan, by all of the case
 
 	sheets    *shelf // []sheet.Page, by all of the case, the language and the day
+	laid      *shelf // *placement.Placement, by the cast's key, the path and the design
 	grounds   *shelf // *placement.Placement of nothing yet, by the cast's key and the path
 	proposals *shelf // api.Proposals, by all of the case but its design
 }
 
 func newBench() *bench {
-	return &bench{casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), sheets: newShelf(6), grounds: newShelf(4), proposals: newShelf(6)}
+	return &bench{casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), sheets: newShelf(6), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
 }
 
 // guarded turns a panic of the work into an error, so that one bad case does not end the
@@ -90,9 +91,9 @@ func (s *Server) engineRoutes() {
 	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))
 	s.post("/api/cases/{case}/scan/place", s.placeTooth)
 	s.get("/api/cases/{case}/order", s.orderForm)
-	s.mux.HandleFunc("GET /api/cases/{case}/sheet.svg", s.sheetSVG)
-	s.mux.HandleFunc("GET /api/cases/{case}/sheet.pdf", s.sheetPDF)
-	s.mux.HandleFunc("GET /api/cases/{case}/order.pdf", s.orderPDF)
+	s.mux.HandleFunc("GET /api/cases/{case}/sheet.svg", s.paper(s.sheetSVG))
+	s.mux.HandleFunc("GET /api/cases/{case}/sheet.pdf", s.paper(s.sheetPDF))
+	s.mux.HandleFunc("GET /api/cases/{case}/order.pdf", s.paper(s.orderPDF))
 	s.post("/api/cases/{case}/order/sign", s.signOrder)
 	s.mux.HandleFunc("GET /api/cases/{case}/issued/{number}", s.issuedFile)
 	s.mux.HandleFunc("GET /api/cases/{case}/case.json", s.caseJSON)

@@ -71,20 +71,25 @@ func contentKey(c casebook.Case) (string, error) {
 
 // planned lays, reckons, prepares and checks the design that the case holds.
 func (s *Server) planned(ctx context.Context, c casebook.Case) (*workflow.Plan, error) {
-	key, err := contentKey(c)
+	if c.Design == nil || len(c.Design.Parts) == 0 {
+		return nil, refusef(http.StatusConflict, "the case has no design yet")
+	}
+	judged := c
+	judged.SetAside = nil // what was set aside changes no finding
+	key, err := contentKey(judged)
 	if err != nil {
 		return nil, err
 	}
 	return take(ctx, s.bench.plans, key, func(ctx context.Context) (*workflow.Plan, error) {
-		st, err := s.study(ctx, c)
+		st, p, err := s.laidCase(ctx, c)
 		if err != nil {
 			return nil, err
 		}
-		p, err := st.PlanOf()
+		plan, err := st.PlanLaid(*c.Design, p)
 		if err != nil {
 			return nil, shown{err}
 		}
-		return p, nil
+		return plan, nil
 	})
 }
 

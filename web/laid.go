@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"encoding/json"
 	"math"
 	"net/http"
 
@@ -56,7 +57,14 @@ func (s *Server) laidCase(ctx context.Context, c casebook.Case) (*workflow.Study
 	if err != nil {
 		return nil, nil, err
 	}
-	p, err := s.lay(ctx, st, *c.Design)
+	// Order fields and the like change no part's place.
+	parts, err := json.Marshal(casefile.Parts(*c.Design))
+	if err != nil {
+		return nil, nil, err
+	}
+	p, err := take(ctx, s.bench.laid, keyed(castKey(c), st.Path.Direction, st.Book.Profile, string(parts)), func(ctx context.Context) (*placement.Placement, error) {
+		return s.lay(ctx, st, *c.Design)
+	})
 	return st, p, err
 }
 

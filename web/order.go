@@ -2,6 +2,8 @@ package web
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"net/http"
 	"strconv"
@@ -170,4 +172,21 @@ func (s *Server) caseJSON(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	download(w, "application/json", string(rev.ID)+".json", append(data, '\n'))
+}
+
+// inputs are the files that papers are made from, with their digests.
+func (s *Server) inputs(ctx context.Context, c casebook.Case, rev casebook.Revision) ([]order.Input, error) {
+	of := func(name, kind string, data []byte) order.Input {
+		sum := sha256.Sum256(data)
+		return order.Input{Name: name, Kind: kind, Digest: hex.EncodeToString(sum[:]), Bytes: int64(len(data))}
+	}
+	out := []order.Input{of(string(c.ID)+".yaml", "case", rev.Doc)}
+	if c.Scan != nil {
+		data, err := s.Store.Attachment(ctx, c.ID, c.Scan.File)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, of(c.Scan.File, "scan", data))
+	}
+	return out, nil
 }

@@ -102,6 +102,11 @@ func (s *Study) Plan(d design.Design) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	return s.PlanLaid(d, laid)
+}
+
+// PlanLaid is Plan of a design that was laid already, as when only a part of it changed.
+func (s *Study) PlanLaid(d design.Design, laid *placement.Placement) (*Plan, error) {
 	p := &Plan{Study: s, Design: d, Placement: laid}
 	known := s.Undercuts()
 	p.Prep = prep.Make(prep.Input{Chart: s.Case.Chart, Class: s.Class, Design: d, Placement: laid, Amounts: s.Book.Amounts(),
