@@ -18,15 +18,11 @@ import (
 	"halfpear/workflow"
 )
 
-// papersInput gathers what papers are made from. The revision counts the papers that went
-// out before.
+// papersInput gathers what papers are made from, the order that went out last among it.
 func (s *Server) papersInput(ctx context.Context, c casebook.Case, rev casebook.Revision, l words.Lang) (workflow.PapersInput, error) {
 	issued, err := s.Store.Issued(ctx, rev.ID)
 	if err != nil {
 		return workflow.PapersInput{}, err
-	}
-	if n := len(issued) + 1; n > 1 && c.Order.Revision < n {
-		c.Order.Revision = n
 	}
 	in := workflow.PapersInput{Made: order.Made{Program: "Halfpear " + s.Version, At: s.Now()}, Lang: l, Files: map[string][]byte{string(c.ID) + ".yaml": rev.Doc}}
 	if c.Scan != nil {
@@ -48,6 +44,11 @@ func (s *Server) papersInput(ctx context.Context, c casebook.Case, rev casebook.
 		in.Study, in.Plan = own.Study, &own
 	}
 	in.Made.Rulebook = in.Study.Book.Profile
+	if n := len(issued); n > 0 {
+		if in.Before, err = s.issuedBefore(ctx, rev.ID, issued[n-1].Seq, n); err != nil {
+			return workflow.PapersInput{}, err
+		}
+	}
 	return in, nil
 }
 
