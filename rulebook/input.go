@@ -144,13 +144,13 @@ func (g *gatherer) parts(k design.Kind) []design.Part {
 // areaBeside is the edentulous area next to n on a side; false where a tooth stands there
 // or the space is closed or not counted.
 func areaBeside(class arch.Result, c chart.Chart, n tooth.Number, mesial bool) (arch.Area, bool) {
-	next := n
-	for {
-		if mesial {
-			next = next.Mesial()
-		} else {
-			next = next.Distal()
-		}
+	// Steps run along the arch, so that past the midline they go on to the other side.
+	step := -1
+	if n.Right() == mesial {
+		step = 1
+	}
+	for i := n.Index() + step; ; i += step {
+		next := tooth.At(c.Arch, i)
 		if next == 0 || c.Stands(next) {
 			return arch.Area{}, false
 		}

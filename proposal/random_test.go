@@ -1,0 +1,169 @@
+package proposal
+
+import (
+	"math/rand"
+	"testing"
+
+	"halfpear/arch"
+	"halfpear/chart"
+	"halfpear/design"
+	"halfpear/rulebook"
+	"halfpear/tooth"
+	"halfpear/unit"
+)
+
+// anyMouth makes a chart that may be usual, strange or impossible.
+func anyMouth(r *rand.Rand) (chart.Chart, rulebook.Undercuts) {
+	c := chart.Chart{Arch: tooth.Lower, Teeth: map[tooth.Number]chart.Tooth{}}
+	if r.Intn(2) == 0 {
+		c.Arch = tooth.Upper
+	}
+	u := rulebook.Undercuts{}
+	gone := r.Float64()
+	some := func() bool { return r.Intn(3) == 0 }
+	for _, n := range tooth.All(c.Arch) {
+		var t chart.Tooth
+		if r.Float64() < gone {
+			t.State = []chart.State{chart.Missing, chart.Missing, chart.Missing, chart.Extract, chart.Root, chart.Closed}[r.Intn(6)]
+			if some() {
+				b := r.Intn(2) == 0 && t.State != chart.Closed
+				t.Replace = &b
+			}
+		} else {
+			t.State = []chart.State{chart.Present, chart.Present, chart.Present, chart.Pontic, chart.Implant}[r.Intn(5)]
+			if some() {
+				m := r.Intn(4)
+				t.Mobility = &m
+			}
+			if some() {
+				v := 90 * r.Float64()
+				t.BoneLossPercent = &v
+			}
+			if some() {
+				v := 0.3 + 2*r.Float64()
+				t.CrownRootRatio = &v
+			}
+			if some() {
+				v := 45 * r.Float64()
+				t.TiltDeg = &v
+				t.TiltToward = []string{"", "mesial", "distal", "facial", "lingual"}[r.Intn(5)]
+			}
+			if some() {
+				b := r.Intn(2) == 0
+				t.Abutment = &b
+			}
+			t.Prognosis = []string{"", "", "", "good", "doubtful", "hopeless"}[r.Intn(6)]
+			t.Caries = []string{"", "none", "active"}[r.Intn(3)]
+			t.MesialContact = []string{"", "free", "blocked"}[r.Intn(3)]
+			if some() {
+				u[n] = map[tooth.Site]rulebook.Reading{}
+				for _, s := range tooth.Sites {
+					u[n][s] = rulebook.Reading{MM: r.Float64(), Origin: unit.Entered}
+				}
+			}
+		}
+		if some() {
+			v := 8 * r.Float64()
+			t.OpposingRoomMM = &v
+		}
+		if r.Intn(400) == 0 {
+			m := 7 // impossible
+			t.Mobility = &m
+		}
+		c.Teeth[n] = t
+	}
+	if c.Arch == tooth.Lower && some() {
+		c.Tissues.FloorDepthMM = map[tooth.Number]float64{33: 12 * r.Float64(), 43: 12 * r.Float64()}
+	}
+	if some() {
+		c.Tissues.VestibuleDepthMM = map[tooth.Number]float64{}
+		for _, n := range tooth.All(c.Arch) {
+			c.Tissues.VestibuleDepthMM[n] = 12 * r.Float64()
+		}
+	}
+	if some() {
+		c.Tissues.Tori = []chart.Torus{{Place: map[tooth.Arch]string{tooth.Upper: "palatal", tooth.Lower: "lingual"}[c.Arch], Size: "large"}}
+	}
+	if some() {
+		c.Patient.Allergies = []string{[]string{"nickel", "cobalt", "titanium", "gold"}[r.Intn(4)]}
+	}
+	c.Patient.SmileLine = []string{"", "high"}[r.Intn(2)]
+	return c, u
+}
+
+// A thousand mouths, seeded: no panic, no part on a missing or unfit tooth, no check that
+// claims to have been done on what nobody knows.
+func TestAThousandMouths(t *testing.T) {
+	r := rand.New(rand.NewSource(20261125))
+	drafted, stopped := 0, map[rulebook.RuleID]int{}
+	for i := 0; i < 1000; i++ {
+		c, u := anyMouth(r)
+		book, err := rulebook.Open(rulebook.Profiles[i%4])
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, err := Propose(Input{Chart: c, Book: book, Undercuts: u, Most: 1})
+		if err != nil {
+			continue
+		}
+		drafted++
+		p := list[0]
+		ids := map[design.ID]bool{}
+		for _, part := range p.Design.Parts {
+			if ids[part.ID] {
+				t.Errorf("mouth %d: two parts are called %s", i, part.ID)
+			}
+			ids[part.ID] = true
+			switch part.Kind {
+			case design.Rest, design.Retainer, design.GuidePlate, design.Reciprocation:
+				if !c.Stands(part.Tooth) || rulebook.Unfit(book, c, part.Tooth) {
+					t.Errorf("mouth %d: %s stands on %d, which is missing or unfit", i, part.ID, part.Tooth)
+				}
+			case design.ReplacementTooth:
+				if c.Stands(part.Tooth) || !c.Replaced(part.Tooth) {
+					t.Errorf("mouth %d: %s replaces a tooth that stands or is not to be replaced", i, part.ID)
+				}
+			}
+		}
+		for _, f := range p.Report.Findings {
+			if f.Status == rulebook.Failed && f.Severity == rulebook.Stop {
+				stopped[f.Rule]++
+			}
+			if f.Status == rulebook.NotChecked && len(f.Missing) == 0 {
+				t.Errorf("mouth %d: %s was not done and lacks nothing", i, f.Rule)
+			}
+		}
+		for _, id := range []rulebook.RuleID{"CHK-104", "CHK-135", "CHK-161", "CHK-174", "CHK-246", "CHK-137"} {
+			for _, f := range p.Report.Findings {
+				if f.Rule == id && id != "CHK-104" && f.Status != rulebook.NotChecked {
+					t.Errorf("mouth %d: %s claims %s though nothing was laid on a cast", i, id, f.Status)
+				}
+			}
+		}
+		if len(p.Report.Faults) > 0 {
+			t.Errorf("mouth %d: %v", i, p.Report.Faults)
+		}
+	}
+	if drafted < 600 {
+		t.Errorf("only %d of 1000 mouths got a design", drafted)
+	}
+	t.Logf("%d designs; stops by rule %v", drafted, stopped)
+}
+
+// BenchmarkWholeCase is classification, proposals and all checks of one case whose survey
+// is at hand.
+func BenchmarkWholeCase(b *testing.B) {
+	c, u := mouth(b, "lower; missing 36,37,46,47; floor=9 vestibule=8; 35 mid-facial .25 mesio-facial .5; 45 mid-facial .25 mesio-facial .5")
+	book, err := rulebook.Open("")
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := arch.Classify(c.Pattern(false)); err != nil {
+			b.Fatal(err)
+		}
+		if _, err := Propose(Input{Chart: c, Book: book, Undercuts: u}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
