@@ -24,7 +24,7 @@ type orderOptions struct {
 	out, jsonOut, fhir, csv string
 	jurisdiction, lang      string
 	paper, profile, at      string
-	draft                   bool
+	draft, verify           bool
 	sign                    string
 }
 
@@ -42,7 +42,8 @@ which rule asks. --draft writes it all the same, with DRAFT across every page.
 
 --sign NAME freezes a complete order: its record is kept beside the case in CASE.orders,
 read-only and sealed, and the PDF is made read-only. No verb replaces either. A later order
-of the same case is a new revision that shows what changed.
+of the same case is a new revision that shows what changed. --verify reads every signed
+order of the case and says whether each still holds its seal.
 
 Jurisdictions: ` + strings.Join(jurisdictionNames(), ", ") + `.
 ` + exitHelp + `
@@ -61,10 +62,11 @@ An order that was refused gives 10.`,
 	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
 	f.StringVar(&o.at, "at", "", "when the papers are made, as in 2026-03-31T10:00:00Z; now where left out")
 	f.BoolVar(&o.draft, "draft", false, "write an incomplete order, marked DRAFT on every page")
+	f.BoolVar(&o.verify, "verify", false, "only check the seals of the orders signed so far")
 	f.StringVar(&o.sign, "sign", "", "sign as this name or these initials, and freeze")
 	_ = cmd.RegisterFlagCompletionFunc("jurisdiction", cobra.FixedCompletions(jurisdictionNames(), cobra.ShellCompDirectiveNoFileComp))
 	_ = cmd.RegisterFlagCompletionFunc("lang", cobra.FixedCompletions([]string{"en", "de"}, cobra.ShellCompDirectiveNoFileComp))
-	cmd.MarkFlagsMutuallyExclusive("draft", "sign")
+	cmd.MarkFlagsMutuallyExclusive("draft", "sign", "verify")
 	return cmd
 }
 
@@ -105,6 +107,9 @@ type orderAnswer struct {
 }
 
 func runOrder(ctx context.Context, c *console, name string, o orderOptions) error {
+	if o.verify {
+		return verifyOrders(c, name)
+	}
 	for _, f := range []string{o.out, o.jsonOut, o.fhir, o.csv} {
 		if f != "" {
 			if err := atomicfile.Replaceable(f); err != nil {
@@ -225,28 +230,86 @@ func ordersOf(name string) string {
 	return strings.TrimSuffix(name, filepath.Ext(name)) + ".orders"
 }
 
-// lastSigned reads the signed orders of a case, each of which must hold its seal, and
-// gives the last; nil where none was signed.
-func lastSigned(name string) (*order.Record, error) {
+// signedOrders reads the signed orders of a case, oldest first. Each must hold its seal;
+// seen is told of every one that was looked at.
+func signedOrders(name string, seen func(file string, r order.Record, err error)) ([]order.Record, error) {
 	files, err := filepath.Glob(filepath.Join(ordersOf(name), "*.json"))
 	if err != nil {
 		return nil, fmt.Errorf("looking for signed orders of %s: %w", name, err)
 	}
-	var last *order.Record
+	var out []order.Record
+	var first error
 	for _, f := range files {
 		data, err := readFile("signed order", f)
-		if err != nil {
-			return nil, err
+		var r order.Record
+		if err == nil {
+			r, err = orderfile.Read(f, data)
 		}
-		r, err := orderfile.Read(f, data)
-		if err != nil {
-			return nil, err
+		if seen != nil {
+			seen(f, r, err)
 		}
-		if last == nil || r.Revision > last.Revision {
-			last = &r
+		if err != nil {
+			if first == nil {
+				first = err
+			}
+			continue
+		}
+		out = append(out, r)
+	}
+	slices.SortFunc(out, func(a, b order.Record) int { return a.Revision - b.Revision })
+	return out, first
+}
+
+// lastSigned is the last signed order of a case; nil where none was signed.
+func lastSigned(name string) (*order.Record, error) {
+	all, err := signedOrders(name, nil)
+	if err != nil || len(all) == 0 {
+		return nil, err
+	}
+	return &all[len(all)-1], nil
+}
+
+type verifiedOrder struct {
+	File     string `json:"file"`
+	Number   string `json:"number,omitempty"`
+	SignedBy string `json:"signed_by,omitempty"`
+	SignedAt string `json:"signed_at,omitempty"`
+	Holds    bool   `json:"holds"`
+	Damage   string `json:"damage,omitempty"`
+}
+
+// verifyOrders says of every signed order whether it is as it was signed.
+func verifyOrders(c *console, name string) error {
+	if _, err := os.Stat(name); err != nil {
+		return fmt.Errorf("could not read the case: %w", err)
+	}
+	list := []verifiedOrder{}
+	_, err := signedOrders(name, func(file string, r order.Record, err error) {
+		v := verifiedOrder{File: file, Number: r.Number, SignedBy: r.Signature.By, Holds: err == nil}
+		if err != nil {
+			v.Damage = err.Error()
+		} else {
+			v.SignedAt = r.Signature.At.Format(time.RFC3339)
+		}
+		list = append(list, v)
+	})
+	if c.json {
+		if e := c.answer(map[string]any{"orders": list}); e != nil {
+			return e
+		}
+	} else {
+		for _, v := range list {
+			if v.Holds {
+				fmt.Fprintf(c.out, "%s: %s, signed by %s on %s, holds\n", v.File, v.Number, v.SignedBy, v.SignedAt)
+			} else {
+				fmt.Fprintf(c.out, "%s: damaged\n", v.File)
+			}
+		}
+		if len(list) == 0 {
+			fmt.Fprintln(c.out, "no order of this case was signed")
 		}
 	}
-	return last, nil
+	return err
 }
 
 // write puts out every form that was asked for. Nothing is written before everything is at

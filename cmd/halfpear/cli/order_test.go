@@ -269,6 +269,9 @@ func TestSigningFreezesAndALaterChangeMakesARevision(t *testing.T) {
 		}
 	}
 
+	if status, out, _ := run("order", name, "--verify"); status != exitDone || strings.Count(out, "holds") != 2 {
+		t.Error(status, out)
+	}
 	// A signed record altered by one letter stops everything that builds on it.
 	if err := os.Chmod(record, 0o644); err != nil {
 		t.Fatal(err)
@@ -279,6 +282,9 @@ func TestSigningFreezesAndALaterChangeMakesARevision(t *testing.T) {
 	}
 	if status, _, errs := run("order", name, "-o", filepath.Join(dir, "o3.pdf"), noon); status != exitFailed || !strings.Contains(errs, "altered after it was signed") {
 		t.Error(status, errs)
+	}
+	if status, out, _ := run("order", name, "--verify"); status != exitFailed || strings.Count(out, "holds") != 1 || !strings.Contains(out, "damaged") {
+		t.Error(status, out)
 	}
 }
 
