@@ -127,7 +127,11 @@ func layOn(g *ground, d design.Design, limits Limits, before *layout) (*Placemen
 			}
 			q := &Placed{Part: p}
 			if missing := l.absent(p); missing != 0 {
-				q.Shortfalls = append(q.Shortfalls, Shortfall{Measure: "tooth_present", Wanted: 1, Got: 0, Tooth: missing,
+				name := "tooth_present"
+				if l.g.stands(missing) {
+					name = "crown_charted"
+				}
+				q.Shortfalls = append(q.Shortfalls, Shortfall{Measure: name, Wanted: 1, Got: 0, Tooth: missing,
 					Why: l.whyAbsent(missing)})
 			} else {
 				lay(q)
@@ -184,10 +188,15 @@ func (l *layout) absent(p design.Part) tooth.Number {
 			return p.Tooth
 		}
 	case design.MinorConnector:
+		charted := false
 		for _, n := range p.At {
-			if !on(n) {
+			if n != 0 && !l.g.stands(n) {
 				return n
 			}
+			charted = charted || l.g.crown(n) != nil
+		}
+		if len(p.At) > 0 && !charted {
+			return p.At[0]
 		}
 	}
 	return 0

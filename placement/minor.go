@@ -25,7 +25,7 @@ func (l *layout) stand(p design.Part) *upright {
 	if len(at) == 0 && p.Tooth != 0 {
 		at = []tooth.Number{p.Tooth}
 	}
-	if len(at) == 0 || g.crown(at[0]) == nil {
+	if len(at) == 0 {
 		return nil
 	}
 	u := &upright{}
@@ -56,6 +56,19 @@ func (l *layout) stand(p design.Part) *upright {
 	if len(carriers) == 0 {
 		carriers = []tooth.Number{n}
 	}
+	charted := carriers[:0:0]
+	for _, c := range append(carriers, at...) {
+		if g.crown(c) != nil && !contains(charted, c) {
+			charted = append(charted, c)
+		}
+	}
+	if len(charted) == 0 {
+		return nil
+	}
+	if len(charted) > len(carriers) {
+		charted = charted[:len(carriers)]
+	}
+	carriers = charted
 	u.on = g.crown(carriers[0])
 	o := other
 	if carriers[0] == other {

@@ -95,11 +95,23 @@ func TestPictures(t *testing.T) {
 		t.Skip("set HALFPEAR_PICTURES to a folder to draw placements")
 	}
 	only := os.Getenv("HALFPEAR_PICTURE")
+	names := []string{"plaster", "maxilla"}
 	for name := range studies {
+		names = append(names, name)
+	}
+	for _, name := range names {
 		if only != "" && only != name {
 			continue
 		}
-		l := lay(t, name)
+		var l laid
+		switch name {
+		case "plaster":
+			l = plasterStudy(t)
+		case "maxilla":
+			l = maxillaStudy(t)
+		default:
+			l = lay(t, name)
+		}
 		for _, v := range plaster.Views(l.cast.Arch) {
 			if look := os.Getenv("HALFPEAR_VIEW"); look != "" && look != v.Name {
 				continue

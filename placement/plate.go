@@ -19,6 +19,7 @@ type plateBand struct {
 	facial, lingual float64 // angles; lingual may be the smaller
 	tissueEnd       float64 // angle where the part on the gum ends, between the two
 	top, low        func(deg float64) float64
+	planed          func(deg float64) bool // a plane within the enamel's limit makes its contact parallel
 }
 
 // bandOf places a proximal or lingual guide plate on a crown.
@@ -61,14 +62,24 @@ func (l *layout) bandOf(p design.Part, k *crown) plateBand {
 		t := k.top(deg)
 		c := k.contour(deg)
 		if extension {
-			return math.Min(c, t-0.5)
+			// At the survey line; where that lies at the margin, at the top of the plane
+			// that has to be cut.
+			return math.Max(0, math.Min(math.Max(c, 0.3+height), t-0.7))
 		}
 		if p.Surface == tooth.Lingual {
 			return math.Min(c+height/2, t*0.75)
 		}
-		return math.Min(math.Max(c, math.Min(0.4+height, t-1.0)), t-0.7)
+		return math.Max(0, math.Min(math.Max(c, math.Min(0.4+height, t-1.0)), t-0.7))
 	}
-	b.low = func(deg float64) float64 { return math.Max(0.3, b.top(deg)-height) }
+	b.low = func(deg float64) float64 { return math.Min(b.top(deg), math.Max(0.3, b.top(deg)-height)) }
+	b.planed = func(deg float64) bool {
+		far, near := math.Inf(-1), math.Inf(1)
+		for h, top := b.low(deg), b.top(deg); h <= top+1e-9; h += 0.2 {
+			r := k.reachOut(deg, h)
+			far, near = math.Max(far, r), math.Min(near, r)
+		}
+		return far-near <= l.lim.PlaneMaxEnamel
+	}
 	return b
 }
 
@@ -142,7 +153,11 @@ func (l *layout) guidePlate(q *Placed) {
 	for i := 0; i <= n; i++ {
 		d := angle(i)
 		at, h := k.locate(top[i])
-		if x := h - k.contour(at); x > above {
+		line := k.contour(at)
+		if b.planed(at) {
+			line = math.Max(line, b.top(at)) // the plane cut there brings the survey line up to its top
+		}
+		if x := h - line; x > above {
 			above, place = x, top[i]
 		}
 		if math.Abs(d-mid) > 25 {

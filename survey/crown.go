@@ -54,7 +54,7 @@ func CrownOf(c *cast.Cast, s *Survey, n tooth.Number) (Crown, error) {
 		}
 		cr.Columns[i] = col
 	}
-	if missing > columnsRound/4 {
+	if missing > columnsRound/3 {
 		return Crown{}, fmt.Errorf("charting the crown of tooth %d: its surface does not go round: %d of %d columns are empty; check its margin and its place on the scan", n, missing, columnsRound)
 	}
 	cr.fill()
