@@ -126,6 +126,7 @@ or certified by any authority; local law and the alloy maker's instructions prev
 		newSchema(c),
 		newSupport(c),
 		newSurvey(c),
+		newTilt(c),
 		newServe(c),
 		newPropose(c),
 		newCheck(c),
