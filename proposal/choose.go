@@ -20,9 +20,14 @@ func (s *search) decide(p *post) {
 			Choices: []rulebook.Choice{{Form: design.ClaspNone, Rest: "near"}}}
 	}
 	p.decision = d
+	front, _ := facts.Lookup("abutment.front_of_axis")
 	for i, c := range d.Choices {
 		o := option{Choice: c, rank: i}
-		if why := s.feasible(p, &o); why != "" {
+		why := s.feasible(p, &o)
+		if why == "" && front.V == true && p.beside != "extension" && c.Form != design.ClaspNone && c.Metal != "wire" && s.stopsInFront() {
+			why = "a cast tip in front of the fulcrum line is levered up when the base sinks (CMB-02)"
+		}
+		if why != "" {
 			p.rejected = append(p.rejected, Rejection{describe(c), why})
 			continue
 		}
@@ -38,6 +43,12 @@ func (s *search) decide(p *post) {
 		_, _, unknown := rulebook.BarRoom(s.book, s.in.Chart, p.tooth)
 		p.assumed = append(p.assumed, unknown...)
 	}
+}
+
+// stopsInFront tells whether the school stops cast tips in front of the fulcrum line.
+func (s *search) stopsInFront() bool {
+	c, ok := s.book.Rule("CHK-123")
+	return ok && !c.Off && c.Grades[0].Severity == rulebook.Stop
 }
 
 func restFor(d rulebook.Decision) string {

@@ -289,6 +289,15 @@ func (b *builder) endRests() {
 			}
 			rested = rested || n != 0 && len(b.d.On(design.Rest, n)) > 0
 		}
+		if len(ends) == 0 {
+			// No canine or premolar can carry: any fit tooth of the side, if none has a rest.
+			for _, n := range tooth.All(b.s.in.Chart.Arch) {
+				if n.Right() == right && b.s.fit(n) {
+					ends = append(ends, n)
+					rested = rested || len(b.d.On(design.Rest, n)) > 0
+				}
+			}
+		}
 		if rested || len(ends) == 0 {
 			continue
 		}

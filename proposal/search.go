@@ -196,6 +196,7 @@ func (b *builder) keepRetention(n int, get func(int) (*post, option)) {
 			best = pier // the last resort of the table's row for a lone tooth
 		}
 		if best == nil {
+			b.decide = append(b.decide, fmt.Sprintf("The %s side has no retention: none of its teeth may be clasped; consider a crown, an attachment or an implant there.", sideName(right)))
 			continue
 		}
 		o := option{Choice: rulebook.Choice{Form: design.ClaspCombination, Metal: "wire", Rest: "near", Sites: []string{"far", "mesial", "mid", "near", "lingual"}}, rank: 9}

@@ -219,7 +219,7 @@ func (g *gatherer) endsRested() bool {
 		var ends []tooth.Number
 		var last tooth.Number
 		for _, n := range tooth.All(c.Arch) {
-			if n.Right() != right || !c.Stands(n) {
+			if n.Right() != right || Unfit(g.book, c, n) {
 				continue
 			}
 			if p := n.Place(); p >= 3 && p <= 5 {
@@ -233,7 +233,12 @@ func (g *gatherer) endsRested() bool {
 			continue
 		}
 		if len(ends) == 0 {
-			ends = []tooth.Number{last}
+			// No canine or premolar can carry: any rest of the side serves.
+			for _, n := range tooth.All(c.Arch) {
+				if n.Right() == right {
+					ends = append(ends, n)
+				}
+			}
 		}
 		rested := false
 		for _, n := range ends {
