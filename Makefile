@@ -5,7 +5,7 @@ GO ?= go
 BUILD := build
 UI := web/ui
 
-.PHONY: help build ui demo test test-go test-ui test-browser bench lint generate verify tools clean
+.PHONY: help build ui demo test test-go test-ui test-browser drill bench lint generate verify tools clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sort | awk -F':.*## ' '{printf "  make %-13s %s\n", $$1, $$2}'
@@ -35,6 +35,9 @@ test-ui: $(UI)/node_modules/.installed ## the page's own tests and types
 
 test-browser: build ## the whole way in a real browser
 	web/e2e/run.sh
+
+drill: ## kill the program while it saves, thousands of times
+	$(GO) test ./store/sqlite -run Killed -kills 3000 -timeout 60m -v
 
 bench: ## speed and memory
 	$(GO) test -run '^$$' -bench . -benchmem ./...
