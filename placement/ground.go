@@ -223,6 +223,15 @@ func (g *ground) snapSoft(p geom.Vec) geom.Vec {
 	return q
 }
 
+// settle is the nearest point of the gum where one lies close by; over what the scan does
+// not show, p stays.
+func (g *ground) settle(p geom.Vec) geom.Vec {
+	if q := g.snapSoft(p); q.Dist(p) < 2.5 {
+		return q
+	}
+	return p
+}
+
 // normal is the outward direction of the surface nearest to p.
 func (g *ground) normal(p geom.Vec) geom.Vec {
 	q, f := g.surface.Nearest(p)

@@ -37,7 +37,7 @@ var labels = map[string]string{
 	"finish_offset": "finish lines apart", "crown_width": "tooth width", "crown_breadth": "tooth breadth", "behind_lattice": "tooth behind the lattice",
 	"ridge_slope_deg": "slope of the ridge", "encirclement_deg": "encirclement", "contact_areas": "contact areas",
 	"margin_covered_share": "share of gingival margin covered", "pieces": "separate bodies", "rests_off_line": "rests off one line",
-	"fulcrum_length": "fulcrum line length", "tooth_present": "tooth on the cast", "crown_charted": "crown charted",
+	"fulcrum_length": "fulcrum line length", "tooth_present": "tooth on the cast", "palate_seen_share": "palate shown by the scan", "crown_charted": "crown charted",
 }
 
 // Label is a measure's name for people, as in "upper border to gingival margin".

@@ -125,6 +125,7 @@ func (l *layout) guidePlate(q *Placed) {
 			low = append(low, k.at(d, b.low(d)))
 		}
 	}
+	skirt = evenOpen(skirt, 2)
 	outline := append(append(top, low...), skirt...)
 	thick := dimension(p, "thickness", l.lim.PlateThickness)
 	q.Patches = append(q.Patches, Patch{Role: Plate, Outline: outline, Thickness: thick})
@@ -222,7 +223,9 @@ func (g *ground) over(a, b geom.Vec) float64 {
 	for i := 1; i <= n; i++ {
 		p := a.Lerp(b, float64(i)/n)
 		if i < n {
-			p = g.snap(p)
+			if q := g.snap(p); q.Dist(p) < 3 {
+				p = q
+			}
 		}
 		sum += p.Dist(last)
 		last = p

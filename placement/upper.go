@@ -61,6 +61,7 @@ type palate struct {
 	back      [2]float64 // greatest
 	plated    map[tooth.Number]bool
 	posterior float64 // clearance to the vibrating line
+	unseen    int     // points of borders over what the scan does not show
 }
 
 func (l *layout) newPalate(p design.Part) (*palate, bool) {
@@ -123,7 +124,7 @@ func (a *palate) station(side int, r float64) float64 {
 func (a *palate) run(s float64) float64 {
 	pr := a.l.g.profileAt(s, lingualSide)
 	if pr.tooth != 0 {
-		return a.clear + 0.35 // what evening the border out may take
+		return a.clear + 0.75 // what evening the border out may take
 	}
 	for _, x := range a.l.bases {
 		if (s-x.from)*(s-x.to) <= 0 {
@@ -192,11 +193,15 @@ func (a *palate) across(right, left geom.Vec, y float64) []geom.Vec {
 		yy := y + (end.Y-y)*math.Pow(u, 2.4)
 		p, ok := a.l.g.drop(x, yy)
 		if !ok {
-			p = a.l.g.snapSoft(geom.V(x, yy, (right.Z+left.Z)/2))
+			p = geom.V(x, yy, right.Z+(left.Z-right.Z)*f)
+			a.unseen++
 		}
 		line = append(line, p)
 	}
 	line[0], line[n] = right, left
+	if a.unseen > 0 { // a gap in the scan is spanned evenly
+		line = evenOpen(line, 12)
+	}
 	return line
 }
 
@@ -262,6 +267,9 @@ func (l *layout) upper(q *Placed) {
 		return
 	}
 	a.read(q)
+	if a.unseen > 0 {
+		q.short("palate_seen_share", 1, math.Max(0, 1-float64(a.unseen)/58), 0, "the scan does not show the whole palate under the connector; its borders there are drawn straight across")
+	}
 }
 
 // acrossWidth is how wide a strap is at x, front to back along the palate.
@@ -359,7 +367,7 @@ func (a *palate) strap(q *Placed) {
 	w := make([]float64, len(front))
 	for i := range front {
 		m := front[i].Lerp(rear[min(i, len(rear)-1)], 0.5)
-		centre[i] = g.snapSoft(m)
+		centre[i] = g.settle(m)
 		w[i] = g.over(front[i], rear[min(i, len(rear)-1)])
 	}
 	out := g.normalsOf(centre)
@@ -450,7 +458,7 @@ func (a *palate) bead(q *Placed, line []geom.Vec) {
 			p = line[i].Sub(in)
 		}
 		if shape.covers(p.XY()) {
-			pts = append(pts, a.l.g.snapSoft(p))
+			pts = append(pts, a.l.g.settle(p))
 		}
 	}
 	if len(pts) > 3 {

@@ -27,7 +27,7 @@ func (a *palate) ring(q *Placed) {
 	yF := (frontEnds[0].Y + frontEnds[1].Y) / 2
 	backEnds := [2]geom.Vec{a.point(0, b[0]), a.point(1, b[1])}
 	yB := (backEnds[0].Y + backEnds[1].Y) / 2
-	need := wf*0.9 + wr*0.9 + lim.APOpeningLength
+	need := (wf+wr)*0.95 + lim.APOpeningLength + 1.0 // the bands lie on slopes, so that less is needed seen from above
 	if yF-yB < need {
 		yB = yF - need
 	}
@@ -63,6 +63,11 @@ func (a *palate) ring(q *Placed) {
 
 	inFront := a.offset(front, wf+0.15, true)
 	inRear := a.offset(rear, wr+0.15, false)
+	// A narrow palate gets the narrower lateral bands that are still rigid (7 to 9 mm).
+	midR, midL := (f[0]+b[0])/2, (f[1]+b[1])/2
+	if room := math.Abs(a.point(1, midL).X - a.point(0, midR).X); p.Form == design.APStrap && room-2*wl < lim.APOpeningWidth+6 {
+		wl = dimension(p, "lateral_strap_width", math.Min(wl, 7))
+	}
 	inRight := a.edge(0, math.Max(0, f[0]-4), b[0]+4, wl+0.3)
 	inLeft := a.edge(1, math.Max(0, f[1]-4), b[1]+4, wl+0.3)
 	within := flat(append(append([]geom.Vec{}, inRight...), reversed(inLeft)...))
