@@ -6,6 +6,7 @@ import (
 
 	"halfpear/chart"
 	"halfpear/design"
+	"halfpear/prep"
 	"halfpear/tooth"
 	"halfpear/unit"
 )
@@ -319,15 +320,9 @@ func (g *gatherer) tip(s *Scope, p design.Part, metal string) {
 	if g.line.known {
 		s.flag("retainer.in_front_of_axis", g.inFront(p))
 	}
-	made := false
-	if g.in.Plan != nil {
-		for _, i := range g.in.Plan.On(p.Tooth) {
-			switch i.Operation {
-			case "composite-undercut", "dimple", "recontour", "survey-crown":
-				made = made || i.For == p.ID
-			}
-		}
-	}
+	// Only what the design itself says is to be made counts; that the preparation plan
+	// could make it does not mend a design that overlooked it.
+	_, made := prep.Making(p)
 	s.flag("retainer.undercut_to_be_made", made)
 	planned := p.Undercut.MM
 	read, known := g.in.Undercuts.Found(p.Tooth, site)
@@ -347,7 +342,11 @@ func (g *gatherer) tip(s *Scope, p design.Part, metal string) {
 		if v == 0 || read.MM < v {
 			v = read.MM
 		}
-		s.num("retainer.undercut_mm", v, "mm", read.Origin, read.Spread)
+		asked := v
+		if t, ok := g.book.Target(metal); ok && planned > t+g.book.Limit("und.offTarget") {
+			asked = planned // too deep a plan is a fault even where the tooth cannot give it
+		}
+		s.num("retainer.undercut_mm", asked, "mm", read.Origin, read.Spread)
 		s.num("retainer.tip_undercut_mm", v, "mm", read.Origin, read.Spread)
 		if read.AboveMarginMM != nil {
 			s.num("retainer.tip_margin_mm", *read.AboveMarginMM, "mm", read.Origin, read.Spread)
