@@ -204,7 +204,7 @@ func (l *layout) retainer(q *Placed) {
 	} else if !p.Form.Infrabulge() {
 		site = tooth.MesioFacial
 	}
-	mesialNear, _, hasSpace := l.nearSide(p.Tooth)
+	mesialNear, _, _ := l.nearSide(p.Tooth)
 	originMesial := mesialNear
 	switch site.MesialSide() {
 	case 1:
@@ -212,7 +212,6 @@ func (l *layout) retainer(q *Placed) {
 	case -1:
 		originMesial = true
 	}
-	_ = hasSpace
 	switch p.Form {
 	case design.ClaspIBar, design.ClaspHalfTBar, design.ClaspTBar, design.ClaspYBar:
 		l.barClasp(q, k, site)
@@ -259,7 +258,6 @@ func (l *layout) circletOn(q *Placed, k *crown, n tooth.Number, site tooth.Site,
 		// A mid-surface site: a little past the middle, away from the origin.
 		want += 12 * math.Copysign(1, want-from)
 	}
-	turn := math.Copysign(1, want-from)
 	deg, h, clear, deep := l.reachTip(k, want, want-18, want+18, l.undercut(p), sec.w1/2)
 	c := armCourse{from: from, to: deg, off: sec.w0 / 2, tip: h, share: l.lim.TipShare * 0.97}
 	released := p.Form == design.ClaspMesialRestCircumferential
@@ -269,7 +267,6 @@ func (l *layout) circletOn(q *Placed, k *crown, n tooth.Number, site tooth.Site,
 	if share := dimension(p, "below_survey_line_share", 0); share > 0 {
 		c.share = share
 	}
-	_ = turn
 	line, out := k.follow(c)
 	arm := l.curve(Arm, line, out, sec.shape, sec.w0, sec.w1, sec.t0, sec.t1)
 	q.Curves = append(q.Curves, arm)

@@ -318,9 +318,9 @@ func (l *layout) extendedArm(q *Placed, k *crown, site tooth.Site, originMesial 
 	l.tipAt(q, k2, other, deg, h, sec.w1/2, clear, deep)
 	l.measure(q, "arm_length", geom.Length(line), p.Tooth, line[0], line[len(line)-1])
 	lowest := 0.0
-	for i, pt := range first {
+	for _, pt := range first {
 		d, hh := k.locate(pt)
-		lowest = math.Max(lowest, k.depth(d, hh-arm.Width[i]/2*0))
+		lowest = math.Max(lowest, k.depth(d, hh))
 	}
 	l.measure(q, "rigid_undercut", lowest, p.Tooth, first[0], first[len(first)-1])
 	below := 0.0

@@ -186,9 +186,7 @@ func (k *crown) slope(deg, h float64) float64 {
 	return geom.InDeg(math.Atan2(v.Across(k.up).Norm(), math.Abs(v.Dot(k.up))))
 }
 
-// sink is how far the surface at a place lies inside the widest outline above it,
-// measured along the angle: what must be cut elsewhere or blocked out for a part
-// parallel to the path.
+// reachOut is how far out from the tooth's middle the surface stands, along the angle.
 func (k *crown) reachOut(deg, h float64) float64 {
 	return k.at(deg, h).Sub(k.tooth.Frame.Origin).Dot(k.outward(deg))
 }

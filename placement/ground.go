@@ -257,22 +257,6 @@ func (g *ground) drop(x, y float64) (geom.Vec, bool) {
 	return p, ok
 }
 
-// drape lays a line onto the surface and evens it out there; its ends stay.
-func (g *ground) drape(line []geom.Vec, rounds int) []geom.Vec {
-	out := make([]geom.Vec, len(line))
-	for i, p := range line {
-		out[i] = g.snap(p)
-	}
-	old := make([]geom.Vec, len(line))
-	for r := 0; r < rounds; r++ {
-		copy(old, out)
-		for i := 1; i+1 < len(out); i++ {
-			out[i] = g.snap(old[i].Scale(0.5).Add(old[i-1].Add(old[i+1]).Scale(0.25)))
-		}
-	}
-	return out
-}
-
 // lift moves each point off the surface.
 func lift(line, out []geom.Vec, by float64) []geom.Vec {
 	moved := make([]geom.Vec, len(line))

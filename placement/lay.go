@@ -304,7 +304,6 @@ type area struct {
 	crest      []geom.Vec
 	at         []float64 // station of each crest point
 	latticeEnd float64   // how far along the crest the lattice reaches [mm]
-	lingualRun []float64 // how far down the lingual the lattice's inner strut lies, for reference
 }
 
 func (a *area) extension() bool { return a.far == 0 }
@@ -342,7 +341,7 @@ func (l *layout) areaOf(p design.Part) *area {
 		s1 = g.ridgeEnd(false)
 	}
 	switch {
-	case before != 0 && (after == 0 || true):
+	case before != 0:
 		a.abutment, a.far, a.from, a.to, a.dir = before, after, s0, s1, 1
 		a.right = false
 	case after != 0:
