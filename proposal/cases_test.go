@@ -244,3 +244,40 @@ func TestComparePartByPart(t *testing.T) {
 		t.Errorf("differences %+v", d)
 	}
 }
+
+// Figures by which practitioners work at the bench (common practice), in the default
+// profile: a lingual bar from 8 mm of floor and a plate at 6 (CPF-04); two indirect
+// retainers in a lower Class I, one each side (CPF-05); cast arms in 0.25 mm, wire in 0.50
+// mm mesiofacially (CPF-16); a plate behind front teeth that may be lost (CPF-23).
+func TestCommonPracticeFigures(t *testing.T) {
+	major := func(p Proposal) design.Form {
+		m, _ := p.Design.Part("major-connector")
+		return m.Form
+	}
+	at8 := propose(t, "", "lower; missing 36,37,46,47; floor=8 vestibule=8; 35 mid-facial .25; 45 mid-facial .25")[0]
+	if f := major(at8); f != design.LingualBar {
+		t.Errorf("CPF-04, common practice: %s at 8 mm", f)
+	}
+	if f := major(propose(t, "", "lower; missing 36,37,46,47; floor=6 vestibule=8")[0]); f != design.LingualPlate {
+		t.Errorf("CPF-04, common practice: %s at 6 mm", f)
+	}
+	sides := map[bool]int{}
+	for _, r := range at8.Design.Of(design.Rest) {
+		if r.Role == design.Indirect {
+			sides[r.Tooth.Right()]++
+		}
+	}
+	if sides[true] != 1 || sides[false] != 1 {
+		t.Errorf("CPF-05, common practice: indirect retainers %v", sides)
+	}
+	if r := at8.Design.On(design.Retainer, 35)[0]; r.Undercut.MM != 0.25 {
+		t.Errorf("CPF-16, common practice: cast arm in %.2f mm", r.Undercut.MM)
+	}
+	wire := propose(t, "combination-first", "lower; missing 36,37,46,47; floor=8 vestibule=8; 35 mesio-facial .5; 45 mesio-facial .5")[0]
+	if r := wire.Design.On(design.Retainer, 35)[0]; r.Undercut.MM != 0.5 || r.Undercut.Site != tooth.MesioFacial {
+		t.Errorf("CPF-16, common practice: wire in %.2f mm at the %s", r.Undercut.MM, r.Undercut.Site)
+	}
+	if f := major(propose(t, "", "lower; missing 36,37,46,47; floor=9 vestibule=8; 41 prognosis=doubtful")[0]); f != design.LingualPlate {
+		t.Errorf("CPF-23, common practice: %s behind a doubtful incisor", f)
+	}
+}

@@ -342,11 +342,11 @@ func (g *gatherer) tip(s *Scope, p design.Part, metal string) {
 		if v == 0 || read.MM < v {
 			v = read.MM
 		}
-		asked := v
+		s.num("retainer.undercut_mm", v, "mm", read.Origin, read.Spread)
 		if t, ok := g.book.Target(metal); ok && planned > t+g.book.Limit("und.offTarget") {
-			asked = planned // too deep a plan is a fault even where the tooth cannot give it
+			// Too deep a plan is a fault even where the tooth cannot give it.
+			s.num("retainer.undercut_mm", planned, "mm", "", 0)
 		}
-		s.num("retainer.undercut_mm", asked, "mm", read.Origin, read.Spread)
 		s.num("retainer.tip_undercut_mm", v, "mm", read.Origin, read.Spread)
 		if read.AboveMarginMM != nil {
 			s.num("retainer.tip_margin_mm", *read.AboveMarginMM, "mm", read.Origin, read.Spread)
