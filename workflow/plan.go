@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"halfpear/design"
+	"halfpear/mechanics"
 	"halfpear/order"
 	"halfpear/placement"
 	"halfpear/prep"
@@ -18,6 +19,7 @@ type Plan struct {
 	*Study
 	Design    design.Design
 	Placement *placement.Placement
+	Mechanics *mechanics.Report
 	Prep      prep.Plan
 	Report    rulebook.Report
 }
@@ -69,6 +71,8 @@ func (s *Study) Propose(n int) ([]proposal.Proposal, error) {
 			if err != nil {
 				return proposal.Seen{}, err
 			}
+			// Forces are left out: they are estimates within a factor of two, and the taught
+			// choice of a retainer is not overturned by one.
 			return proposal.Seen{Placement: laid, CastIs: s.Cast.Origin, Spread: s.spread()}, nil
 		},
 	})
@@ -107,7 +111,7 @@ func (s *Study) Plan(d design.Design) (*Plan, error) {
 
 // PlanLaid is Plan of a design that was laid already, as when only a part of it changed.
 func (s *Study) PlanLaid(d design.Design, laid *placement.Placement) (*Plan, error) {
-	p := &Plan{Study: s, Design: d, Placement: laid}
+	p := &Plan{Study: s, Design: d, Placement: laid, Mechanics: mechanics.Assess(s.Cast, s.Case.Chart, d, laid)}
 	known := s.Undercuts()
 	p.Prep = prep.Make(prep.Input{Chart: s.Case.Chart, Class: s.Class, Design: d, Placement: laid, Amounts: s.Book.Amounts(),
 		Undercut: func(n tooth.Number, site tooth.Site) (float64, bool) {
@@ -123,9 +127,37 @@ func (s *Study) PlanLaid(d design.Design, laid *placement.Placement) (*Plan, err
 		CastIs:    s.Cast.Origin,
 		Spread:    s.spread(),
 		Plan:      &p.Prep,
+		Forces:    s.forcesOf(p.Mechanics),
 		Order:     s.orderOf(&p.Design),
 	})
 	return p, nil
+}
+
+// forceShare is how far a computed force or stress may be off beside its tolerances: the
+// root is no rigid clamp, and castings differ. Our own estimate, as a share of the value.
+const forceShare = 0.4
+
+// forcesOf hands the rulebook what it judges of mechanics. On a made cast the arms have
+// average lengths, so what follows from them is no finding of this mouth.
+func (s *Study) forcesOf(r *mechanics.Report) *rulebook.Forces {
+	origin := unit.Computed
+	if s.Cast.Origin == unit.Average {
+		origin = unit.Average
+	}
+	quantity := func(v mechanics.Range, u string) unit.Quantity {
+		return unit.Quantity{Value: v.Typical, Unit: u, Spread: max((v.High-v.Low)/2, forceShare*v.Typical), Origin: origin}
+	}
+	out := &rulebook.Forces{StressRatio: map[design.ID]unit.Quantity{}}
+	for _, h := range r.Holds {
+		if h.Ratio.Typical > 0 {
+			out.StressRatio[h.Part] = quantity(h.Ratio, "")
+		}
+	}
+	if len(r.Holds) > 0 {
+		hold := quantity(r.Retention, "N")
+		out.Retention = &hold
+	}
+	return out
 }
 
 // PlanOf is the plan of the design the case holds.
