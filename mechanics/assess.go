@@ -128,9 +128,13 @@ func Assess(k *cast.Cast, c chart.Chart, d design.Design, p *placement.Placement
 			continue
 		}
 		r.Holds = append(r.Holds, h)
-		r.Retention.Low += h.Withdrawal.Low
-		r.Retention.Typical += h.Withdrawal.Typical
-		r.Retention.High += h.Withdrawal.High
+		guide := 0.0
+		if guided(p, q.Part.Tooth) { // the tooth is pressed against a plane along the path
+			guide = 1
+		}
+		r.Retention.Low += h.Withdrawal.Low + guide*friction.Low*h.Side.Low
+		r.Retention.Typical += h.Withdrawal.Typical + guide*friction.Typical*h.Side.Typical
+		r.Retention.High += h.Withdrawal.High + guide*friction.High*h.Side.High
 	}
 	m := model{k: k, c: c, d: d, p: p, holds: r.Holds}
 	m.gather()
@@ -141,6 +145,16 @@ func Assess(k *cast.Cast, c chart.Chart, d design.Design, p *placement.Placement
 	r.Cases = m.cases(mucosaStiffness.Typical)
 	r.Band = [2][]Case{m.cases(mucosaStiffness.Low), m.cases(mucosaStiffness.High)}
 	return r
+}
+
+// guided tells whether a guide plate lies on the tooth.
+func guided(p *placement.Placement, n tooth.Number) bool {
+	for _, q := range p.Parts {
+		if q.Part.Kind == design.GuidePlate && q.Part.Tooth == n {
+			return true
+		}
+	}
+	return false
 }
 
 // holdOf reckons one retentive arm from its placed centre line.
@@ -176,7 +190,6 @@ func holdOf(q placement.Placed, p *placement.Placement) (Hold, error) {
 		}
 		return NewBeam(a)
 	}
-	spread := func(typical, low, high float64) Range { return Range{low, typical, high} }
 	var side, stiff, stress Range
 	for i, v := range []struct{ more, e float64 }{{0, metal.E.Typical}, {-castTolerance, metal.E.Low}, {castTolerance, metal.E.High}} {
 		if v.e == 0 {
@@ -206,18 +219,18 @@ func holdOf(q placement.Placed, p *placement.Placement) (Hold, error) {
 		}
 	}
 	h.Side, h.Stiffness, h.Stress = side, stiff, stress
-	// The slope along the tip's track: what it climbs over what it travels.
-	slope := geom.Deg(math.Abs(q.Tip.SlopeDeg))
-	if q.Tip.BelowContour > 0.05 {
-		slope = math.Atan(h.Undercut / q.Tip.BelowContour)
+	// The way of the tip over the crown as charted, seat to survey line and beyond; without
+	// it a constant slope to the survey line.
+	track, crest := trackOf(crown, q.Tip, out)
+	top := math.Inf(1)
+	over := func(k, mu float64) (off, on float64) {
+		off, _ = track.Pull(k, mu, 0, crest, false)
+		on, _ = track.Pull(k, mu, crest, top, true)
+		return off, on
 	}
-	pull := func(side, mu float64) float64 {
-		t := math.Tan(slope)
-		return side * (t + mu) / math.Max(0.2, 1-mu*t)
-	}
-	h.Withdrawal = spread(pull(side.Typical, friction.Typical), pull(side.Low, friction.Low), pull(side.High, friction.High))
-	// Above the survey line a crown leans in by about as much as it does below.
-	h.Insertion = h.Withdrawal
+	h.Withdrawal.Typical, h.Insertion.Typical = over(stiff.Typical, friction.Typical)
+	h.Withdrawal.Low, h.Insertion.Low = over(stiff.Low, friction.Low)
+	h.Withdrawal.High, h.Insertion.High = over(stiff.High, friction.High)
 	if proof := metal.Proof; proof.Typical > 0 {
 		low, high := proof.Low, proof.High
 		if low == 0 {
