@@ -29,13 +29,14 @@ type bench struct {
 	plans   *shelf // *workflow.Plan, by all of the case
 
 	sheets    *shelf // []sheet.Page, by all of the case, the language and the day
+	tilts     *shelf // api.TiltMap, by all of the case
 	laid      *shelf // *placement.Placement, by the cast's key, the path and the design
 	grounds   *shelf // *placement.Placement of nothing yet, by the cast's key and the path
 	proposals *shelf // api.Proposals, by all of the case but its design
 }
 
 func newBench() *bench {
-	return &bench{casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), sheets: newShelf(6), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
+	return &bench{casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), sheets: newShelf(6), tilts: newShelf(4), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
 }
 
 // guarded turns a panic of the work into an error, so that one bad case does not end the
@@ -84,6 +85,7 @@ func (s *Server) engineRoutes() {
 	s.get("/api/cases/{case}/survey", s.survey)
 	s.mux.HandleFunc("GET /api/cases/{case}/survey/depth", s.surveyDepth)
 	s.get("/api/cases/{case}/probe", s.probe)
+	s.get("/api/cases/{case}/tilt", s.tiltMap)
 	s.get("/api/cases/{case}/proposals", s.proposals)
 	s.get("/api/cases/{case}/findings", s.findings)
 	s.get("/api/cases/{case}/placement", s.laid)
@@ -115,7 +117,7 @@ func (s *Server) mount(ctx context.Context, c casebook.Case) (*mounted, error) {
 }
 
 func (s *Server) about(http.ResponseWriter, *http.Request) (any, error) {
-	a := api.About{Version: s.Version, Profiles: []api.Choice{}, Materials: []api.Choice{}, Forms: map[string][]string{}, Teeth: []api.ToothName{}, Sites: []string{}, Can: []string{}}
+	a := api.About{Version: s.Version, Profiles: []api.Choice{}, Materials: []api.Choice{}, Forms: map[string][]string{}, Teeth: []api.ToothName{}, Sites: []string{}, Can: []string{"tilt"}}
 	for k, forms := range design.Forms {
 		for _, f := range forms {
 			a.Forms[string(k)] = append(a.Forms[string(k)], string(f))

@@ -9,6 +9,7 @@ import (
 	"math"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"halfpear/casebook"
 	"halfpear/cast"
@@ -32,7 +33,9 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 		return nil, shown{err}
 	}
 	m := &mounted{key: key, report: notes}
-	if len(c.Scan.Points) >= 3 {
+	// The scan stays in its own frame until every tooth has its point, so that it does not
+	// turn under the hand that points.
+	if missing := unpointed(c); len(missing) == 0 {
 		whole, told, err := workflow.Mount(c, data)
 		if err == nil {
 			m.cast, m.whole, m.report = whole, true, told
@@ -40,7 +43,7 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 		}
 		m.trouble = err.Error()
 	} else {
-		m.trouble = "point out at least three teeth on the scan, spread over the arch"
+		m.trouble = "point out the middle of each tooth that stands; still to come: " + strings.Join(missing, " ")
 	}
 	factor := map[string]float64{"mm": 1, "cm": 10, "m": 1000, "inch": 25.4}[c.Scan.Unit]
 	if factor == 0 && report.Unit != "" {
@@ -53,6 +56,17 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 	same := geom.Similarity{From: geom.World(), To: geom.World(), Scale: factor}
 	m.cast = &cast.Cast{Arch: c.Chart.Arch, Mesh: f.Mesh.Map(same.Apply), Labels: make([]tooth.Number, len(f.Mesh.Faces)), Origin: unit.Measured, Scan: same}
 	return m, nil
+}
+
+// unpointed lists the charted teeth that stand and have no point on the scan yet.
+func unpointed(c casebook.Case) []string {
+	var out []string
+	for _, n := range tooth.All(c.Chart.Arch) {
+		if _, ok := c.Scan.Points[n]; !ok && c.Chart.Stands(n) {
+			out = append(out, n.String())
+		}
+	}
+	return out
 }
 
 func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {

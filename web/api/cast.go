@@ -102,6 +102,6 @@ type TiltMap struct {
 type TiltScore struct {
 	AnteriorDeg float64 `json:"anterior_deg"`
 	RightDeg    float64 `json:"right_deg"`
-	Score       float64 `json:"score"`
+	Score       float64 `json:"score"` // smaller is better
 	Why         string  `json:"why"`
 }

@@ -40,7 +40,7 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   const cast = JSON.parse(await fetched('/cast'));
 
   await page.getByLabel('Use a scan').setInputFiles({ name: 'lower arch.stl', mimeType: 'model/stl', buffer: scan });
-  await page.getByText('point out at least three teeth').waitFor();
+  await page.getByText('still to come').waitFor();
   await shoot(page, 'scan-new');
   await page.getByLabel('point out teeth').check();
   const view = page.getByRole('application', { name: 'The cast' });
@@ -54,7 +54,7 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
     await page.getByRole('button', { name: new RegExp(`^${t.tooth}`) }).click();
     await page.keyboard.press('Shift'); // nothing is held
     await view.click({ position: place(t.point) });
-    await page.getByRole('button', { name: new RegExp(`^${t.tooth}.*given`) }).waitFor();
+    await page.getByRole('button', { name: new RegExp(`^${t.tooth}.*given`) }).waitFor({ timeout: 8000 });
   }
   await page.getByText('exact to').waitFor();
   await page.getByRole('button', { name: /^34/ }).click();

@@ -39,11 +39,11 @@ export function CastRoom() {
     scene.value.setPath(direction(c.arch, tilt.value), mounted && (live.value !== null || depth.busy));
   }, [scene.value, tilt.value, depth.busy, mounted, mesh.value]);
   useEffect(() => {
-    if (scene.value && mesh.value) scene.value.setDepth(depth.busy || live.value ? null : depth.value);
-  }, [scene.value, depth.value, depth.busy, live.value, mesh.value]);
+    if (scene.value && mesh.value) scene.value.setDepth(!mounted || depth.busy || live.value ? null : depth.value);
+  }, [scene.value, depth.value, depth.busy, live.value, mesh.value, mounted]);
   useEffect(() => {
-    scene.value?.setLines('survey', 'all', live.value || survey.busy ? [] : lifted(survey.value));
-  }, [scene.value, survey.value, survey.busy, live.value]);
+    scene.value?.setLines('survey', 'all', !mounted || live.value || survey.busy ? [] : lifted(survey.value));
+  }, [scene.value, survey.value, survey.busy, live.value, mounted]);
   useEffect(() => {
     const teeth = cast.value?.teeth ?? [];
     scene.value?.setLines(

@@ -34,7 +34,7 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
         <>
           <svg class="tiltmap" viewBox="-118 -118 236 236" role="img" aria-label={t('tilt.map', { n: m.paths.length })}>
             {m.paths.map((p) => {
-              const k = hi > lo ? (p.score - lo) / (hi - lo) : 1;
+              const k = hi > lo ? (hi - p.score) / (hi - lo) : 1;
               const { x, y } = at(p);
               return (
                 <circle
@@ -42,7 +42,7 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
                   class="path"
                   cx={x}
                   cy={y}
-                  r={1.2 + 5 * k}
+                  r={0.5 + 1.9 * k * k}
                   onClick={() => setTilt({ anterior: p.anterior_deg, right: p.right_deg })}
                 >
                   <title>{`${num(p.anterior_deg, 1)}° / ${num(p.right_deg, 1)}°: ${num(p.score)}`}</title>
@@ -93,7 +93,11 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
                 <tr key={`${p.anterior_deg} ${p.right_deg}`}>
                   <td>
                     {t('tilt.at', { a: num(p.anterior_deg, 1), r: num(p.right_deg, 1) })}
-                    {p.why && <div class="aside">{p.why}</div>}
+                    {p.why && (
+                      <div class="aside" lang="en">
+                        {p.why}
+                      </div>
+                    )}
                   </td>
                   <td class="number">{num(p.score)}</td>
                   <td>

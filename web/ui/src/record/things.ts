@@ -46,7 +46,7 @@ const sources: {
     key: (s) => `${s.cast_key} ${tiltOf(s)}`,
     fetch: async (p, stop) => new Float32Array(await bytes(p, stop)),
   },
-  tilt: { path: () => '/tilt', key: (s) => s.cast_key, fetch: json },
+  tilt: { path: () => '/tilt', key: (s) => `${s.cast_key} ${JSON.stringify(s.case.design ?? {})} ${s.case.profile ?? ''}`, fetch: json },
   proposals: {
     path: (s) => `/proposals?lang=${language.value}&school=${encodeURIComponent(s.case.profile ?? '')}`,
     key: (s) => `${s.cast_key} ${findings(s)} ${s.case.profile ?? ''} ${language.value}`,
