@@ -45,8 +45,7 @@ func Inspect(m *Mesh) Report {
 	e := EdgesOf(m)
 	r.OpenEdges, r.SharedEdges, r.TurnedEdges = e.Opens, e.Shareds, e.Turned
 	r.Closed = e.Closed()
-	_, sizes := e.Pieces()
-	r.Pieces = sortedDown(sizes)
+	r.Pieces = sortedDown(islands(m))
 	seen := make(map[[3]int32]bool, len(m.Faces))
 	var lengths []float64
 	step := max(1, len(m.Faces)/20000)
@@ -278,6 +277,36 @@ func turnedToLeast(f [3]int32) [3]int32 {
 		return [3]int32{f[2], f[0], f[1]}
 	}
 	return f
+}
+
+// islands counts the faces of each set that hangs together by corners, as a person sees
+// pieces: faces that meet at a bad edge only are one piece all the same.
+func islands(m *Mesh) []int {
+	root := make([]int32, len(m.Vertices))
+	for i := range root {
+		root[i] = int32(i)
+	}
+	find := func(v int32) int32 {
+		for root[v] != v {
+			root[v] = root[root[v]]
+			v = root[v]
+		}
+		return v
+	}
+	for _, f := range m.Faces {
+		a := find(f[0])
+		root[find(f[1])] = a
+		root[find(f[2])] = a
+	}
+	count := map[int32]int{}
+	for _, f := range m.Faces {
+		count[find(f[0])]++
+	}
+	var sizes []int
+	for _, n := range count {
+		sizes = append(sizes, n)
+	}
+	return sizes
 }
 
 func sortedDown(n []int) []int {
