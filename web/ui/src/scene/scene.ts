@@ -28,6 +28,9 @@ const movingTriangles = 90_000;
 /** A frame that took longer makes the view go on with fewer triangles [ms]. */
 const slowFrame = 45;
 
+/** How far the eye stands off, in millimetres: outside any cast, so that a ray from it meets the near side first. */
+const eyeDistance = 400;
+
 export interface Hit {
   readonly point: CastPoint;
   readonly normal: CastPoint;
@@ -58,7 +61,7 @@ export interface View {
 export class CastScene {
   private readonly renderer: WebGLRenderer;
   private readonly scene = new Scene();
-  private readonly camera = new OrthographicCamera(-50, 50, 50, -50, -400, 400);
+  private readonly camera = new OrthographicCamera(-50, 50, 50, -50, 1, 2 * eyeDistance);
   private readonly material = surface();
   private readonly marks = new Group();
   private readonly lines = new Map<string, LineSegments2>();
@@ -328,7 +331,7 @@ export class CastScene {
     if (!w || !h) return;
     const y = Math.max(this.size.y * 0.62, this.size.x * 0.62 * (h / w), 12) / this.zoom;
     const x = (y * w) / h;
-    Object.assign(this.camera, { left: -x, right: x, top: y, bottom: -y, near: -400, far: 400 });
+    Object.assign(this.camera, { left: -x, right: x, top: y, bottom: -y, near: 1, far: 2 * eyeDistance });
     this.camera.updateProjectionMatrix();
     const round = (this.view.round * Math.PI) / 180;
     const above = (this.view.above * Math.PI) / 180;
@@ -336,7 +339,7 @@ export class CastScene {
     const right = new Vector3(Math.cos(round), Math.sin(round), 0);
     const up = toEye.clone().cross(right);
     this.camera.matrixAutoUpdate = false;
-    this.camera.matrix.makeBasis(right, up, toEye).setPosition(this.target);
+    this.camera.matrix.makeBasis(right, up, toEye).setPosition(this.target.clone().addScaledVector(toEye, eyeDistance));
     this.camera.matrixWorldNeedsUpdate = true;
     this.camera.updateMatrixWorld(true);
     this.material.uniforms.pixel!.value = this.renderer.getPixelRatio();
