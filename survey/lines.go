@@ -14,6 +14,8 @@ const (
 	// faces on it, keeps both its ends in the line [pixels]
 	longEdgeShare = 3
 	speck         = 10 // a shorter closed line is a speck [pixels]
+	fewFolds      = 8  // a line of fewer folds is one too where it is
+	speckFew      = 50 // shorter than this [pixels]
 	coveredBy     = 5  // surface this much above an edge and the face on it hides it [pixels]
 )
 
@@ -173,7 +175,7 @@ func (w *view) line(chain []fold, closed bool) (Line, bool) {
 	if closed {
 		long += l.Points[n-1].Dist(l.Points[0])
 	}
-	return l, long >= speck*w.px
+	return l, long >= speck*w.px && (len(chain) >= fewFolds || long >= speckFew*w.px)
 }
 
 func (w *view) area(t int32) float64 {
