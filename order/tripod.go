@@ -37,7 +37,10 @@ func Tripod(c *cast.Cast, p survey.Path) []geom.Vec {
 		h := margins - below
 		marks := [3]geom.Vec{}
 		score := [3]float64{math.Inf(-1), math.Inf(-1), math.Inf(-1)}
-		for _, f := range c.Mesh.Faces {
+		for i, f := range c.Mesh.Faces {
+			if i < len(c.Labels) && c.Labels[i] != 0 {
+				continue // a mark on a tooth may be cut away
+			}
 			for k := range 3 {
 				a, b := c.Mesh.Vertices[f[k]], c.Mesh.Vertices[f[(k+1)%3]]
 				ha, hb := a.Dot(d)-h, b.Dot(d)-h

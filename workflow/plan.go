@@ -2,8 +2,10 @@ package workflow
 
 import (
 	"fmt"
+	"math"
 
 	"halfpear/design"
+	"halfpear/geom"
 	"halfpear/mechanics"
 	"halfpear/order"
 	"halfpear/placement"
@@ -95,9 +97,31 @@ func (s *Study) Lay(d design.Design) (*placement.Placement, error) {
 	return placement.Lay(s.Cast, s.Along, s.Vertical, d, s.Book.Laying())
 }
 
-// path is the path of insertion as the rulebook asks for it.
+// path is the path of insertion as the rulebook asks for it, with the tripod marks that the
+// papers give. A cast that shows no place for them leaves them to be set by hand.
 func (s *Study) path() *rulebook.Path {
-	return &rulebook.Path{AnteriorDeg: s.Path.AnteriorDeg, RightDeg: s.Path.RightDeg, TiltDeg: s.Path.TiltDeg()}
+	out := &rulebook.Path{AnteriorDeg: s.Path.AnteriorDeg, RightDeg: s.Path.RightDeg, TiltDeg: s.Path.TiltDeg(), Tripod: order.Tripod(s.Cast, s.Path)}
+	for _, mark := range out.Tripod {
+		if n := s.toothAt(mark); n != 0 {
+			out.TripodOn = append(out.TripodOn, n)
+		}
+	}
+	return out
+}
+
+// toothAt is the tooth whose surface is nearest a point of the cast; 0 where that is gum.
+func (s *Study) toothAt(q geom.Vec) tooth.Number {
+	near, at := math.Inf(1), 0
+	for i, f := range s.Cast.Mesh.Faces {
+		v := s.Cast.Mesh.Vertices
+		if d := v[f[0]].Add(v[f[1]]).Add(v[f[2]]).Scale(1.0 / 3).Dist(q); d < near {
+			near, at = d, i
+		}
+	}
+	if at < len(s.Cast.Labels) {
+		return s.Cast.Labels[at]
+	}
+	return 0
 }
 
 // Plan lays, reckons, prepares and checks a design.
