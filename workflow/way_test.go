@@ -1,14 +1,18 @@
 package workflow_test
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"halfpear/arch"
 	"halfpear/encoding/casefile"
+	"halfpear/order"
 	"halfpear/rulebook"
+	"halfpear/unit"
 	"halfpear/workflow"
 )
 
@@ -44,10 +48,12 @@ func plaster(t testing.TB) *workflow.Study {
 	return open(t, "testdata/plaster-class1.yaml", scan)
 }
 
-func TestThePlasterCastGetsADesign(t *testing.T) {
+// The real cast goes the whole way: proposals, a plan laid and checked on the scan, sheets,
+// and an order, which stays a draft while its fields are empty.
+func TestThePlasterCastGoesTheWholeWay(t *testing.T) {
 	s := plaster(t)
-	if s.Class.Class != arch.I || len(s.Cast.Teeth) != 8 {
-		t.Fatalf("%s with %d teeth", s.Class, len(s.Cast.Teeth))
+	if s.Class.Class != arch.I || len(s.Cast.Teeth) != 8 || s.Cast.Origin != unit.Measured {
+		t.Fatalf("%s with %d teeth, %s", s.Class, len(s.Cast.Teeth), s.Cast.Origin)
 	}
 	proposals, err := s.Propose(3)
 	if err != nil {
@@ -58,10 +64,55 @@ func TestThePlasterCastGetsADesign(t *testing.T) {
 	}
 	for _, p := range proposals {
 		t.Logf("%d %s: %d stops, %d cautions, %d checked", p.Rank, p.Kind, p.Report.Stops(), p.Report.Cautions(), p.Report.Checked)
-		for _, f := range p.Report.Findings {
-			if f.Status == rulebook.Failed && f.Severity != rulebook.Note {
-				t.Logf("   %s %s %v %s", f.Rule, f.Severity, f.Place, f.Message)
-			}
+	}
+	c := s.Case
+	c.Design = &proposals[0].Design
+	s = s.With(c)
+	plan, err := s.PlanOf()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range plan.Report.Findings {
+		if f.Status == rulebook.Failed && f.Severity == rulebook.Stop {
+			t.Logf("   %s %v %s", f.Rule, f.Place, f.Message)
+		}
+	}
+	made := order.Made{Program: "test", Rulebook: s.Book.Profile, At: time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)}
+	papers, err := workflow.MakePapers(workflow.PapersInput{Study: s, Plan: plan, Files: map[string][]byte{}, Made: made, DraftToo: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if papers.Order.State != order.Draft || len(papers.Order.Gaps) == 0 {
+		t.Errorf("an order without a shade is %s", papers.Order.State)
+	}
+	if !bytes.HasPrefix(papers.PDF, []byte("%PDF-")) || len(papers.Pages) < 6 {
+		t.Errorf("%d pages, %d bytes", len(papers.Pages), len(papers.PDF))
+	}
+	again, err := workflow.MakePapers(workflow.PapersInput{Study: s, Plan: plan, Files: map[string][]byte{}, Made: made, DraftToo: true})
+	if err != nil || !bytes.Equal(papers.PDF, again.PDF) {
+		t.Errorf("the same case gave two papers (%v)", err)
+	}
+	if dir := os.Getenv("HALFPEAR_PAPERS"); dir != "" {
+		if err := os.WriteFile(filepath.Join(dir, "plaster.pdf"), papers.PDF, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkTheWholeWay is a case from its file to the order's PDF.
+func BenchmarkTheWholeWay(b *testing.B) {
+	for b.Loop() {
+		s := open(b, "../cmd/halfpear/cli/demo/lower-extension.yaml", nil)
+		proposals, err := s.Propose(3)
+		if err != nil {
+			b.Fatal(err)
+		}
+		plan, err := s.Plan(proposals[0].Design)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if _, err := workflow.MakePapers(workflow.PapersInput{Study: s, Plan: plan, Made: order.Made{Program: "test", Rulebook: s.Book.Profile}}); err != nil {
+			b.Fatal(err)
 		}
 	}
 }

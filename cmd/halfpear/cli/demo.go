@@ -135,7 +135,7 @@ func playDemo(ctx context.Context, dir, name string) (demoAnswer, error) {
 		return demoAnswer{}, err
 	}
 	made := order.Made{Program: "Halfpear " + Version, Rulebook: book.Profile, At: start.UTC().Truncate(time.Second)}
-	papers, err := workflow.MakePapers(workflow.PapersInput{Study: study, Plan: plan, Files: map[string][]byte{"case.yaml": file}, Made: made})
+	papers, err := workflow.MakePapers(workflow.PapersInput{Study: study, Plan: plan, Files: map[string][]byte{"case.yaml": file}, Made: made, DraftToo: true})
 	if err != nil {
 		return demoAnswer{}, err
 	}
