@@ -162,7 +162,14 @@ func (r Repair) String() string {
 // agree, turns a closed inside-out surface outside out, and drops vertices no face uses.
 // It fills no hole and moves no vertex.
 func Mend(m *Mesh) (*Mesh, Repair) {
+	out, rep, _ := MendKeeping(m)
+	return out, rep
+}
+
+// MendKeeping is Mend that also tells which face of m each face of the result was.
+func MendKeeping(m *Mesh) (*Mesh, Repair, []int32) {
 	var rep Repair
+	kept := make([]int32, 0, len(m.Faces))
 	seen := make(map[[3]int32]bool, len(m.Faces))
 	faces := make([][3]int32, 0, len(m.Faces))
 	for i, f := range m.Faces {
@@ -174,6 +181,7 @@ func Mend(m *Mesh) (*Mesh, Repair) {
 		}
 		seen[key] = true
 		faces = append(faces, f)
+		kept = append(kept, int32(i))
 	}
 	out := &Mesh{Vertices: m.Vertices, Faces: faces}
 	e := EdgesOf(out)
@@ -193,25 +201,25 @@ func Mend(m *Mesh) (*Mesh, Repair) {
 			used[v] = 1
 		}
 	}
-	var kept []geom.Vec
+	var points []geom.Vec
 	for v, u := range used {
 		if u == 0 {
 			rep.Unused++
 			continue
 		}
-		used[v] = int32(len(kept))
-		kept = append(kept, out.Vertices[v])
+		used[v] = int32(len(points))
+		points = append(points, out.Vertices[v])
 	}
 	if rep.Unused > 0 {
-		out.Vertices = kept
+		out.Vertices = points
 		for i, f := range out.Faces {
 			out.Faces[i] = [3]int32{used[f[0]], used[f[1]], used[f[2]]}
 		}
 	}
 	if rep == (Repair{}) {
-		return m, rep
+		return m, rep, kept
 	}
-	return out, rep
+	return out, rep, kept
 }
 
 // orient walks each piece and turns over faces that run along a shared edge the same way

@@ -121,6 +121,7 @@ or certified by any authority; local law and the alloy maker's instructions prev
 		newClassify(c),
 		newDemo(c),
 		newDraw(c),
+		newLocate(c),
 		newOrder(c),
 		newQuery(c),
 		newSchema(c),

@@ -1,0 +1,127 @@
+package cast_test
+
+import (
+	"path/filepath"
+	"testing"
+
+	"halfpear/cast"
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+	"halfpear/tooth"
+)
+
+// dice is twice the area that found and given label share, over the sum of both areas.
+func dice(m *mesh.Mesh, found []tooth.Number, given []uint8, n tooth.Number) float64 {
+	o := overlap(m, found, given, n)
+	return 2 * o / (1 + o)
+}
+
+// Dice of each crown with one point a tooth, against the labels that came with the scans.
+func TestCrownsOfScans(t *testing.T) {
+	back := []tooth.Number{35, 36, 37, 38, 45, 46, 47, 48}
+	for _, k := range []struct {
+		file    string
+		arch    tooth.Arch
+		points  map[tooth.Number]([3]float64)
+		missing []tooth.Number
+		front   bool
+		least   float64
+	}{
+		{file: "plaster-cast/lower_cast_kennedy1_no_38-37-36-35_45-46-47.ply", arch: tooth.Lower, missing: back, front: true, least: 0.84},
+		{file: "plaster-cast/lower_cast.ply", arch: tooth.Lower, least: 0.87},
+		{file: "maxilla-intraoral/maxilla_full.ply", arch: tooth.Upper, least: 0.93},
+	} {
+		t.Run(filepath.Base(k.file), func(t *testing.T) {
+			f := load(t, k.file)
+			points := maxilla
+			if k.arch == tooth.Lower {
+				points = joined(plasterFront, plasterBack)
+				if k.front {
+					points = plasterFront
+				}
+			}
+			c, _, err := cast.Mount(f.Mesh, k.arch, points, k.missing...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			sum := 0.0
+			for _, n := range tooth.All(k.arch) {
+				if _, ok := points[n]; ok {
+					d := dice(f.Mesh, c.Labels, f.FaceLabels, n)
+					t.Logf("%v dice %.3f", n, d)
+					sum += d / float64(len(points))
+				}
+			}
+			t.Logf("mean dice %.3f", sum)
+			if sum < k.least {
+				t.Errorf("mean dice %.3f, expected %.2f", sum, k.least)
+			}
+		})
+	}
+}
+
+// scanCase is a scan with what stands on it.
+type scanCase struct {
+	file    string
+	arch    tooth.Arch
+	missing []tooth.Number
+}
+
+var scanCases = []scanCase{
+	{"plaster-cast/lower_cast_kennedy1_no_38-37-36-35_45-46-47.ply", tooth.Lower, []tooth.Number{35, 36, 37, 38, 45, 46, 47, 48}},
+	{"plaster-cast/lower_cast.ply", tooth.Lower, []tooth.Number{48}},
+	{"maxilla-intraoral/maxilla_full.ply", tooth.Upper, []tooth.Number{18, 28}},
+	{"maxilla-intraoral/maxilla_kennedy3mod1_no_16-15_25-26.ply", tooth.Upper, []tooth.Number{18, 16, 15, 25, 26, 28}},
+}
+
+// judge counts the teeth whose point lies on a face of that tooth, those that stand, and
+// those found that do not stand.
+func judge(t *testing.T, m *mesh.Mesh, labels []uint8, l cast.Located) (right, stand, wrong int) {
+	t.Helper()
+	there := map[tooth.Number]bool{}
+	for _, n := range labels {
+		if n != 0 && !there[tooth.Number(n)] {
+			there[tooth.Number(n)] = true
+			stand++
+		}
+	}
+	on := cast.NewSurface(m)
+	for _, f := range l.Teeth {
+		_, face := on.Nearest(f.Point)
+		if tooth.Number(labels[face]) == f.Tooth {
+			right++
+		} else {
+			wrong++
+			t.Logf("%v: its point lies on %d (confidence %.2f)", f.Tooth, labels[face], f.Confidence)
+		}
+	}
+	return right, stand, wrong
+}
+
+func TestLocateScans(t *testing.T) {
+	turns := []struct {
+		axis  geom.Vec
+		angle float64
+	}{{geom.V(0, 0, 1), 0}, {geom.V(1, 2, -0.5), 2}, {geom.V(-1, 0.3, 0.8), 4.5}}
+	for _, k := range scanCases {
+		t.Run(filepath.Base(k.file), func(t *testing.T) {
+			f := load(t, k.file)
+			for i, turn := range turns {
+				m := f.Mesh.Map(func(p geom.Vec) geom.Vec { return geom.RotateAbout(p, turn.axis.Unit(), turn.angle) })
+				for _, known := range []bool{false, true} {
+					var missing []tooth.Number
+					if known {
+						missing = k.missing
+					}
+					l, err := cast.Locate(m, k.arch, missing, 0)
+					if err != nil {
+						t.Error(err)
+						continue
+					}
+					right, stand, wrong := judge(t, m, f.FaceLabels, l)
+					t.Logf("turn %d, chart %v: %d of %d right, %d wrong", i, known, right, stand, wrong)
+				}
+			}
+		})
+	}
+}

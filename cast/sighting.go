@@ -1,0 +1,178 @@
+package cast
+
+import (
+	"fmt"
+	"math"
+
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+	"halfpear/tooth"
+)
+
+// Sighting is a scan just as it came, with what is known of its teeth.
+type Sighting struct {
+	Scan       *mesh.Mesh
+	Arch       tooth.Arch
+	Points     map[tooth.Number]geom.Vec // nil where they are to be found
+	Missing    []tooth.Number
+	Charted    bool    // the missing teeth are known; those not among them stand
+	UnitFactor float64 // to mm; 0 to be guessed
+}
+
+// Finding is something about a scan that a person should know: stop, caution or note.
+type Finding struct {
+	Severity string
+	Kind     string
+	Tooth    tooth.Number // 0 for the whole
+	Text     string
+}
+
+// Seen is what was made of a scan.
+type Seen struct {
+	Cast     *Cast // of the mended scan
+	Report   Report
+	Teeth    []Found
+	Labels   []tooth.Number // one a face of the scan as it came
+	Findings []Finding
+}
+
+// Look mends a copy of the scan, finds its teeth where no points were given, mounts it and
+// compares it with the chart.
+func (s Sighting) Look() (Seen, error) {
+	var out Seen
+	say := func(severity, kind string, n tooth.Number, format string, args ...any) {
+		out.Findings = append(out.Findings, Finding{severity, kind, n, fmt.Sprintf(format, args...)})
+	}
+	if s.Scan == nil || len(s.Scan.Faces) == 0 {
+		return out, fmt.Errorf("the scan has no triangles")
+	}
+	look := mesh.Inspect(s.Scan)
+	for _, text := range look.Notes {
+		say("note", "mesh", 0, "%s", text)
+	}
+	whole, repair, kept := mesh.MendKeeping(s.Scan.WeldVertices())
+	if text := repair.String(); text != "" {
+		say("note", "repair", 0, "on a copy: %s", text)
+	}
+	if len(whole.Faces) == 0 {
+		return out, fmt.Errorf("none of the scan's %d triangles has an area", len(s.Scan.Faces))
+	}
+	missing := s.Missing
+	if s.Charted && missing == nil {
+		missing = []tooth.Number{}
+	}
+	m := Mounting{Scan: whole, Arch: s.Arch, Points: s.Points, UnitFactor: s.UnitFactor}
+	sure := map[tooth.Number]float64{}
+	inward := false
+	if s.Points == nil {
+		var chart []tooth.Number
+		if s.Charted {
+			chart = missing
+		}
+		l, err := Locate(whole, s.Arch, chart, s.UnitFactor)
+		if err != nil {
+			return out, err
+		}
+		m.Points = map[tooth.Number]geom.Vec{}
+		for _, f := range l.Teeth {
+			m.Points[f.Tooth] = f.Point
+			sure[f.Tooth] = f.Confidence
+		}
+		inward = l.Inward
+		if l.Mirrored {
+			say("stop", "mirrored", 0, "the gaps fit the chart only with left and right exchanged: the scan is mirrored, or the chart has its sides exchanged")
+		}
+		if inward {
+			m.Scan = turnedOver(whole)
+		}
+	}
+	c, r, err := m.Cast()
+	if err != nil && s.Points != nil {
+		// Normals that look inward make the arch seem to run round the other way.
+		over := m
+		over.Scan = turnedOver(whole)
+		if k, q, e := over.Cast(); e == nil && k.standsUp() {
+			c, r, err, inward = k, q, nil, true
+		}
+	}
+	if err != nil {
+		return out, err
+	}
+	if s.Points != nil && !c.standsUp() {
+		return out, fmt.Errorf("the teeth given stand up only with left and right exchanged: the scan is mirrored, the points are named on the wrong side, or the arch is not the %v", s.Arch)
+	}
+	if inward {
+		say("caution", "flipped", 0, "the triangles look into the model: they were turned over on a copy (a mirrored export does this too; check left and right)")
+	}
+	out.Cast, out.Report = c, r
+	for _, n := range r.Notes {
+		say("note", "mount", n.Tooth, "%s", n.Text)
+	}
+	for _, n := range tooth.All(s.Arch) {
+		p, ok := m.Points[n]
+		if !ok {
+			continue
+		}
+		f := Found{Tooth: n, Point: p, Confidence: 0.1}
+		if t := c.Teeth[n]; t != nil {
+			f.Confidence = t.Confidence
+			if v, ok := sure[n]; ok {
+				f.Confidence = math.Min(v, t.Confidence)
+			}
+		}
+		out.Teeth = append(out.Teeth, f)
+	}
+	if s.Charted {
+		s.compare(m.Points, say)
+	}
+	out.Labels = make([]tooth.Number, len(s.Scan.Faces))
+	for i, n := range c.Labels {
+		out.Labels[kept[i]] = n
+	}
+	return out, nil
+}
+
+// compare sets the chart against what stands on the scan.
+func (s Sighting) compare(points map[tooth.Number]geom.Vec, say func(severity, kind string, n tooth.Number, format string, args ...any)) {
+	gone := map[tooth.Number]bool{}
+	for _, n := range s.Missing {
+		gone[n] = true
+	}
+	for _, n := range tooth.All(s.Arch) {
+		_, stands := points[n]
+		switch {
+		case stands && gone[n]:
+			say("stop", "charted-missing", n, "tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away", n)
+		case !stands && !gone[n] && n.Kind() != tooth.ThirdMolar:
+			say("stop", "not-on-scan", n, "tooth %v is charted as standing, and none is seen there: correct the chart, or set a point on it", n)
+		}
+	}
+}
+
+// turnedOver is the mesh with every face looking the other way.
+func turnedOver(m *mesh.Mesh) *mesh.Mesh {
+	out := &mesh.Mesh{Vertices: m.Vertices, Faces: make([][3]int32, len(m.Faces))}
+	for i, f := range m.Faces {
+		out.Faces[i] = [3]int32{f[0], f[2], f[1]}
+	}
+	return out
+}
+
+// standsUp tells whether the crowns rise above what lies beside them, as they do unless
+// the cast lies upside down.
+func (c *Cast) standsUp() bool {
+	up, down := c.rise(1), c.rise(-1)
+	return up > down
+}
+
+func (c *Cast) rise(sign float64) float64 {
+	h := heightsOf(c.Mesh.Map(func(p geom.Vec) geom.Vec { return geom.V(p.X, p.Y, sign*p.Z) }), 1).ridges()
+	sum := 0.0
+	for _, n := range c.Standing() {
+		o := c.Teeth[n].Frame.Origin
+		if z := h.at(o.X, o.Y); !math.IsNaN(z) {
+			sum += z
+		}
+	}
+	return sum
+}
