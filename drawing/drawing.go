@@ -78,6 +78,7 @@ type draft struct {
 	lines   *castLines
 	normal  []geom.Vec // at the cast's vertices
 	faces   map[tooth.Number][]int32
+	read    map[int][]reading // what was read on each section
 }
 
 // DesignSheets draws a design's sheets: the occlusal view, the elevations, the
@@ -98,7 +99,7 @@ func DesignSheets(in Input) ([]sheet.Page, error) {
 	if in.Lang == "" {
 		in.Lang = words.English
 	}
-	d := &draft{Input: in, pens: in.Palette.pens(), normal: normals(in.Cast.Mesh), faces: map[tooth.Number][]int32{}}
+	d := &draft{Input: in, pens: in.Palette.pens(), normal: normals(in.Cast.Mesh), faces: map[tooth.Number][]int32{}, read: map[int][]reading{}}
 	for i, n := range in.Cast.Labels {
 		if n != 0 {
 			d.faces[n] = append(d.faces[n], int32(i))
@@ -108,11 +109,7 @@ func DesignSheets(in Input) ([]sheet.Page, error) {
 	d.lines = drawCast(in.Cast, d.normal)
 
 	var pages []sheet.Page
-	first, err := d.occlusalSheet()
-	if err != nil {
-		return nil, err
-	}
-	pages = append(pages, first)
+	pages = append(pages, d.occlusalSheet(), d.enlargedSheet())
 	pages = append(pages, d.detailSheets()...)
 	pages = append(pages, d.partSheets()...)
 	for i := range pages {

@@ -97,16 +97,15 @@ func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial
 	d.undercutContours(f, v, n)
 	d.surveyLines(f, v, n)
 
-	axis := t.Frame.Origin
-	facing := func(q geom.Vec) bool { return q.Sub(axis).Dot(eye) > -0.3 }
+	near := nearTooth{axis: t.Frame.Origin, eye: eye, across: frame.X}
 	for _, q := range d.order {
-		if d.showsOn(q, n) {
-			d.drawPart(f, q, facing)
+		if d.showsOn(q, n, facial) {
+			d.drawPart(f, q, &eyed{near: near, view: v})
 		}
 	}
 	b := sheet.NewBoard(p, window)
 	d.weigh(b, p)
-	d.elevationLabels(f, b, n, facing, frame, t.Frame.X)
+	d.elevationLabels(f, b, n, near.facing, frame, t.Frame.X)
 }
 
 func surfaceOf(facial bool) tooth.Surface {
@@ -116,26 +115,72 @@ func surfaceOf(facial bool) tooth.Surface {
 	return tooth.Lingual
 }
 
-// showsOn tells whether a part belongs on a tooth's elevation.
-func (d *draft) showsOn(q placement.Placed, n tooth.Number) bool {
+// nearTooth is the side of a tooth that is looked at.
+type nearTooth struct {
+	axis        geom.Vec
+	eye, across geom.Vec
+}
+
+const (
+	behindAxis = 0.3  // how far past the middle of a crown its parts still show [mm]
+	besideAxis = 11.0 // how far to either side of a crown parts are drawn [mm]
+)
+
+// facing tells whether a place lies on the side that is looked at.
+func (n nearTooth) facing(q geom.Vec) bool {
+	v := q.Sub(n.axis)
+	return v.Dot(n.eye) > -behindAxis && math.Abs(v.Dot(n.across)) < besideAxis
+}
+
+// cut is the part of an outline on the side that is looked at (Sutherland and Hodgman, in
+// space).
+func (n nearTooth) cut(o []geom.Vec) []geom.Vec {
+	for _, in := range [...]func(geom.Vec) float64{
+		func(q geom.Vec) float64 { return q.Sub(n.axis).Dot(n.eye) + behindAxis },
+		func(q geom.Vec) float64 { return besideAxis - q.Sub(n.axis).Dot(n.across) },
+		func(q geom.Vec) float64 { return besideAxis + q.Sub(n.axis).Dot(n.across) },
+	} {
+		var out []geom.Vec
+		for i, p := range o {
+			q := o[(i+1)%len(o)]
+			a, b := in(p), in(q)
+			if a >= 0 {
+				out = append(out, p)
+			}
+			if (a >= 0) != (b >= 0) {
+				out = append(out, p.Lerp(q, a/(a-b)))
+			}
+		}
+		o = out
+	}
+	return o
+}
+
+// eyed is how an elevation looks at parts: only their side of the tooth, and rests only as
+// far as the crown does not hide them.
+type eyed struct {
+	near nearTooth
+	view *view
+}
+
+// showsOn tells whether a part belongs on a tooth's elevation. What joins lingually is
+// left out of the facial one, and palates out of both: sections show them.
+func (d *draft) showsOn(q placement.Placed, n tooth.Number, facial bool) bool {
+	on := func(list []tooth.Number) bool {
+		for _, t := range list {
+			if t == n {
+				return true
+			}
+		}
+		return false
+	}
 	switch q.Part.Kind {
 	case design.Rest, design.Retainer, design.Reciprocation, design.GuidePlate:
-		if q.Part.Tooth == n {
-			return true
-		}
-		for _, t := range q.Part.Teeth {
-			if t == n {
-				return true
-			}
-		}
+		return q.Part.Tooth == n || on(q.Part.Teeth)
 	case design.MinorConnector:
-		for _, t := range q.Part.At {
-			if t == n {
-				return true
-			}
-		}
+		return !facial && on(q.Part.At)
 	case design.MajorConnector:
-		return true
+		return d.Cast.Arch == tooth.Lower && facial == (q.Part.Form == design.LabialBar)
 	}
 	return false
 }
@@ -240,7 +285,7 @@ func (d *draft) elevationLabels(f *figure, b *sheet.Board, n tooth.Number, facin
 			At: at, Toward: toward, Near: 2, Leader: d.pens.leader})
 	}
 	for _, q := range d.order {
-		if !d.showsOn(q, n) || q.Part.Kind == design.MajorConnector {
+		if !d.showsOn(q, n, frame.Z.Dot(d.Cast.Teeth[n].Frame.Y) > 0) || q.Part.Kind == design.MajorConnector {
 			continue
 		}
 		for _, m := range q.Measures {

@@ -165,11 +165,19 @@ func (d *draft) legend() legend {
 	})
 	add(len(d.Placement.SupportFulcrum) == 2, words.LegendFulcrum, stroke(pens.fulcrum))
 	add(true, words.LegendSurvey, stroke(pens.survey))
-	add(true, words.LegendVertical, stroke(pens.vertical))
+	add(d.Placement.Path.TiltDeg() > 0.3, words.LegendVertical, stroke(pens.vertical))
 	add(d.Survey != nil, words.LegendContours, func(p *sheet.Page, r sheet.Rect) {
 		for i, c := range pal.Undercut {
 			y := r.Y0 + (float64(i)+0.5)*r.H()/3
 			p.Line(sheet.Pen{Layer: layerUndercut, Width: undercutWidth[i], Ink: c, Dash: undercutDash[i]}, sheet.Pt(r.X0, y), sheet.Pt(r.X1, y))
+		}
+	})
+	add(len(d.stations()) > 0, words.LegendReading, func(p *sheet.Page, r sheet.Rect) {
+		pen := sheet.Pen{Layer: layerDims, Width: 0.35, Ink: pal.Accent}
+		p.Line(pen, sheet.Pt(r.X0+1, mid(r)), sheet.Pt(r.X1-1, mid(r)))
+		pen.Width = 0.15
+		for _, x := range [...]float64{r.X0 + 1, r.X1 - 1} {
+			p.Line(pen, sheet.Pt(x, r.Y0), sheet.Pt(x, r.Y1))
 		}
 	})
 	add(len(order.Tripod(d.Cast, d.Placement.Path)) == 3, words.LegendTripod, func(p *sheet.Page, r sheet.Rect) {

@@ -30,15 +30,27 @@ var inPlan = map[string]bool{
 	"opening_length": true, "opening_width": true, "border_to_margin": true, "border_to_vibrating_line": true, "connector_spacing": true,
 }
 
-// occlusalSheet is the first sheet: the whole design at 1:1, seen from the occlusal.
-func (d *draft) occlusalSheet() (sheet.Page, error) {
+// occlusalSheet is the first sheet: the whole design at 1:1, seen from the occlusal, and
+// in words tooth by tooth.
+func (d *draft) occlusalSheet() sheet.Page {
 	p, area := d.page(d.say(words.OcclusalView))
 	openLayers(&p)
 	legend := d.legend()
-	below := legend.height(area.W()*0.66) + 2
-	fig := sheet.Rect{X0: area.X0, Y0: area.Y0, X1: area.X1, Y1: area.Y1 - math.Max(below, 44) - 2}
-	d.occlusal(&p, fig)
-	panel := sheet.Rect{X0: area.X0, Y0: fig.Y1 + 2, X1: area.X1, Y1: area.Y1}
+	below := math.Max(legend.height(area.W()*0.66)+2, 44) + 2
+	v := d.lines.view
+	summary := d.summary(area.W())
+	room := area.H() - below
+	fig := area
+	fig.Y1 = area.Y0 + math.Min(room, float64(v.ny)*v.cell+24)
+	if fig.H()+summary.Height()+4 > room { // the list of parts says it all again
+		summary.Rows = nil
+		fig.Y1 = area.Y0 + room
+	}
+	d.occlusal(&p, fig, 1)
+	if len(summary.Rows) > 0 {
+		summary.Draw(&p, sheet.Pt(area.X0, fig.Y1+2))
+	}
+	panel := sheet.Rect{X0: area.X0, Y0: area.Y1 - below + 2, X1: area.X1, Y1: area.Y1}
 	p.Line(sheet.Pen{Layer: layerText, Width: 0.15, Ink: lightGrey}, sheet.Pt(panel.X0, panel.Y0), sheet.Pt(panel.X1, panel.Y0))
 	left := panel
 	left.X1 = left.X0 + area.W()*0.32
@@ -46,16 +58,60 @@ func (d *draft) occlusalSheet() (sheet.Page, error) {
 	right := panel
 	right.X0 = right.X1 - area.W()*0.66
 	legend.draw(d, &p, right)
-	return p, nil
+	return p
 }
 
-// occlusal draws the cast and the design over it within a rectangle.
-func (d *draft) occlusal(p *sheet.Page, area sheet.Rect) {
+// enlargedSheet is the second sheet: the design at 2:1 with every part's number, the
+// dimensions that lie in the plane of the view, and where the sections are cut.
+func (d *draft) enlargedSheet() sheet.Page {
+	p, area := d.page(d.say(words.EnlargedView))
+	openLayers(&p)
+	d.occlusal(&p, area, 2)
+	return p
+}
+
+// designBounds is what the enlarged view shows: teeth, ridges and all parts.
+func (d *draft) designBounds(frame geom.Frame) (lo, hi geom.Vec2) {
+	lo, hi = geom.Vec2{X: math.Inf(1), Y: math.Inf(1)}, geom.Vec2{X: math.Inf(-1), Y: math.Inf(-1)}
+	add := func(q geom.Vec2) {
+		lo.X, lo.Y = math.Min(lo.X, q.X), math.Min(lo.Y, q.Y)
+		hi.X, hi.Y = math.Max(hi.X, q.X), math.Max(hi.Y, q.Y)
+	}
+	for _, n := range d.Cast.Standing() {
+		for _, l := range d.lines.crowns[n] {
+			for _, q := range l {
+				add(q)
+			}
+		}
+	}
+	for _, q := range d.order {
+		for _, c := range q.Curves {
+			for _, v := range c.Points {
+				add(frame.Local(v).XY())
+			}
+		}
+		for _, c := range q.Patches {
+			for _, v := range c.Outline {
+				add(frame.Local(v).XY())
+			}
+		}
+	}
+	return lo, hi
+}
+
+// occlusal draws the cast and the design over it within a rectangle. At 1:1 it carries
+// what is read at a glance; enlarged, the parts' numbers, dimensions and sections.
+func (d *draft) occlusal(p *sheet.Page, area sheet.Rect, scale float64) {
 	v := d.lines.view
 	center := geom.Vec2{X: v.x0 + float64(v.nx)*v.cell/2, Y: v.y0 + float64(v.ny)*v.cell/2}
-	f := newFigure(p, v.frame, center, area.Center(), 1, area)
-	w, h := float64(v.nx)*v.cell, float64(v.ny)*v.cell
-	f.whole = w <= area.W() && h <= area.H()
+	enlarged := scale > 1
+	if enlarged {
+		lo, hi := d.designBounds(v.frame)
+		center = lo.Lerp(hi, 0.5)
+	}
+	f := newFigure(p, v.frame, center, area.Center(), scale, area)
+	w, h := float64(v.nx)*v.cell*scale, float64(v.ny)*v.cell*scale
+	f.whole = !enlarged && w <= area.W() && h <= area.H()
 
 	d.drawCastLines(f)
 	for _, q := range d.order {
@@ -65,13 +121,40 @@ func (d *draft) occlusal(p *sheet.Page, area sheet.Rect) {
 
 	b := sheet.NewBoard(p, area)
 	d.weigh(b, p)
+	for _, n := range d.Cast.Standing() { // labels rather stand beside the crowns
+		b.Weigh(1, false, sheet.Hatch(0, 0.5, f.flat(d.lines.crowns[n])...)...)
+	}
 	d.sides(b, area)
 	d.toothNumbers(f, b)
 	d.tipLabels(f, b)
 	d.axes(f, b)
+	if enlarged {
+		d.sectionMarks(f, b)
+		d.planDimensions(f, b)
+		d.balloons(f, b)
+		return
+	}
 	d.tripodMarks(f, b)
-	d.planDimensions(f, b)
-	d.balloons(f, b)
+}
+
+// sectionMarks draws where the sections are cut: a stroke and a letter at either end.
+func (d *draft) sectionMarks(f *figure, b *sheet.Board) {
+	for _, st := range d.stations() {
+		half := 7.0
+		if !st.bar {
+			half = 24
+		}
+		letter := string(rune('A' + st.index%26))
+		for _, s := range [...]float64{-1, 1} {
+			end := st.at.Add(st.right.Scale(s * half))
+			p, q := f.point(end), f.point(end.Add(st.right.Scale(s*2)))
+			pen := d.pens.dim
+			pen.Width = 0.45
+			f.draw(pen, false, []sheet.Point{p, q})
+			b.Weigh(6, false, []sheet.Point{p, q})
+			b.Place(sheet.Label{Type: sheet.Type{Layer: layerDims, Size: 2.8, Face: sheet.Bold}, Text: letter, At: q, Toward: q.Sub(p).Unit(), Near: 0.5, Reach: 8})
+		}
+	}
 }
 
 func (d *draft) drawCastLines(f *figure) {

@@ -121,7 +121,7 @@ func (d *draft) dimensions(q placement.Placed) string {
 			list = append(list, e)
 		}
 		v := d.value(m.Quantity)
-		if m.Tooth != 0 && m.Tooth != q.Part.Tooth {
+		if m.Tooth != 0 && m.Tooth != q.Part.Tooth && q.Part.Kind != design.MinorConnector {
 			v = d.name(m.Tooth) + ": " + v
 		}
 		e.values = append(e.values, v)
@@ -190,9 +190,94 @@ func (d *draft) partSheets() []sheet.Page {
 		t.Rows = append(t.Rows, sheet.Row{Cells: []string{itoa(d.numbers[q.Part.ID]), d.teeth(q.Part), d.partName(q.Part), d.how(q), d.dimensions(q)}})
 	}
 	flow.Table(t)
+	d.sectionTable(flow)
 	flow.Small(d.say(words.SpreadNote, words.MM(d.Lang, d.Cast.Spread)))
 	d.findings(flow)
 	return flow.Pages()
+}
+
+// sectionTable lists what was read on the sections.
+func (d *draft) sectionTable(flow *sheet.Flow) {
+	t := sheet.Table{Size: 2.3, Columns: []sheet.Column{{Head: d.say(words.Section), Width: 18, Bold: true}, {Head: d.say(words.PartWord), Width: 70}, {Head: d.say(words.ReadAlong)}}}
+	for _, st := range d.stations() {
+		var out []string
+		for _, r := range d.read[st.index] {
+			out = append(out, d.measureLabel(placement.Measure{Name: r.name, Label: placement.Label(r.name)})+"\u00a0"+d.mm2(r.value))
+		}
+		if len(out) > 0 {
+			t.Rows = append(t.Rows, sheet.Row{Cells: []string{st.name(), st.title, strings.Join(out, "; ")}})
+		}
+	}
+	if len(t.Rows) > 0 {
+		flow.Table(t)
+	}
+}
+
+// mm2 writes a length to a hundredth of a millimetre, as the sections' figures do.
+func (d *draft) mm2(v float64) string { return words.Number(d.Lang, v, 2) + "\u00a0mm" }
+
+// summary is the design in words: a row for each abutment, then what joins them.
+func (d *draft) summary(width float64) sheet.Table {
+	first := 20.0
+	col := (width - first) / 4
+	t := sheet.Table{Size: 2.3, Layer: layerText, Accent: d.Palette.Accent, Columns: []sheet.Column{{Head: d.say(words.ToothOrTeeth), Width: first, Bold: true},
+		{Head: words.Term(d.Lang, "kind", string(design.Rest)), Width: col}, {Head: words.Term(d.Lang, "kind", string(design.GuidePlate)), Width: col},
+		{Head: words.Term(d.Lang, "kind", string(design.Retainer)), Width: col}, {Head: words.Term(d.Lang, "kind", string(design.Reciprocation)), Width: col}}}
+	cells := map[tooth.Number]*[4][]string{}
+	var order []tooth.Number
+	var rest []string
+	seen := map[string]int{}
+	for _, q := range d.order {
+		p := q.Part
+		k := -1
+		text := d.partName(p)
+		switch p.Kind {
+		case design.Rest:
+			k = 0
+			text = words.Term(d.Lang, "surface", string(p.Site)) + " " + text
+			if p.Role == design.Indirect {
+				text += " (" + words.Term(d.Lang, "role", string(p.Role)) + ")"
+			}
+		case design.GuidePlate:
+			k, text = 1, words.Term(d.Lang, "surface", string(p.Surface))
+		case design.Retainer:
+			k = 2
+			if p.Undercut != nil {
+				text += ", " + words.Term(d.Lang, "site", string(p.Undercut.Site)) + " " + words.MM(d.Lang, p.Undercut.MM)
+			}
+			if wrought(q) {
+				text += ", WW"
+			}
+		case design.Reciprocation:
+			k = 3
+		case design.MajorConnector, design.Base:
+			if at := d.teeth(p); at != "" && p.Kind == design.Base {
+				text += " " + at
+			}
+			if seen[text]++; seen[text] == 1 {
+				rest = append(rest, text)
+			}
+		}
+		if k < 0 {
+			continue
+		}
+		if cells[p.Tooth] == nil {
+			cells[p.Tooth] = &[4][]string{}
+			order = append(order, p.Tooth)
+		}
+		cells[p.Tooth][k] = append(cells[p.Tooth][k], text)
+	}
+	for _, n := range order {
+		row := sheet.Row{Cells: []string{d.nameBoth(n)}}
+		for _, c := range cells[n] {
+			row.Cells = append(row.Cells, strings.Join(c, "; "))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if len(rest) > 0 {
+		t.Rows = append(t.Rows, sheet.Row{Group: strings.Join(rest, "; "), Fill: plaster})
+	}
+	return t
 }
 
 // findings lists stops and cautions still open, and what was set aside with its reason.

@@ -1,10 +1,13 @@
 package drawing
 
 import (
+	"math"
+
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/placement"
 	"halfpear/sheet"
+	"halfpear/tooth"
 )
 
 // partOrder is the placed parts in the order of the list, and their numbers.
@@ -32,31 +35,32 @@ func wrought(q placement.Placed) bool {
 	return len(q.Part.Material) > 7 && q.Part.Material[:7] == "wrought" || q.Part.GaugeMM > 0
 }
 
-// drawPart draws one placed part in a figure. facing tells what of it is to be seen; nil
-// sees all.
-func (d *draft) drawPart(f *figure, q placement.Placed, facing func(geom.Vec) bool) {
+// drawPart draws one placed part in a figure; from is how an elevation looks at it, nil
+// sees all of it.
+func (d *draft) drawPart(f *figure, q placement.Placed, from *eyed) {
 	pens := d.pens
-	see := func(line []geom.Vec) bool {
-		if facing == nil {
-			return true
-		}
-		n := 0
-		for _, p := range line {
-			if facing(p) {
-				n++
-			}
-		}
-		return 2*n >= len(line)
+	var facing func(geom.Vec) bool
+	if from != nil {
+		facing = from.near.facing
 	}
 	metal := pens.metal
 	if q.Part.Kind == design.Reciprocation {
 		metal = pens.bracing
 	}
 	for _, p := range q.Patches {
-		if !see(p.Outline) {
-			continue
+		outline := p.Outline
+		if from != nil {
+			if p.Role == placement.Seat && !from.sees(outline) { // hidden in the crown
+				hidden := pens.rest
+				hidden.Width, hidden.Dash = 0.18, sheet.Dash{0.7, 0.5}
+				f.draw(hidden, true, f.points(outline))
+				continue
+			}
+			if outline = from.near.cut(outline); len(outline) < 3 {
+				continue
+			}
 		}
-		outlines := [][]sheet.Point{f.points(p.Outline)}
+		outlines := [][]sheet.Point{f.points(outline)}
 		for _, h := range p.Holes {
 			outlines = append(outlines, f.points(h))
 		}
@@ -92,13 +96,37 @@ func (d *draft) drawPart(f *figure, q placement.Placed, facing func(geom.Vec) bo
 		}
 	}
 	for _, c := range q.Curves {
-		if len(c.Points) < 2 {
-			continue
+		if len(c.Points) < 2 || plated(q) && (c.Role == placement.Border || c.Role == placement.BarLine && (c.Section == placement.HalfPear || d.Cast.Arch == tooth.Upper)) {
+			continue // the plate's own outline shows it
 		}
 		for _, run := range facingRuns(c, facing) {
 			d.drawCurve(f, q, run, metal)
 		}
 	}
+}
+
+// plated tells the connectors whose whole outline is a patch.
+func plated(q placement.Placed) bool {
+	if q.Part.Kind != design.MajorConnector {
+		return false
+	}
+	for _, p := range q.Patches {
+		if p.Role == placement.Plate {
+			return true
+		}
+	}
+	return false
+}
+
+// sees tells whether most of an outline on the crown is not hidden by it.
+func (e *eyed) sees(outline []geom.Vec) bool {
+	n := 0
+	for _, p := range outline {
+		if e.view.seen(p, 0.3) {
+			n++
+		}
+	}
+	return 2*n > len(outline)
 }
 
 func hasStruts(q placement.Placed) bool {
@@ -117,7 +145,8 @@ func facingRuns(c placement.Curve, facing func(geom.Vec) bool) []placement.Curve
 	}
 	var out []placement.Curve
 	cut := func(i, j int) {
-		if j-i < 2 {
+		const speck = 1.5 // a shorter stretch says nothing [mm]
+		if j-i < 2 || geom.Length(c.Points[i:j]) < math.Min(speck, geom.Length(c.Points)/2) {
 			return
 		}
 		r := c

@@ -18,6 +18,9 @@ type station struct {
 	at     geom.Vec // a place on the connector
 	normal geom.Vec // of the cutting plane, horizontal unit vector
 	right  geom.Vec // what points to the reader's right, in the plane, horizontal
+	bar    bool     // a lower connector, cut across its length
+	tooth  tooth.Number
+	index  int
 	title  string
 	left   string // what lies at the left and right ends
 	end    string
@@ -31,11 +34,14 @@ func (d *draft) stations() []station {
 		if q.Part.Kind != design.MajorConnector {
 			continue
 		}
-		if bar, ok := barOf(q); ok {
+		if bar, ok := barOf(q); ok && d.Cast.Arch == tooth.Lower {
 			out = append(out, d.barStations(q, bar)...)
 			continue
 		}
 		out = append(out, d.plateStations(q)...)
+	}
+	for i := range out {
+		out[i].index = i
 	}
 	return out
 }
@@ -81,7 +87,6 @@ func (d *draft) barStations(q placement.Placed, bar placement.Curve) []station {
 	if len(stops) == 0 {
 		stops = []stop{{0.2 * w.Length(), 0}, {0.5 * w.Length(), 0}, {0.8 * w.Length(), 0}}
 	}
-	facialBar := q.Part.Form == design.LabialBar
 	var out []station
 	for _, s := range stops {
 		at := w.At(s.s)
@@ -92,8 +97,7 @@ func (d *draft) barStations(q placement.Placed, bar placement.Curve) []station {
 		}
 		in := d.outward(at).Neg()
 		right := in.Sub(n.Scale(in.Dot(n))).Unit()
-		st := station{part: q, at: at, normal: n, right: right, left: d.say(words.FacialSide), end: d.say(words.LingualSide)}
-		_ = facialBar
+		st := station{part: q, bar: true, tooth: s.n, at: at, normal: n, right: right, left: d.say(words.FacialSide), end: d.say(words.LingualSide)}
 		st.title = d.partName(q.Part)
 		if s.n != 0 {
 			st.title += ", " + d.say(words.AtTooth, d.nameBoth(s.n))
@@ -136,15 +140,15 @@ func cast1(a tooth.Arch) float64 {
 }
 
 // section draws the cut through cast and metal within a cell.
-func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station, number string) {
+func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station) {
 	up := geom.V(0, 0, 1)
 	if d.Cast.Arch == tooth.Upper {
 		up = up.Neg()
 	}
 	frame := geom.Frame{Origin: geom.Vec{}, X: st.right, Y: up, Z: st.right.Cross(up)}
 	head := sheet.Type{Layer: layerText, Face: sheet.Bold, Size: 2.6}
-	p.Write(head, sheet.Pt(cell.X0+1, cell.Y0+3), number)
-	w0 := head.Face.Width(number, head.Size) + 2
+	p.Write(head, sheet.Pt(cell.X0+1, cell.Y0+3), st.name())
+	w0 := head.Face.Width(st.name(), head.Size) + 2
 	for i, l := range sheet.Plain.Wrap(st.title, 2.3, cell.W()-w0-2) {
 		p.Write(sheet.Type{Layer: layerText, Size: 2.3}, sheet.Pt(cell.X0+1+w0, cell.Y0+3+float64(i)*3), l)
 	}
@@ -153,7 +157,7 @@ func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station, number strin
 	level := st.at.Dot(st.normal)
 	cut := trace(d.Cast.Mesh, nil, func(k int32) float64 { return d.Cast.Mesh.Vertices[k].Dot(st.normal) - level })
 	center := frame.Local(st.at).XY()
-	if bar, ok := barOf(st.part); ok && len(bar.Points) > 0 {
+	if st.bar {
 		center.Y += 1.5 * frame.LocalDir(geom.V(0, 0, 1)).Y // a little toward the teeth
 	} else {
 		center = middleOfCut(cut, frame, st)
@@ -175,8 +179,12 @@ func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station, number strin
 	hatch := sheet.Pen{Layer: layerTissue, Width: 0.1, Ink: lightGrey}
 	p.Draw(hatch, false, sheet.Hatch(geom.Deg(45), 1.4, area...)...)
 
+	var widths []reading
 	for _, q := range d.order {
-		d.cutPart(f, q, st, level, cut)
+		w := d.cutPart(f, q, st, level, cut)
+		if q.Part.ID == st.part.Part.ID && !st.bar {
+			widths = w
+		}
 	}
 	b := sheet.NewBoard(p, window)
 	d.weigh(b, p)
@@ -188,7 +196,11 @@ func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station, number strin
 		p.Items = append(p.Items, t)
 		b.Keep(t.Box())
 	}
-	d.sectionDimensions(f, b, st, level, cut)
+	for _, r := range append(d.readings(st, level, cut), widths...) {
+		if d.drawReading(f, b, st, r) {
+			d.read[st.index] = append(d.read[st.index], r)
+		}
+	}
 }
 
 // middleOfCut is the middle of the connector in a cut across a plate.
@@ -208,22 +220,18 @@ func middleOfCut(cut []chain, frame geom.Frame, st station) geom.Vec2 {
 
 // cutPart draws what a cutting plane meets of one part: a bar's section where its line
 // passes through, a plate over the stretches of the surface inside its outline.
-func (d *draft) cutPart(f *figure, q placement.Placed, st station, level float64, cut []chain) {
+func (d *draft) cutPart(f *figure, q placement.Placed, st station, level float64, cut []chain) (widths []reading) {
 	metal := d.pens.metal
 	metal.Width = 0.25
 	fill := metal.Ink.Tint(0.45)
-	bar := false
 	for _, c := range q.Curves {
-		if c.Role != placement.BarLine && c.Role != placement.Rigid {
+		if c.Role != placement.BarLine && c.Role != placement.Rigid || plated(q) && d.Cast.Arch == tooth.Upper {
 			continue
 		}
 		for i := 1; i < len(c.Points); i++ {
 			a, b := c.Points[i-1].Dot(st.normal)-level, c.Points[i].Dot(st.normal)-level
 			if (a > 0) == (b > 0) || a == b {
 				continue
-			}
-			if c.Role == placement.BarLine {
-				bar = true
 			}
 			p := c.Points[i-1].Lerp(c.Points[i], a/(a-b))
 			if p.Dist(st.at) > 25 {
@@ -236,19 +244,23 @@ func (d *draft) cutPart(f *figure, q placement.Placed, st station, level float64
 	}
 	for _, patch := range q.Patches {
 		switch {
-		case patch.Role == placement.Plate && !bar, patch.Role == placement.Lattice:
+		case patch.Role == placement.Plate && q.Part.Kind == design.MajorConnector && (!st.bar || d.hasApron(q)), patch.Role == placement.Lattice:
 			pen, tint := metal, fill
 			if patch.Role == placement.Lattice {
 				tint = sheet.None
 			}
-			d.cutPatch(f, patch, st, cut, pen, tint)
+			widths = append(widths, d.cutPatch(f, patch, st, cut, pen, tint)...)
 		}
 	}
+	return widths
 }
+
+// hasApron tells the lower connectors that rise over the crowns as a plate.
+func (d *draft) hasApron(q placement.Placed) bool { return q.Part.Form == design.LingualPlate }
 
 // cutPatch draws a plate in section: the surface inside its outline, lifted by the relief,
 // as thick as the metal.
-func (d *draft) cutPatch(f *figure, patch placement.Patch, st station, cut []chain, pen sheet.Pen, fill sheet.Color) {
+func (d *draft) cutPatch(f *figure, patch placement.Patch, st station, cut []chain, pen sheet.Pen, fill sheet.Color) (widths []reading) {
 	outline := make([]geom.Vec2, len(patch.Outline))
 	for i, q := range patch.Outline {
 		outline[i] = q.XY()
@@ -289,6 +301,7 @@ func (d *draft) cutPatch(f *figure, patch placement.Patch, st station, cut []cha
 					f.area(layerMetal, fill, band)
 				}
 				f.draw(pen, true, band)
+				widths = append(widths, reading{"strap_width", geom.Length(run), run})
 			}
 			run = nil
 		}
@@ -301,6 +314,7 @@ func (d *draft) cutPatch(f *figure, patch placement.Patch, st station, cut []cha
 		}
 		end()
 	}
+	return widths
 }
 
 // nearness keeps to the side of the cast that the outline lies on: the base of a cast has
@@ -330,7 +344,6 @@ func outwardSide(f *figure, run []geom.Vec, st station) float64 {
 // sectionOutline is a bar's cross-section on the page.
 func sectionOutline(f *figure, c placement.Curve, i int, p geom.Vec, st station) []sheet.Point {
 	w, t := at(c.Width, i), at(c.Thickness, i)
-	tangent := c.Points[i].Sub(c.Points[i-1]).Unit()
 	out := geom.V(0, 0, 0)
 	if i < len(c.Out) {
 		out = c.Out[i]
@@ -340,7 +353,6 @@ func sectionOutline(f *figure, c placement.Curve, i int, p geom.Vec, st station)
 	if side.Z < 0 {
 		side = side.Neg() // toward the teeth
 	}
-	_ = tangent
 	var shape []geom.Vec2 // x toward the teeth, y outward
 	const n = 24
 	for k := 0; k <= n; k++ {
@@ -367,35 +379,79 @@ func sectionOutline(f *figure, c placement.Curve, i int, p geom.Vec, st station)
 	return line
 }
 
-// inSection are the measures a section shows.
-var inSection = map[string]bool{
-	"upper_border_to_margin": true, "bar_height": true, "lower_border_to_floor": true, "border_to_margin": true,
-	"strap_width": true, "anterior_strap_width": true, "posterior_strap_width": true, "floor_depth": true,
+// reading is a distance read on a section along the surface, as a ruler laid on the gum
+// reads it.
+type reading struct {
+	name  string // of the measure it corresponds to
+	value float64
+	line  []geom.Vec
 }
 
-// sectionDimensions draws the measures that were taken in or close to the cutting plane:
-// as straight dimension lines where they are straight, else along the surface, as a ruler
-// laid on the gum reads.
-func (d *draft) sectionDimensions(f *figure, b *sheet.Board, st station, level float64, cut []chain) {
-	for _, m := range st.part.Measures {
-		if !inSection[m.Name] || m.Quantity.Unit != "mm" || m.From == m.To {
-			continue
+// readings are the distances read on a section: for a bar from margin to upper border, the
+// bar's height and from its lower border to the floor; for a plate its width.
+func (d *draft) readings(st station, level float64, cut []chain) []reading {
+	cross := func(line []geom.Vec, closed bool) []geom.Vec {
+		if closed {
+			line = geom.Closed(line)
 		}
-		const near = 0.8 // how far off the plane a measure may have been taken [mm]
-		if math.Abs(m.From.Dot(st.normal)-level) > near || math.Abs(m.To.Dot(st.normal)-level) > near || m.From.Dist(st.at) > 20 {
-			continue
+		var out []geom.Vec
+		for i := 1; i < len(line); i++ {
+			a, b := line[i-1].Dot(st.normal)-level, line[i].Dot(st.normal)-level
+			if (a > 0) != (b > 0) {
+				if p := line[i-1].Lerp(line[i], a/(a-b)); !st.bar || p.Dist(st.at) < 20 {
+					out = append(out, p)
+				}
+			}
 		}
-		if d.dimension(f, b, st.part, m, []float64{0, 4, -4, 7, -7, 10, -10}) {
-			continue
-		}
-		d.surfaceDimension(f, b, st.part, m, cut)
+		return out
 	}
+	if !st.bar {
+		return nil // read where the plate is drawn
+	}
+	var borders []geom.Vec
+	for _, c := range st.part.Curves {
+		if c.Role == placement.Border {
+			borders = append(borders, cross(c.Points, c.Closed)...)
+		}
+	}
+	if len(borders) < 2 {
+		return nil
+	}
+	sort.Slice(borders, func(i, j int) bool { return borders[i].Z > borders[j].Z })
+	upper, lower := borders[0], borders[len(borders)-1]
+	var out []reading
+	add := func(name string, a, b geom.Vec) {
+		if line := along(cut, a, b); len(line) > 1 {
+			out = append(out, reading{name, geom.Length(line), line})
+		}
+	}
+	if t := d.Cast.Teeth[st.tooth]; t != nil {
+		found, best := geom.Vec{}, math.Inf(1)
+		for _, m := range cross(t.Margin, true) {
+			if e := m.Dist(upper); e < best {
+				found, best = m, e
+			}
+		}
+		if best < 20 {
+			add("upper_border_to_margin", found, upper)
+		}
+	}
+	add("bar_height", upper, lower)
+	floor := d.Cast.Marks.Floor
+	if st.part.Part.Form == design.LabialBar {
+		floor = d.Cast.Marks.Vestibule
+	}
+	if fl := cross(floor.Points, floor.Closed); len(fl) > 0 {
+		sort.Slice(fl, func(i, j int) bool { return fl[i].Dist(lower) < fl[j].Dist(lower) })
+		if fl[0].Z < lower.Z {
+			add("lower_border_to_floor", lower, fl[0])
+		}
+	}
+	return out
 }
 
-// surfaceDimension draws a measure along the surface, with ticks at its ends.
-func (d *draft) surfaceDimension(f *figure, b *sheet.Board, q placement.Placed, m placement.Measure, cut []chain) {
-	var best []geom.Vec
-	off := 0.05
+// along is the stretch of a cut between two places on it.
+func along(cut []chain, a, b geom.Vec) []geom.Vec {
 	for _, c := range cut {
 		pts := c.points
 		if c.closed {
@@ -405,38 +461,72 @@ func (d *draft) surfaceDimension(f *figure, b *sheet.Board, q placement.Placed, 
 			continue
 		}
 		w := geom.NewWalk(pts)
-		s0, d0 := w.Nearest(m.From)
-		s1, d1 := w.Nearest(m.To)
-		if d0 > 0.8 || d1 > 0.8 {
+		s0, d0 := w.Nearest(a)
+		s1, d1 := w.Nearest(b)
+		const off = 0.6 // placed lines lie close to the surface [mm]
+		if d0 > off || d1 > off {
 			continue
 		}
 		lo, hi := math.Min(s0, s1), math.Max(s0, s1)
-		if diff := math.Abs(hi - lo - m.Quantity.Value); diff < off {
-			off = diff
-			best = stretch(pts, w, lo, hi)
+		if c.closed && hi-lo > w.Length()/2 { // the shorter way round
+			return append(stretch(pts, w, hi, w.Length()), stretch(pts, w, 0, lo)...)
 		}
+		return stretch(pts, w, lo, hi)
 	}
-	if len(best) < 2 {
-		return
-	}
-	line := f.points(best)
-	r, _ := sheet.Bounds(line)
-	if !b.Area().Holds(r) {
-		return
+	return nil
+}
+
+// drawReading draws a distance along the surface, with ticks at its ends, and its value.
+func (d *draft) drawReading(f *figure, b *sheet.Board, st station, r reading) bool {
+	line := f.points(r.line)
+	if box, _ := sheet.Bounds(line); !b.Area().Holds(box) {
+		return false
 	}
 	pen := d.pens.dim
-	pen.Name = measureName(q, m)
+	pen.Name = st.lineName(r.name)
 	pen.Width = 0.35
 	pen.Ink = d.Palette.Accent
 	f.draw(pen, false, line)
 	tick := d.pens.dim
+	tick.Ink = d.Palette.Accent
 	n := len(line)
 	for _, e := range [2][2]sheet.Point{{line[0], line[1]}, {line[n-1], line[n-2]}} {
 		s := e[1].Sub(e[0]).Unit().Left().Scale(1.2)
 		f.draw(tick, false, []sheet.Point{e[0].Sub(s), e[0].Add(s)})
 	}
-	b.Place(sheet.Label{Type: sheet.Type{Layer: layerDims, Size: sizeDim}, Text: words.Number(d.Lang, m.Quantity.Value, 1),
-		At: line[n/2], Near: 1.2, Reach: 14, Leader: d.pens.leader})
+	w := sheetWalk(line)
+	toward := f.direction(st.right.Neg())
+	if !st.bar {
+		toward = sheet.Point{}
+	}
+	b.Place(sheet.Label{Type: sheet.Type{Layer: layerDims, Size: sizeDim, Ink: d.Palette.Accent}, Text: words.Number(d.Lang, r.value, 2),
+		At: w, Toward: toward, Near: 1.5, Reach: 16, Leader: d.pens.leader})
+	return true
+}
+
+// sheetWalk is the middle of a line by its length.
+func sheetWalk(l []sheet.Point) sheet.Point {
+	half := 0.0
+	for i := 1; i < len(l); i++ {
+		half += l[i].Dist(l[i-1])
+	}
+	half /= 2
+	for i := 1; i < len(l); i++ {
+		s := l[i].Dist(l[i-1])
+		if s >= half && s > 0 {
+			return l[i-1].Lerp(l[i], half/s)
+		}
+		half -= s
+	}
+	return l[len(l)-1]
+}
+
+// name is the section's letters.
+func (st station) name() string { return sectionLetter(st.index) }
+
+// lineName names a reading's line for whoever measures the drawing.
+func (st station) lineName(measure string) string {
+	return "section " + string(rune('A'+st.index%26)) + " " + measure
 }
 
 func stretch(pts []geom.Vec, w geom.Walk, lo, hi float64) []geom.Vec {
@@ -471,12 +561,12 @@ func (d *draft) detailSheets() []sheet.Page {
 		}})
 	}
 	elevations := len(jobs)
-	for i, st := range d.stations() {
+	for _, st := range d.stations() {
 		w := 62.0
-		if _, bar := barOf(st.part); !bar {
+		if !st.bar {
 			w = 2 * cellW
 		}
-		jobs = append(jobs, job{w, cellH + 2, false, func(p *sheet.Page, cell sheet.Rect) { d.section(p, cell, st, sectionLetter(i)) }})
+		jobs = append(jobs, job{w, cellH + 2, false, func(p *sheet.Page, cell sheet.Rect) { d.section(p, cell, st) }})
 	}
 	var pages []sheet.Page
 	var area sheet.Rect

@@ -216,7 +216,7 @@ func (b *Board) Place(l Label) (r Rect, ok bool) {
 			}
 			cost := dist*0.5 + 0.25*b.covered(box)
 			if norm > 0 {
-				cost += 2 * (1 - dir.Dot(prefer))
+				cost += 5 * (1 - dir.Dot(prefer))
 			}
 			start := edgeOf(box, l.At, l.Ring)
 			if l.Leader.Width > 0 && start.Dist(l.At) > 1 {

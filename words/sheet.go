@@ -4,6 +4,10 @@ package words
 var (
 	DesignSheet      = say("Design sheet", "Konstruktionsblatt")
 	OcclusalView     = say("Occlusal view, scale 1:1", "Okklusalansicht, Maßstab 1:1")
+	EnlargedView     = say("Occlusal view, scale 2:1, with the parts' numbers", "Okklusalansicht, Maßstab 2:1, mit Teilenummern")
+	LegendReading    = say("distance along the gum [mm]", "Abstand entlang der Schleimhaut [mm]")
+	Section          = say("section", "Schnitt")
+	ReadAlong        = say("distances along the gum, read on the section", "Abstände entlang der Schleimhaut, am Schnitt abgelesen")
 	Details          = say("Elevations and sections, scale 2:1", "Ansichten und Schnitte, Maßstab 2:1")
 	PartList         = say("List of parts", "Teileliste")
 	SheetOf          = say("sheet %d of %d", "Blatt %d von %d")
