@@ -48,7 +48,6 @@ func unroll(m *mesh.Mesh, a tooth.Arch) *archRow {
 	// Average places, and how far the ridge lies beside them.
 	var knots []geom.Vec
 	all := tooth.All(a)
-	wide, long := 1.0, 1.0
 	{
 		var sites []geom.Vec
 		for _, n := range all {
@@ -57,13 +56,11 @@ func unroll(m *mesh.Mesh, a tooth.Arch) *archRow {
 			}
 		}
 		p, _ := layNear(ridge, sites)
-		wide, long = p.wide, p.long
 		for _, n := range all {
 			x, y := p.place(spot(n, AverageOf(n)))
 			knots = append(knots, geom.V(x, y, 0))
 		}
 	}
-	_, _ = wide, long
 	first := knots[0].Add(knots[0].Sub(knots[1]).Unit().Scale(8))
 	last := knots[15].Add(knots[15].Sub(knots[14]).Unit().Scale(8))
 	line := resampled(append(append([]geom.Vec{first}, knots...), last), 1)
@@ -125,8 +122,8 @@ func layNear(h *heights, sites []geom.Vec) (pose, float64) {
 		}
 		return sum/float64(len(sites)) - 6*(p.wide-1)*(p.wide-1) - 6*(p.long-1)*(p.long-1) - 3*(p.wide-p.long)*(p.wide-p.long)
 	}
-	for _, w := range []float64{0.85, 0.9, 0.95, 1, 1.05, 1.1, 1.15} {
-		for _, l := range []float64{0.85, 0.9, 0.95, 1, 1.05, 1.1, 1.15} {
+	for _, w := range []float64{0.85, 0.92, 1, 1.08, 1.16, 1.24} {
+		for _, l := range []float64{0.85, 0.92, 1, 1.08, 1.16, 1.24} {
 			for x := -3.0; x <= 3; x++ {
 				for y := -6.0; y <= 6; y++ {
 					for _, t := range []float64{-6, -3, 0, 3, 6} {
@@ -335,9 +332,9 @@ func (l *nearLine) of(p geom.Vec) (int, float64) {
 // missing, and then its stretch is of any width and holds none.
 func (r *archRow) split(gone map[tooth.Number]bool, charted bool) rowCut {
 	best := rowCut{cost: math.Inf(1)}
-	for _, scale := range []float64{0.88, 0.94, 1, 1.06, 1.12} {
+	for _, scale := range []float64{0.82, 0.88, 0.94, 1, 1.06, 1.12, 1.18, 1.24} {
 		c := r.splitAt(scale, gone, charted)
-		c.cost += 40 * (scale - 1) * (scale - 1) * 4
+		c.cost += 60 * (scale - 1) * (scale - 1)
 		if c.cost < best.cost {
 			best = c
 		}
@@ -356,6 +353,20 @@ func (r *archRow) splitAt(scale float64, gone map[tooth.Number]bool, charted boo
 		perCrown = 0.9 // cost of a millimetre wrongly called tooth or gum
 		perEnd   = 2.2 // gain of a furrow at an end of a tooth
 	)
+	// Where the teeth stand if all do, counted from the midline.
+	var expect [16]float64
+	for side, sign := range []float64{-1, 1} {
+		at := float64(r.mid)
+		for k := range 8 {
+			i := 7 - k
+			if side == 1 {
+				i = 8 + k
+			}
+			w := AverageOf(tooth.At(r.arch, i)).MD * scale / rowStep
+			expect[i] = at + sign*w/2
+			at += sign * w
+		}
+	}
 	cost := make([]float64, n)
 	type from struct {
 		at     int32
@@ -402,7 +413,7 @@ func (r *archRow) splitAt(scale float64, gone map[tooth.Number]bool, charted boo
 					continue
 				}
 				d = (w - md) / (0.11 * md)
-				off := (float64(a+b)/2 - r.expect[i]) * rowStep / 4
+				off := (float64(a+b)/2 - expect[i]) * rowStep / 4
 				c := cost[a] + present - perCrown*inside(a, b) + 0.5*d*d + 0.5*off*off - perEnd/2*(r.furrow[a]+r.furrow[b])
 				if c < next[b] {
 					next[b], back[i][b] = c, from{int32(a), true}

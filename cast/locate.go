@@ -224,15 +224,13 @@ func lie(m *mesh.Mesh, a tooth.Arch, gone map[tooth.Number]bool) (geom.Frame, fl
 			sites = append(sites, spot(n, AverageOf(n)))
 		}
 	}
-	if len(sites) < 4 {
-		sites = nil
-		for _, n := range tooth.All(a) {
-			if n.Kind() != tooth.ThirdMolar {
-				sites = append(sites, spot(n, AverageOf(n)))
-			}
+	// The places of missing teeth lie on the ridge too, though lower: they count once, the
+	// standing ones twice.
+	for _, n := range tooth.All(a) {
+		if n.Kind() != tooth.ThirdMolar {
+			sites = append(sites, spot(n, AverageOf(n)))
 		}
 	}
-	// Which of the sites missing teeth leave are in the map too, though lower.
 	axes, centre := principal(m)
 	best, top := geom.World(), math.Inf(-1)
 	// The triangles of an open scan look occlusally on the whole, unless they are turned
