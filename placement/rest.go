@@ -23,6 +23,38 @@ func (l *layout) rest(q *Placed) {
 	default:
 		l.occlusalRest(q, k)
 	}
+	l.restToPlate(q, k)
+}
+
+// restToPlate joins a rest beside a space to the guide plate under it: the metal runs down
+// from the marginal ridge to the plate's top edge.
+func (l *layout) restToPlate(q *Placed, k *crown) {
+	p := q.Part
+	if p.Site != tooth.Mesial && p.Site != tooth.Distal {
+		return
+	}
+	for _, plate := range l.d.On(design.GuidePlate, p.Tooth) {
+		if plate.Surface != p.Site {
+			continue
+		}
+		mid := 270.0
+		if p.Site == tooth.Mesial {
+			mid = 90
+		}
+		ridge, _ := k.ridgeOf(p.Site == tooth.Mesial)
+		end := k.at(mid, l.bandOf(plate, k).top(mid))
+		n := max(2, int(ridge.Dist(end)/0.5)+1)
+		line := make([]geom.Vec, n)
+		for i := range line {
+			line[i] = ridge.Lerp(end, float64(i)/float64(n-1))
+			if i > 0 && i < n-1 {
+				line[i] = l.g.snap(line[i])
+			}
+		}
+		w, t := math.Max(2, l.lim.MinorWidth*0.7), l.lim.PlateThickness
+		q.Curves = append(q.Curves, l.curve(Rigid, line, l.g.normalsOf(line), Flat, w, w, t, t))
+		return
+	}
 }
 
 // onTooth is the top of a crown under a point, looking along the path; where the crown

@@ -61,7 +61,14 @@ func (a *palate) ring(q *Placed) {
 	right := a.edge(0, f[0], b[0], 0)
 	left := a.edge(1, f[1], b[1], 0)
 
-	inFront := a.offset(front, wf+0.15, true)
+	// Where the front border runs along the arch all round, as behind a front space, its
+	// ends meet at the midline, and the front band follows the sides' foremost stretches.
+	band := front
+	if frontEnds[0].XY().Dist(frontEnds[1].XY()) < 2*wf {
+		const far = 22 // along the arch from the midline: beyond the opening's corners
+		band = append(reversed(a.edge(0, f[0], math.Min(b[0], f[0]+far), 0)), a.edge(1, f[1], math.Min(b[1], f[1]+far), 0)[1:]...)
+	}
+	inFront := a.offset(band, wf+0.15, true)
 	inRear := a.offset(rear, wr+0.15, false)
 	// A narrow palate gets the narrower lateral bands that are still rigid (7 to 9 mm).
 	midR, midL := (f[0]+b[0])/2, (f[1]+b[1])/2
@@ -119,7 +126,7 @@ func (a *palate) ring(q *Placed) {
 	} else {
 		a.finish(q, front, rear, right, left, [][]geom.Vec{hole}, thick)
 		a.bead(q, hole)
-		a.readRing(q, front, rear, hole, wf, wr, wl)
+		a.readRing(q, band, rear, hole, wf, wr, wl)
 	}
 	sec := Flat
 	if p.Form == design.APBar {
@@ -129,7 +136,7 @@ func (a *palate) ring(q *Placed) {
 		c := a.offset(line, w/2, back)
 		q.Curves = append(q.Curves, l.curve(BarLine, c, g.normalsOf(c), sec, w, w, thick, thick))
 	}
-	centre(front, wf, true)
+	centre(band, wf, true)
 	centre(rear, wr, false)
 	for i := 0; i < 2; i++ {
 		c := a.edge(i, f[i], b[i], wl/2)

@@ -1,7 +1,9 @@
 package proposal
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"halfpear/arch"
@@ -453,7 +455,16 @@ func opposite(site tooth.Site) tooth.Surface {
 // minors joins every rest that no plate or base joins to the major connector.
 func (b *builder) minors() {
 	c := b.s.in.Chart
-	for _, r := range b.d.Of(design.Rest) {
+	// Rests on the lingual come last: one may hang on an upright that is there for the
+	// neighbour, so that no two uprights stand a tooth's width apart.
+	rests := b.d.Of(design.Rest)
+	slices.SortStableFunc(rests, func(x, y design.Part) int {
+		return cmp.Compare(lingual(x), lingual(y))
+	})
+	for _, r := range rests {
+		if r.Site == tooth.Lingual && b.upright(r.Tooth) {
+			continue
+		}
 		beside := r.Tooth.Mesial()
 		switch r.Site {
 		case tooth.Distal:
@@ -483,4 +494,21 @@ func (b *builder) minors() {
 			Dimensions: map[string]float64{"thickness": b.s.book.Limit("min.thickness"), "width": b.s.book.Limit("min.width")}},
 			b.why("MIN-03", "It joins the rest to the major connector through the embrasure, where the tongue feels it least, and crosses the margin at a right angle.", "mccracken-2011"))
 	}
+}
+
+func lingual(rest design.Part) int {
+	if rest.Site == tooth.Lingual {
+		return 1
+	}
+	return 0
+}
+
+// upright tells whether a minor connector to the major one stands beside a tooth.
+func (b *builder) upright(n tooth.Number) bool {
+	for _, m := range b.d.Of(design.MinorConnector) {
+		if m.Joins == b.major && len(m.At) == 2 && (m.At[0] == n || m.At[1] == n) {
+			return true
+		}
+	}
+	return false
 }
