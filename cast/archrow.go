@@ -231,7 +231,9 @@ func (r *archRow) read(h *heights) {
 			a, b, c := r.mesh.Corners(f)
 			size := b.Sub(a).Cross(c.Sub(a)).Norm() / 6
 			if below < 3.5 && d < 4.5 {
-				r.rough[i] += math.Abs(bend) * size
+				// The rim of a trimmed base bends too, but only outward.
+				hollow, bulge := math.Min(0.8, math.Max(0, bend)), math.Min(0.8, math.Max(0, -bend))
+				r.rough[i] += (1.5*hollow + 0.5*bulge) * size
 				area[i] += size
 			}
 			along := step.Dot(t) / l
@@ -241,7 +243,7 @@ func (r *archRow) read(h *heights) {
 		}
 	}
 	r.furrow = smooth(r.furrow, 2)
-	r.rough, area = smooth(r.rough, 8), smooth(area, 8)
+	r.rough, area = smooth(r.rough, 5), smooth(area, 5)
 	peaks := slices.Clone(r.furrow)
 	slices.Sort(peaks)
 	full := math.Max(peaks[len(peaks)*92/100], 1e-9)
@@ -350,7 +352,7 @@ func (r *archRow) splitAt(scale float64, gone map[tooth.Number]bool, charted boo
 	}
 	inside := func(a, b int) float64 { return sum[b] - sum[a] }
 	const (
-		perCrown = 0.9 // cost of a millimetre wrongly called tooth or gum
+		perCrown = 1.6 // cost of a millimetre wrongly called tooth or gum
 		perEnd   = 2.2 // gain of a furrow at an end of a tooth
 	)
 	// Where the teeth stand if all do, counted from the midline.

@@ -50,8 +50,22 @@ func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []stri
 			m.Missing = append(m.Missing, n)
 		}
 	}
-	k, report, err := m.Cast()
 	var notes []string
+	if len(m.Points) == 0 {
+		l, err := cast.Locate(m.Scan, m.Arch, append([]tooth.Number{}, m.Missing...), factor)
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, f := range l.Teeth {
+			if c.Chart.Stands(f.Tooth) || c.Chart.State(f.Tooth) == "extract" {
+				m.Points[f.Tooth] = f.Point
+				continue
+			}
+			notes = append(notes, fmt.Sprintf("tooth %v: charted missing, and one seems to stand on the scan: the chart was followed", f.Tooth))
+		}
+		notes = append(notes, "no points on teeth are given: they were found on the scan and are to be looked at before the design is used")
+	}
+	k, report, err := m.Cast()
 	for _, n := range report.Notes {
 		if n.Tooth != 0 {
 			notes = append(notes, "tooth "+n.Tooth.String()+": "+n.Text)
