@@ -63,7 +63,16 @@ func (l *layout) bandOf(p design.Part, k *crown) plateBand {
 		c := k.contour(deg)
 		if extension {
 			// At the survey line; where that lies at the margin, at the top of the plane
-			// that has to be cut.
+			// that has to be cut, if the enamel allows one: a plate above the line that no
+			// plane brings up would be the pivot.
+			far, near := math.Inf(-1), math.Inf(1)
+			for h := 0.3; h <= 0.3+height; h += 0.2 {
+				r := k.reachOut(deg, h)
+				far, near = math.Max(far, r), math.Min(near, r)
+			}
+			if far-near > l.lim.PlaneMaxEnamel {
+				return math.Max(0, math.Min(math.Max(c, 0.3), t-0.7))
+			}
 			return math.Max(0, math.Min(math.Max(c, 0.3+height), t-0.7))
 		}
 		if p.Surface == tooth.Lingual {
