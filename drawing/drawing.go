@@ -16,6 +16,7 @@ import (
 	"halfpear/cast"
 	"halfpear/design"
 	"halfpear/geom"
+	"halfpear/order"
 	"halfpear/placement"
 	"halfpear/rulebook"
 	"halfpear/sheet"
@@ -79,6 +80,7 @@ type draft struct {
 	normal  []geom.Vec // at the cast's vertices
 	faces   map[tooth.Number][]int32
 	read    map[int][]reading // what was read on each section
+	tripod  []geom.Vec        // marks on the cast; none or three
 }
 
 // DesignSheets draws a design's sheets: the occlusal view, the elevations, the
@@ -107,6 +109,7 @@ func DesignSheets(in Input) ([]sheet.Page, error) {
 	}
 	d.order, d.numbers = partOrder(in.Placement)
 	d.lines = drawCast(in.Cast, d.normal)
+	d.tripod = order.Tripod(in.Cast, in.Placement.Path)
 
 	var pages []sheet.Page
 	pages = append(pages, d.occlusalSheet(), d.enlargedSheet())

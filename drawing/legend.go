@@ -6,7 +6,6 @@ import (
 
 	"halfpear/design"
 	"halfpear/geom"
-	"halfpear/order"
 	"halfpear/placement"
 	"halfpear/sheet"
 	"halfpear/tooth"
@@ -180,7 +179,7 @@ func (d *draft) legend() legend {
 			p.Line(pen, sheet.Pt(x, r.Y0), sheet.Pt(x, r.Y1))
 		}
 	})
-	add(len(order.Tripod(d.Cast, d.Placement.Path)) == 3, words.LegendTripod, func(p *sheet.Page, r sheet.Rect) {
+	add(len(d.tripod) == 3, words.LegendTripod, func(p *sheet.Page, r sheet.Rect) {
 		c := r.Center()
 		p.Draw(pens.tripod, true, sheet.Circle(c, 1.5))
 		p.Line(pens.tripod, c.Sub(sheet.Pt(1, 0)), c.Add(sheet.Pt(1, 0)))
@@ -204,7 +203,7 @@ func (d *draft) pathPanel(p *sheet.Page, r sheet.Rect) {
 	d.lean(p, sheet.Box(r.X0+w, r.Y0+5, w-2, 22), -path.RightDeg, d.say(words.RightLetter), d.say(words.LeftLetter))
 	y := r.Y0 + 31.0
 	lines := sheet.Plain.Wrap(d.tiltText(path), 2.2, r.W()-2)
-	if n := len(order.Tripod(d.Cast, path)); n == 3 {
+	if n := len(d.tripod); n == 3 {
 		lines = append(lines, sheet.Plain.Wrap(d.say(words.TripodSays), 2.2, r.W()-2)...)
 	}
 	for _, l := range lines {

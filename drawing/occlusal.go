@@ -7,7 +7,6 @@ import (
 	"halfpear/cast"
 	"halfpear/design"
 	"halfpear/geom"
-	"halfpear/order"
 	"halfpear/placement"
 	"halfpear/sheet"
 	"halfpear/tooth"
@@ -432,7 +431,7 @@ func (d *draft) axes(f *figure, b *sheet.Board) {
 
 // tripodMarks draws the three marks that set the cast up again at its tilt.
 func (d *draft) tripodMarks(f *figure, b *sheet.Board) {
-	for i, m := range order.Tripod(d.Cast, d.Placement.Path) {
+	for i, m := range d.tripod {
 		c := f.point(m)
 		f.draw(d.pens.tripod, true, sheet.Circle(c, 1.5))
 		f.draw(d.pens.tripod, false, []sheet.Point{c.Sub(sheet.Pt(1, 0)), c.Add(sheet.Pt(1, 0))}, []sheet.Point{c.Sub(sheet.Pt(0, 1)), c.Add(sheet.Pt(0, 1))})

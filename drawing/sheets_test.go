@@ -1,0 +1,448 @@
+package drawing_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/xml"
+	"flag"
+	"fmt"
+	"math"
+	"math/rand"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"halfpear/casebook"
+	"halfpear/chart"
+	"halfpear/design"
+	"halfpear/drawing"
+	"halfpear/encoding/svg"
+	"halfpear/placement"
+	"halfpear/proposal"
+	"halfpear/rulebook"
+	"halfpear/sheet"
+	"halfpear/tooth"
+	"halfpear/words"
+	"halfpear/workflow"
+)
+
+var cases = flag.Int("cases", 5, "how many random cases' sheets are looked at for overlaps")
+
+// gaps are the missing teeth of one case of every class, both arches; a random case adds
+// and takes away teeth.
+var gaps = []struct {
+	arch    tooth.Arch
+	missing []tooth.Number
+}{
+	{tooth.Lower, []tooth.Number{36, 37, 46, 47}},
+	{tooth.Upper, []tooth.Number{15, 16, 25, 26}},
+	{tooth.Lower, []tooth.Number{35, 36, 37}},
+	{tooth.Upper, []tooth.Number{12, 11, 21, 22}},
+	{tooth.Lower, []tooth.Number{32, 31, 41, 42}},
+	{tooth.Upper, []tooth.Number{16, 17, 26, 27}},
+	{tooth.Lower, []tooth.Number{36, 45, 46}},
+	{tooth.Upper, []tooth.Number{15, 16, 17, 24}},
+}
+
+// laid is a design on a made cast.
+type laid struct {
+	study     *workflow.Study
+	design    design.Design
+	Placement *placement.Placement
+}
+
+// plan is a chart with its first proposal laid on a made cast; ok is false where the
+// rules found no design for such a mouth.
+func plan(t testing.TB, c chart.Chart, profile string, tilt [2]float64) (laid, bool) {
+	t.Helper()
+	key := fmt.Sprint(c.Pattern(false).Text(), profile, tilt)
+	if p, ok := made[key]; ok {
+		return p, true
+	}
+	book, err := rulebook.Open(profile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	study, err := workflow.Open(context.Background(), workflow.Input{Book: book, Case: casebook.Case{ID: "T0-TEST", Title: "A made-up mouth", Chart: c,
+		Survey: casebook.Survey{Tilted: tilt != [2]float64{}, AnteriorDeg: tilt[0], RightDeg: tilt[1]}}})
+	if err != nil {
+		t.Logf("%v", err)
+		return laid{}, false
+	}
+	list, err := proposal.Propose(proposal.Input{Chart: c, Book: book, Undercuts: study.Undercuts(), Most: 1})
+	if err != nil || len(list) == 0 {
+		t.Logf("no proposal: %v", err)
+		return laid{}, false
+	}
+	p := laid{study: study, design: list[0].Design}
+	if p.Placement, err = study.Lay(p.design); err != nil {
+		t.Fatal(err)
+	}
+	made[key] = p
+	return p, true
+}
+
+// made keeps the plans that several tests look at.
+var made = map[string]laid{}
+
+func mouth(a tooth.Arch, missing ...tooth.Number) chart.Chart {
+	c := chart.Chart{Arch: a, Teeth: map[tooth.Number]chart.Tooth{}}
+	no := false
+	for _, n := range tooth.All(a) {
+		if n.Kind() == tooth.ThirdMolar {
+			c.Teeth[n] = chart.Tooth{State: chart.Missing, Replace: &no}
+		}
+	}
+	for _, n := range missing {
+		c.Teeth[n] = chart.Tooth{State: chart.Missing}
+	}
+	c.Tissues.FloorDepthMM, c.Tissues.VestibuleDepthMM = map[tooth.Number]float64{}, map[tooth.Number]float64{}
+	for _, n := range tooth.All(a) {
+		c.Tissues.VestibuleDepthMM[n] = 9
+		if a == tooth.Lower {
+			c.Tissues.FloorDepthMM[n] = 9.5
+		}
+	}
+	return c
+}
+
+func sheets(t testing.TB, p laid, in drawing.Input) []sheet.Page {
+	t.Helper()
+	in.Title, in.Case, in.Class, in.Program, in.Date = p.study.Case.Title, string(p.study.Case.ID), p.study.Class.String(), "test", "2026-11-25"
+	in.Cast, in.Survey, in.Placement, in.Design = p.study.Cast, p.study.Along, p.Placement, p.design
+	pages, err := drawing.DesignSheets(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pages
+}
+
+// judge looks for text over text, text off the page, and dimension lines that cross.
+func judge(t *testing.T, what string, pages []sheet.Page) {
+	t.Helper()
+	for i := range pages {
+		p := &pages[i]
+		paper := sheet.Rect{X1: p.Size.W, Y1: p.Size.H}
+		var texts []*sheet.Text
+		for _, x := range p.Texts() {
+			if x.Layer != sheet.StampLayer {
+				texts = append(texts, x)
+			}
+		}
+		boxes := make([]sheet.Rect, len(texts))
+		for j, a := range texts {
+			box := tight(a)
+			boxes[j] = box
+			if !paper.Grow(-4).Holds(box) {
+				t.Errorf("%s, sheet %d: %q leaves the page", what, i+1, a.Str)
+			}
+			for k, b := range texts[:j] {
+				if box.Meets(boxes[k]) {
+					t.Errorf("%s, sheet %d: %q lies over %q at %.0f, %.0f", what, i+1, a.Str, b.Str, a.At.X, a.At.Y)
+				}
+			}
+		}
+		var dims []*sheet.Path
+		for _, it := range p.Items {
+			if q, ok := it.(*sheet.Path); ok && strings.HasPrefix(q.Name, "measure ") {
+				dims = append(dims, q)
+			}
+		}
+		for j, a := range dims {
+			for _, b := range dims[:j] {
+				if cross(a.Lines[0], b.Lines[0]) {
+					t.Errorf("%s, sheet %d: the dimension lines of %s and %s cross", what, i+1, a.Name, b.Name)
+				}
+			}
+		}
+	}
+}
+
+// tight is the box of a text's ink.
+func tight(x *sheet.Text) sheet.Rect {
+	if r, ok := sheet.Bounds(x.Outlines()...); ok {
+		return r
+	}
+	return sheet.Rect{X0: x.At.X, X1: x.At.X, Y0: x.At.Y, Y1: x.At.Y}
+}
+
+func cross(a, b []sheet.Point) bool {
+	side := func(p, q, r sheet.Point) float64 { return q.Sub(p).Cross(r.Sub(p)) }
+	for i := 1; i < len(a); i++ {
+		for j := 1; j < len(b); j++ {
+			if side(a[i-1], a[i], b[j-1])*side(a[i-1], a[i], b[j]) < 0 && side(b[j-1], b[j], a[i-1])*side(b[j-1], b[j], a[i]) < 0 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Random mouths of every class in both arches: labels keep clear of one another, stay on
+// the page, and every part that is drawn carries its number.
+func TestLabelsKeepClear(t *testing.T) {
+	r := rand.New(rand.NewSource(6))
+	drawn := 0
+	for i := range *cases {
+		g := gaps[i%len(gaps)]
+		missing := append([]tooth.Number(nil), g.missing...)
+		for len(missing) > 1 && r.Intn(3) == 0 {
+			missing = missing[1:]
+		}
+		for r.Intn(3) == 0 {
+			if n := tooth.All(g.arch)[1+r.Intn(14)]; n != 0 {
+				missing = append(missing, n)
+			}
+		}
+		profile := rulebook.Profiles[r.Intn(len(rulebook.Profiles))]
+		tilt := [2]float64{}
+		if r.Intn(2) == 0 {
+			tilt = [2]float64{8*r.Float64() - 4, 6*r.Float64() - 3}
+		}
+		in := drawing.Input{Paper: []sheet.Size{sheet.A4, sheet.Letter}[r.Intn(2)], Lang: words.Langs[r.Intn(2)],
+			Numbering: []drawing.Numbering{drawing.FDI, drawing.Universal, drawing.Zsigmondy}[r.Intn(3)], Draft: r.Intn(4) == 0}
+		what := fmt.Sprintf("case %d, %s without %v, %s, %v, %s", i, g.arch, missing, profile, in.Numbering, in.Lang)
+		p, ok := plan(t, mouth(g.arch, missing...), profile, tilt)
+		if !ok {
+			continue
+		}
+		drawn++
+		pages := sheets(t, p, in)
+		judge(t, what, pages)
+		numbered := map[string]bool{}
+		for _, x := range pages[1].Texts() {
+			numbered[x.Name] = true
+		}
+		for _, q := range p.Placement.Parts {
+			if q.Part.Kind != design.ReplacementTooth && len(q.Curves)+len(q.Patches) > 0 && !numbered["part "+string(q.Part.ID)] {
+				t.Errorf("%s: %s carries no number", what, q.Part.ID)
+			}
+		}
+	}
+	if drawn < *cases*3/4 {
+		t.Errorf("only %d of %d mouths got a design to draw", drawn, *cases)
+	}
+	t.Logf("%d designs drawn", drawn)
+}
+
+// svgPage is what a page's SVG says: named lines in millimetres of paper, and all text.
+type svgPage struct {
+	lines map[string][]sheet.Point
+	text  string
+}
+
+func readSVG(t *testing.T, p *sheet.Page) svgPage {
+	t.Helper()
+	var buf bytes.Buffer
+	if err := svg.Write(&buf, p); err != nil {
+		t.Fatal(err)
+	}
+	out := svgPage{lines: map[string][]sheet.Point{}}
+	dec := xml.NewDecoder(&buf)
+	for {
+		tok, err := dec.Token()
+		if err != nil {
+			return out
+		}
+		e, ok := tok.(xml.StartElement)
+		if !ok {
+			continue
+		}
+		at := map[string]string{}
+		for _, a := range e.Attr {
+			at[a.Name.Local] = a.Value
+		}
+		out.text += " " + strings.ReplaceAll(at["aria-label"], "\u00a0", " ")
+		if name := at["data-name"]; e.Name.Local == "path" && name != "" && out.lines[name] == nil {
+			var line []sheet.Point
+			f := strings.Fields(strings.NewReplacer("M", " ", "L", " ", "Z", "").Replace(at["d"]))
+			for i := 0; i+1 < len(f); i += 2 {
+				x, _ := strconv.ParseFloat(f[i], 64)
+				y, _ := strconv.ParseFloat(f[i+1], 64)
+				line = append(line, sheet.Pt(x, y))
+			}
+			out.lines[name] = line
+		}
+	}
+}
+
+func length(l []sheet.Point) float64 {
+	sum := 0.0
+	for i := 1; i < len(l); i++ {
+		sum += l[i].Dist(l[i-1])
+	}
+	return sum
+}
+
+// What a ruler reads on the drawing is what the list of parts says, to 0.05 mm: the
+// dimension lines against the placement, and the bar's height and clearances on the
+// sections against the list as printed.
+func TestTheDrawingMeasuresWhatTheListSays(t *testing.T) {
+	compared := map[string]int{}
+	for _, g := range gaps[:3] {
+		p, ok := plan(t, mouth(g.arch, g.missing...), "i-bar-first", [2]float64{2, 0})
+		if !ok {
+			t.Fatalf("%s without %v got no design", g.arch, g.missing)
+		}
+		pages := sheets(t, p, drawing.Input{})
+		list := ""
+		named := map[string]float64{}
+		for i := range pages {
+			s := readSVG(t, &pages[i])
+			scale := 2.0
+			if i == 0 {
+				scale = 1
+			}
+			for name, l := range s.lines {
+				named[name] = length(l) / scale
+			}
+			if strings.Contains(s.text, words.PartList.In(words.English)) {
+				list += s.text
+			}
+		}
+		for name, got := range named {
+			f := strings.Fields(name)
+			switch {
+			case f[0] == "measure":
+				want, ok := measured(p.Placement, f[1:])
+				if !ok {
+					t.Errorf("%s names no measure", name)
+				} else if math.Abs(got-want) > 0.05 {
+					t.Errorf("%s is drawn as %.3f mm, the list says %.3f", name, got, want)
+				}
+				compared["plan"]++
+			case f[0] == "section":
+				label := placement.Label(f[2])
+				re := regexp.MustCompile(regexp.QuoteMeta(f[1]+"–"+f[1]) + `.*?` + regexp.QuoteMeta(label) + ` ([0-9.]+) mm`)
+				m := re.FindStringSubmatch(list)
+				if m == nil {
+					t.Errorf("%s: the list does not say %q", name, label)
+					continue
+				}
+				want, _ := strconv.ParseFloat(m[1], 64)
+				if math.Abs(got-want) > 0.05 {
+					t.Errorf("%s is drawn as %.3f mm, the list says %.2f", name, got, want)
+				}
+				compared[f[2]]++
+				// The placement gives the least of each tooth.
+				if f[2] == "bar_height" || f[2] == "upper_border_to_margin" {
+					least := math.Inf(1)
+					for _, q := range p.Placement.Parts {
+						for _, m := range q.Measures {
+							if q.Part.Kind == design.MajorConnector && m.Name == f[2] {
+								least = math.Min(least, m.Quantity.Value)
+							}
+						}
+					}
+					if got < least-0.15 {
+						t.Errorf("%s reads %.2f mm, less than the least that was placed, %.2f", name, got, least)
+					}
+				}
+			}
+		}
+	}
+	for _, name := range []string{"plan", "bar_height", "upper_border_to_margin", "lower_border_to_floor", "strap_width"} {
+		if compared[name] == 0 {
+			t.Errorf("nothing was compared for %s: %v", name, compared)
+		}
+	}
+}
+
+// measured finds a measure by part, name and tooth.
+func measured(p *placement.Placement, f []string) (float64, bool) {
+	q, ok := p.Part(design.ID(f[0]))
+	if !ok {
+		return 0, false
+	}
+	n := tooth.Number(0)
+	if len(f) > 2 {
+		n, _ = tooth.Parse(f[2])
+	}
+	for _, m := range q.Measures {
+		if m.Name == f[1] && m.Tooth == n {
+			return m.Quantity.Value, true
+		}
+	}
+	return 0, false
+}
+
+// The chart's convention: the patient's right on the reader's left in both arches; the
+// front of the upper arch above, of the lower below.
+func TestSidesAndFront(t *testing.T) {
+	for _, g := range gaps[:2] {
+		p, _ := plan(t, mouth(g.arch, g.missing...), "i-bar-first", [2]float64{2, 0})
+		page := sheets(t, p, drawing.Input{})[0]
+		at := map[string]sheet.Point{}
+		for _, x := range page.Texts() {
+			at[x.Name] = x.At
+		}
+		right, left, front := "tooth 44", "tooth 34", "tooth 41"
+		if g.arch == tooth.Upper {
+			right, left, front = "tooth 14", "tooth 24", "tooth 11"
+		}
+		for _, n := range []string{right, left, front} {
+			if _, ok := at[n]; !ok {
+				t.Fatalf("%s is not numbered", n)
+			}
+		}
+		if at[right].X >= at[left].X {
+			t.Errorf("%s stands right of %s", right, left)
+		}
+		if (at[front].Y < at[right].Y) != (g.arch == tooth.Upper) {
+			t.Errorf("%s: the front lies on the wrong side", g.arch)
+		}
+	}
+}
+
+// The same case gives the same sheets, and every sheet carries the notice, the check bar
+// and the case's number.
+func TestEverySheetSaysWhatItIs(t *testing.T) {
+	p, _ := plan(t, mouth(tooth.Lower, 36, 37, 46, 47), "i-bar-first", [2]float64{2, 0})
+	in := drawing.Input{Digests: []drawing.Digest{{Name: "case", Hex: "00aa11bb22cc33dd"}}, Draft: true,
+		SetAside: []drawing.SetAside{{Rule: "CHK-031", Tooth: 35, Reason: "shallow floor on this side", By: "AB"}}}
+	a, b := sheets(t, p, in), sheets(t, p, in)
+	for i := range a {
+		var x, y bytes.Buffer
+		if svg.Write(&x, &a[i]) != nil || svg.Write(&y, &b[i]) != nil || !bytes.Equal(x.Bytes(), y.Bytes()) {
+			t.Errorf("sheet %d comes out otherwise the second time", i+1)
+		}
+		s := readSVG(t, &a[i])
+		for _, want := range []string{"design aid for licensed practitioners", "T0-TEST", "CHK-031", "00aa11bb22cc33dd", words.Draft.In(words.English), "sheet " + strconv.Itoa(i+1) + " of " + strconv.Itoa(len(a)), "lower"} {
+			if !strings.Contains(s.text, want) {
+				t.Errorf("sheet %d does not say %q", i+1, want)
+			}
+		}
+		if bar := s.lines["check bar 50 mm"]; math.Abs(length(bar)-50) > 0.001 {
+			t.Errorf("sheet %d: the check bar measures %.3f mm", i+1, length(bar))
+		}
+	}
+}
+
+func TestWithoutACastThereIsNoSheet(t *testing.T) {
+	if _, err := drawing.DesignSheets(drawing.Input{Case: "X"}); err == nil || !strings.Contains(err.Error(), "X") {
+		t.Errorf("expected an error that names the case, got %v", err)
+	}
+}
+
+// Every colour of every palette is dark enough to be seen in grey print.
+func TestPalettesReadInGrey(t *testing.T) {
+	for _, p := range drawing.Palettes() {
+		for i, c := range []sheet.Color{p.Metal, p.Bracing, p.Retention, p.Support, p.Preparation, p.Resin, p.Survey, p.Vertical, p.Fulcrum, p.Stop, p.Undercut[0], p.Undercut[1], p.Undercut[2]} {
+			if c.Luminance() > 0.6 {
+				t.Errorf("%s, colour %d is too light for grey print: %.2f", p.Name, i, c.Luminance())
+			}
+		}
+		if !(p.Undercut[0].Luminance()-p.Undercut[1].Luminance() > 0.1 && p.Undercut[1].Luminance()-p.Undercut[2].Luminance() > 0.1) {
+			t.Errorf("%s: the undercut contours do not get darker in clear steps", p.Name)
+		}
+	}
+}
+
+// BenchmarkDesignSheets is all sheets of one case.
+func BenchmarkDesignSheets(b *testing.B) {
+	p, _ := plan(b, mouth(tooth.Lower, 36, 37, 46, 47), "i-bar-first", [2]float64{2, 0})
+	for b.Loop() {
+		sheets(b, p, drawing.Input{})
+	}
+}
