@@ -16,8 +16,7 @@ import (
 const (
 	detailScale = 2.0
 	cellW       = 46.5 // of one elevation on paper [mm]
-	cellH       = 58.0
-	seenBelow   = 9.5 // how far below the margin an elevation reaches [mm]
+	sectionH    = 60.0
 	toothCell   = 0.06
 )
 
@@ -27,6 +26,25 @@ var (
 	undercutDash  = [3]sheet.Dash{{1.4, 0.7}, {0.6, 0.6}, nil}
 	undercutDepth = [3]float64{0.25, 0.50, 0.75}
 )
+
+// seenBelow is how far below the margin the elevations reach [mm]: as far as bar clasps or
+// a lower connector, else as far as a minor connector tells anything.
+func (d *draft) seenBelow() float64 {
+	if d.Cast.Arch == tooth.Lower {
+		return 9.5
+	}
+	for _, q := range d.order {
+		for _, c := range q.Curves {
+			if c.Role == placement.Approach {
+				return 9.5
+			}
+		}
+	}
+	return 5
+}
+
+// cellHeight is how high an elevation's cell is on paper [mm].
+func (d *draft) cellHeight() float64 { return 39 + d.seenBelow()*detailScale }
 
 // carrying lists the standing teeth that carry a part, round the arch.
 func (d *draft) carrying() []tooth.Number {
@@ -76,7 +94,7 @@ func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial
 		}
 	}
 	mid := frame.Local(t.Frame.Origin)
-	height := (top + low - seenBelow) / 2 // of the middle of what is shown, along the path
+	height := (top + low - d.seenBelow()) / 2 // of the middle of what is shown, along the path
 	center := geom.Vec2{X: mid.X, Y: height * up.Dot(path)}
 
 	title := d.nameBoth(n) + "  " + words.Term(d.Lang, "surface", string(surfaceOf(facial)))

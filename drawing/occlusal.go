@@ -487,11 +487,11 @@ func (d *draft) balloons(f *figure, b *sheet.Board) {
 		if q.Part.Kind == design.ReplacementTooth {
 			continue
 		}
-		at, ok := f.spot(q)
-		if !ok {
-			continue
+		for _, at := range f.spots(q) {
+			if _, ok := b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Size: sizePart, Name: "part " + string(q.Part.ID)}, Text: itoa(d.numbers[q.Part.ID]),
+				At: at, Near: 2.5, Leader: d.pens.leader, Ring: true}); ok {
+				break
+			}
 		}
-		b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Size: sizePart, Name: "part " + string(q.Part.ID)}, Text: itoa(d.numbers[q.Part.ID]),
-			At: at, Near: 2.5, Leader: d.pens.leader, Ring: true})
 	}
 }

@@ -49,6 +49,9 @@ func (d *draft) drawPart(f *figure, q placement.Placed, from *eyed) {
 	}
 	for _, p := range q.Patches {
 		outline := p.Outline
+		if from == nil && p.Role == placement.Plate && solidBar(q) {
+			continue // seen from above the bar is as wide as it is thick
+		}
 		if from != nil {
 			if p.Role == placement.Seat && !from.sees(outline) { // hidden in the crown
 				hidden := pens.rest
@@ -96,7 +99,7 @@ func (d *draft) drawPart(f *figure, q placement.Placed, from *eyed) {
 		}
 	}
 	for _, c := range q.Curves {
-		if len(c.Points) < 2 || plated(q) && (c.Role == placement.Border || c.Role == placement.BarLine && (c.Section == placement.HalfPear || d.Cast.Arch == tooth.Upper)) {
+		if len(c.Points) < 2 || plated(q) && (c.Role == placement.Border || c.Role == placement.BarLine && (from != nil && c.Section == placement.HalfPear || d.Cast.Arch == tooth.Upper)) {
 			continue // the plate's own outline shows it
 		}
 		for _, run := range facingRuns(c, facing) {
@@ -116,6 +119,11 @@ func plated(q placement.Placed) bool {
 		}
 	}
 	return false
+}
+
+// solidBar tells the lower connectors that are a bar and nothing else.
+func solidBar(q placement.Placed) bool {
+	return q.Part.Form == design.LingualBar || q.Part.Form == design.SublingualBar
 }
 
 // sees tells whether most of an outline on the crown is not hidden by it.
@@ -233,38 +241,54 @@ func (d *draft) drawCurve(f *figure, q placement.Placed, c placement.Curve, meta
 	}
 }
 
-// spot is where a label for a part points in a figure: in the middle of its main patch or
-// along its main curve.
-func (f *figure) spot(q placement.Placed) (sheet.Point, bool) {
+// spots are where a label for a part may point in a figure, the best first: the middle of
+// its main patch, or places along its main curve or outline.
+func (f *figure) spots(q placement.Placed) []sheet.Point {
+	var out []sheet.Point
+	outline := func(line []geom.Vec, shares ...float64) {
+		w := geom.NewWalk(geom.Closed(line))
+		for _, s := range shares {
+			out = append(out, f.point(w.At(s*w.Length())))
+		}
+	}
 	for _, p := range q.Patches {
 		if len(p.Outline) < 3 || p.Role == placement.Relief {
 			continue
 		}
-		line := f.points(p.Outline)
 		switch q.Part.Kind {
 		case design.Base:
 			if p.Role == placement.Resin {
-				return line[len(line)/3], true
+				outline(p.Outline, 0.33, 0.2, 0.5, 0.7, 0.85)
 			}
 		case design.MajorConnector:
-			return line[len(line)/5], true
+			outline(p.Outline, 0.2, 0.3, 0.1, 0.4, 0.7)
 		default:
-			r, _ := sheet.Bounds(line)
+			line := f.points(p.Outline)
 			if c := centroid(line); geom.Contains2(line, c) {
-				return c, true
+				out = append(out, c)
+			} else {
+				r, _ := sheet.Bounds(line)
+				out = append(out, r.Center())
 			}
-			return r.Center(), true
+			outline(p.Outline, 0, 0.25, 0.5, 0.75)
 		}
 	}
 	for _, c := range q.Curves {
-		if n := len(c.Points); n > 1 {
-			share := 0.5
-			if c.Role == placement.BarLine {
-				share = 0.3
-			}
-			w := geom.NewWalk(c.Points)
-			return f.point(w.At(w.Length() * share)), true
+		if len(c.Points) < 2 {
+			continue
 		}
+		w := geom.NewWalk(c.Points)
+		for _, s := range [...]float64{0.5, 0.35, 0.65, 0.2, 0.8, 0.05, 0.95} {
+			out = append(out, f.point(w.At(s*w.Length())))
+		}
+	}
+	return out
+}
+
+// spot is the best of the spots.
+func (f *figure) spot(q placement.Placed) (sheet.Point, bool) {
+	if all := f.spots(q); len(all) > 0 {
+		return all[0], true
 	}
 	return sheet.Point{}, false
 }

@@ -14,16 +14,17 @@ import (
 
 // station is one place where a connector is cut through.
 type station struct {
-	part   placement.Placed
-	at     geom.Vec // a place on the connector
-	normal geom.Vec // of the cutting plane, horizontal unit vector
-	right  geom.Vec // what points to the reader's right, in the plane, horizontal
-	bar    bool     // a lower connector, cut across its length
-	tooth  tooth.Number
-	index  int
-	title  string
-	left   string // what lies at the left and right ends
-	end    string
+	part     placement.Placed
+	at       geom.Vec // a place on the connector
+	normal   geom.Vec // of the cutting plane, horizontal unit vector
+	right    geom.Vec // what points to the reader's right, in the plane, horizontal
+	bar      bool     // a lower connector, cut across its length
+	sagittal bool     // along the midline
+	tooth    tooth.Number
+	index    int
+	title    string
+	left     string // what lies at the left and right ends
+	end      string
 }
 
 // stations chooses where the connectors are cut: a bar at its middle and at the outermost
@@ -126,7 +127,7 @@ func (d *draft) plateStations(q placement.Placed) []station {
 	name := d.partName(q.Part)
 	rightward := geom.V(-cast1(d.Cast.Arch), 0, 0) // patient's left on the reader's right
 	return []station{
-		{part: q, at: mid, normal: geom.V(1, 0, 0), right: geom.V(0, -1, 0), title: name + ", " + d.say(words.AlongMidline), left: d.say(words.Front), end: d.say(words.Back)},
+		{part: q, sagittal: true, at: mid, normal: geom.V(1, 0, 0), right: geom.V(0, -1, 0), title: name + ", " + d.say(words.AlongMidline), left: d.say(words.Front), end: d.say(words.Back)},
 		{part: q, at: mid, normal: geom.V(0, 1, 0), right: rightward, title: name + ", " + d.say(words.Across), left: d.say(words.RightLetter), end: d.say(words.LeftLetter)},
 	}
 }
@@ -183,7 +184,7 @@ func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station) {
 	for _, q := range d.order {
 		w := d.cutPart(f, q, st, level, cut)
 		if q.Part.ID == st.part.Part.ID && !st.bar {
-			widths = w
+			widths = st.named(w)
 		}
 	}
 	b := sheet.NewBoard(p, window)
@@ -521,6 +522,22 @@ func sheetWalk(l []sheet.Point) sheet.Point {
 	return l[len(l)-1]
 }
 
+// named gives a plate's readings the names of the measures they are: its width where it
+// is cut along the midline, its length where it is cut across; two straps are the anterior
+// and the posterior.
+func (st station) named(w []reading) []reading {
+	sort.SliceStable(w, func(i, j int) bool { return w[i].line[0].Y > w[j].line[0].Y })
+	for i := range w {
+		switch {
+		case !st.sagittal:
+			w[i].name = "connector_length"
+		case len(w) == 2:
+			w[i].name = [...]string{"anterior_strap_width", "posterior_strap_width"}[i]
+		}
+	}
+	return w
+}
+
 // name is the section's letters.
 func (st station) name() string { return sectionLetter(st.index) }
 
@@ -552,7 +569,7 @@ func (d *draft) detailSheets() []sheet.Page {
 	}
 	var jobs []job
 	for _, n := range d.carrying() {
-		jobs = append(jobs, job{2 * cellW, cellH, true, func(p *sheet.Page, cell sheet.Rect) {
+		jobs = append(jobs, job{2 * cellW, d.cellHeight(), true, func(p *sheet.Page, cell sheet.Rect) {
 			a, b := cell, cell
 			a.X1 = cell.X0 + cell.W()/2
 			b.X0 = a.X1
@@ -566,7 +583,7 @@ func (d *draft) detailSheets() []sheet.Page {
 		if !st.bar {
 			w = 2 * cellW
 		}
-		jobs = append(jobs, job{w, cellH + 2, false, func(p *sheet.Page, cell sheet.Rect) { d.section(p, cell, st) }})
+		jobs = append(jobs, job{w, sectionH, false, func(p *sheet.Page, cell sheet.Rect) { d.section(p, cell, st) }})
 	}
 	var pages []sheet.Page
 	var area sheet.Rect
