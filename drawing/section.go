@@ -426,7 +426,8 @@ func (d *draft) readings(st station, level float64, cut []chain) []reading {
 			out = append(out, reading{name, geom.Length(line), line})
 		}
 	}
-	if t := d.Cast.Teeth[st.tooth]; t != nil {
+	plate := st.part.Part.Form == design.LingualPlate // it covers the margin and has no height of a bar
+	if t := d.Cast.Teeth[st.tooth]; t != nil && !plate {
 		found, best := geom.Vec{}, math.Inf(1)
 		for _, m := range cross(t.Margin, true) {
 			if e := m.Dist(upper); e < best {
@@ -437,7 +438,9 @@ func (d *draft) readings(st station, level float64, cut []chain) []reading {
 			add("upper_border_to_margin", found, upper)
 		}
 	}
-	add("bar_height", upper, lower)
+	if !plate {
+		add("bar_height", upper, lower)
+	}
 	floor := d.Cast.Marks.Floor
 	if st.part.Part.Form == design.LabialBar {
 		floor = d.Cast.Marks.Vestibule
