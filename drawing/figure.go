@@ -235,6 +235,3 @@ func at(v []float64, i int) float64 {
 	}
 	return v[min(i, len(v)-1)]
 }
-
-// centreLine is the middle of a placed curve's outline in the view.
-func (f *figure) centreLine(c placement.Curve) []sheet.Point { return f.points(c.Points) }

@@ -1,14 +1,12 @@
 package proposal
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 	"testing"
 
 	"halfpear/arch"
 	"halfpear/chart"
-	"halfpear/design"
 	"halfpear/rulebook"
 	"halfpear/tooth"
 	"halfpear/unit"
@@ -173,22 +171,6 @@ func mouth(t testing.TB, text string) (chart.Chart, rulebook.Undercuts) {
 		}
 	}
 	return c, u
-}
-
-// partLines writes a design as one line a part.
-func partLines(d design.Design) string {
-	var b strings.Builder
-	for _, p := range d.Parts {
-		fmt.Fprintf(&b, "%-30s %s %s %s", p.ID, p.Form, p.Role, p.Material)
-		if p.Undercut != nil {
-			fmt.Fprintf(&b, " %s %.2f", p.Undercut.Site, p.Undercut.MM)
-		}
-		if p.Note != "" {
-			fmt.Fprintf(&b, " [%s]", p.Note)
-		}
-		b.WriteString("\n")
-	}
-	return b.String()
 }
 
 func propose(t testing.TB, profile, text string) []Proposal {

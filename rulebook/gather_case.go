@@ -170,22 +170,24 @@ func (g *gatherer) theTissues() {
 }
 
 func (g *gatherer) torus(s *Scope, x chart.Torus) {
-	for _, p := range g.parts(design.MajorConnector) {
-		crossed := false
-		switch p.Form {
-		case design.PalatalPlate, design.PalatalStrap, design.PalatalBar:
-			crossed = x.Place == "palatal"
-		case design.LingualBar, design.SublingualBar, design.LingualPlate, design.LingualBarWithCingulumBar:
-			crossed = x.Place == "lingual"
-		}
-		s.flag("torus.crossed", crossed)
-		relief := p.Dimensions["torus_relief"]
-		if v, ok := p.Dimensions["relief"]; ok && relief == 0 {
-			relief = v
-		}
-		s.num("torus.relief_mm", relief, "mm", "", 0)
+	connectors := g.parts(design.MajorConnector)
+	if len(connectors) == 0 {
 		return
 	}
+	p := connectors[0]
+	crossed := false
+	switch p.Form {
+	case design.PalatalPlate, design.PalatalStrap, design.PalatalBar:
+		crossed = x.Place == "palatal"
+	case design.LingualBar, design.SublingualBar, design.LingualPlate, design.LingualBarWithCingulumBar:
+		crossed = x.Place == "lingual"
+	}
+	s.flag("torus.crossed", crossed)
+	relief := p.Dimensions["torus_relief"]
+	if v, ok := p.Dimensions["relief"]; ok && relief == 0 {
+		relief = v
+	}
+	s.num("torus.relief_mm", relief, "mm", "", 0)
 }
 
 // diastema tells whether a space is open among the front teeth, and whether that is
