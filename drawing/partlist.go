@@ -296,21 +296,22 @@ func (d *draft) findings(flow *sheet.Flow) {
 			flow.Bullet("–", text)
 		}
 	}
-	for _, sev := range [...]rulebook.Severity{rulebook.Stop, rulebook.Caution} {
+	for _, part := range []struct {
+		heading  words.Word
+		severity rulebook.Severity // empty: stops and cautions alike
+		status   rulebook.Status
+	}{{words.OpenStops, rulebook.Stop, rulebook.Failed}, {words.OpenCautions, rulebook.Caution, rulebook.Failed}, {words.OpenBorderline, "", rulebook.Borderline}} {
 		var open []rulebook.Finding
 		for _, f := range d.Findings {
-			if f.Severity == sev && f.Status != rulebook.NotChecked && !d.isAside(f) {
+			counts := f.Severity == part.severity || part.severity == "" && f.Severity != rulebook.Note
+			if counts && f.Status == part.status && !d.isAside(f) {
 				open = append(open, f)
 			}
 		}
 		if len(open) == 0 {
 			continue
 		}
-		w := words.OpenCautions
-		if sev == rulebook.Stop {
-			w = words.OpenStops
-		}
-		flow.Heading(2, d.say(w))
+		flow.Heading(2, d.say(part.heading))
 		for _, f := range open {
 			flow.Bullet("–", fmt.Sprintf("%s: %s", f.Rule, f.Message))
 		}

@@ -80,6 +80,7 @@ var (
 	JoiningParts     = say("Connectors, bases, teeth", "Verbinder, Sättel, Zähne")
 	SpreadNote       = say("Dimensions hold for the surface drawn here, which may be off by %s.", "Die Maße gelten für die hier gezeichnete Oberfläche, die um %s abweichen kann.")
 	CautionsSetAside = say("Cautions set aside, with the dentist's reasons", "Zurückgestellte Hinweise mit Begründung")
+	OpenBorderline   = say("Borderline: measure in the mouth or on the cast", "Grenzwertig: im Mund oder am Modell messen")
 	OpenStops        = say("Stops: not to leave for the laboratory", "Stopps: nicht ans Labor geben")
 	OpenCautions     = say("Cautions open", "Offene Hinweise")
 )
