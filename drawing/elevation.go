@@ -118,7 +118,7 @@ func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial
 	near := nearTooth{axis: t.Frame.Origin, eye: eye, across: frame.X}
 	for _, q := range d.order {
 		if d.showsOn(q, n, facial) {
-			d.drawPart(f, q, &eyed{near: near, view: v})
+			d.drawPart(f, q, &eyed{near: near, view: v, facial: facial})
 		}
 	}
 	b := sheet.NewBoard(p, window)
@@ -177,8 +177,14 @@ func (n nearTooth) cut(o []geom.Vec) []geom.Vec {
 // eyed is how an elevation looks at parts: only their side of the tooth, and rests only as
 // far as the crown does not hide them.
 type eyed struct {
-	near nearTooth
-	view *view
+	near   nearTooth
+	view   *view
+	facial bool
+}
+
+// beside tells whether a place lies close enough to the tooth to be drawn.
+func (n nearTooth) beside(q geom.Vec) bool {
+	return math.Abs(q.Sub(n.axis).Dot(n.across)) < besideAxis
 }
 
 // showsOn tells whether a part belongs on a tooth's elevation. What joins lingually is

@@ -78,6 +78,17 @@ func (f *figure) area(layer sheet.Layer, c sheet.Color, outlines ...[]sheet.Poin
 	f.page.Area(layer, c, f.clipAreas(outlines)...)
 }
 
+// solid fills an outline that may run over itself.
+func (f *figure) solid(layer sheet.Layer, c sheet.Color, outline []sheet.Point) {
+	n := len(f.page.Items)
+	f.area(layer, c, outline)
+	for _, it := range f.page.Items[n:] {
+		if p, ok := it.(*sheet.Path); ok {
+			p.Solid = true
+		}
+	}
+}
+
 func (f *figure) clipAreas(outlines [][]sheet.Point) [][]sheet.Point {
 	var out [][]sheet.Point
 	for _, o := range outlines {

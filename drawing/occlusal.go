@@ -487,10 +487,14 @@ func (d *draft) balloons(f *figure, b *sheet.Board) {
 		if q.Part.Kind == design.ReplacementTooth {
 			continue
 		}
-		for _, at := range f.spots(q) {
-			if _, ok := b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Size: sizePart, Name: "part " + string(q.Part.ID)}, Text: itoa(d.numbers[q.Part.ID]),
-				At: at, Near: 2.5, Leader: d.pens.leader, Ring: true}); ok {
-				break
+		l := sheet.Label{Type: sheet.Type{Layer: layerText, Size: sizePart, Name: "part " + string(q.Part.ID)}, Text: itoa(d.numbers[q.Part.ID]),
+			Near: 2.5, Leader: d.pens.leader, Ring: true}
+		spots := f.spots(q)
+		ok := false
+		for _, cross := range [...]bool{false, true} {
+			for i := 0; i < len(spots) && !ok; i++ {
+				l.At, l.Cross = spots[i], cross
+				_, ok = b.Place(l)
 			}
 		}
 	}

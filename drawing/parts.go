@@ -102,7 +102,16 @@ func (d *draft) drawPart(f *figure, q placement.Placed, from *eyed) {
 		if len(c.Points) < 2 || plated(q) && (c.Role == placement.Border || c.Role == placement.BarLine && (from != nil && c.Section == placement.HalfPear || d.Cast.Arch == tooth.Upper)) {
 			continue // the plate's own outline shows it
 		}
-		for _, run := range facingRuns(c, facing) {
+		see := facing
+		if from != nil && c.Role == placement.Approach && q.Tip != nil {
+			// A bar arm lies on its tip's side of the arch all along, also where the arch
+			// bends away from the tooth.
+			if q.Tip.Site.Facial() != from.facial {
+				continue
+			}
+			see = from.near.beside
+		}
+		for _, run := range facingRuns(c, see) {
 			d.drawCurve(f, q, run, metal)
 		}
 	}
@@ -196,21 +205,21 @@ func (d *draft) drawCurve(f *figure, q placement.Placed, c placement.Curve, meta
 		if wrought(q) && c.Role == placement.Arm {
 			// Wire: its two edges, open between them.
 			o := f.ribbon(c, true)
-			f.area(layerArms, sheet.White, o)
+			f.solid(layerArms, sheet.White, o)
 			pen := pens.arm
 			pen.Width = 0.2
 			f.draw(pen, true, o)
 			return
 		}
 		o := f.ribbon(c, c.Role == placement.Arm)
-		f.area(layerArms, d.Palette.Retention, o)
+		f.solid(layerArms, d.Palette.Retention, o)
 		pen := pens.arm
 		pen.Width = 0.12
 		f.draw(pen, true, o)
 	case placement.Foot:
 		if len(c.Width) > 0 {
 			o := f.ribbon(c, true)
-			f.area(layerArms, d.Palette.Retention, o)
+			f.solid(layerArms, d.Palette.Retention, o)
 			return
 		}
 		pen := pens.arm
@@ -222,7 +231,7 @@ func (d *draft) drawCurve(f *figure, q placement.Placed, c placement.Curve, meta
 			f.draw(metal, false, f.points(c.Points))
 			return
 		}
-		f.area(layerTints, metal.Ink.Tint(0.2), o)
+		f.solid(layerTints, metal.Ink.Tint(0.2), o)
 		pen := metal
 		pen.Width = 0.3
 		f.draw(pen, true, o)

@@ -90,6 +90,8 @@ func (d *draft) barStations(q placement.Placed, bar placement.Curve) []station {
 	}
 	var out []station
 	for _, s := range stops {
+		const end = 2.0 // a bar is cut where it is one, not at its very end [mm]
+		s.s = math.Max(end, math.Min(w.Length()-end, s.s))
 		at := w.At(s.s)
 		t := w.Tangent(s.s)
 		n := geom.V(t.X, t.Y, 0).Unit()

@@ -122,6 +122,16 @@ func (b *Board) clear(p, q Point) bool {
 	return true
 }
 
+// open tells whether a line keeps clear of all texts but one that covers its end.
+func (b *Board) open(p, end Point) bool {
+	for _, t := range b.taken {
+		if meetsLine(t, p, end) && !t.Holds(Rect{end.X, end.Y, end.X, end.Y}) {
+			return false
+		}
+	}
+	return true
+}
+
 // meetsLine tells whether a line passes through the inside of a rectangle.
 func meetsLine(r Rect, p, q Point) bool {
 	t0, t1 := 0.0, 1.0
@@ -162,6 +172,7 @@ type Label struct {
 	Leader Pen     // line to At where the label stands off; Width 0 draws none
 	Ring   bool    // the text stands in a circle (a part's number)
 	Bare   bool    // no white under the text
+	Cross  bool    // the line to At may cross other lines, and end under another text
 }
 
 const ringPad = 1.0
@@ -220,7 +231,7 @@ func (b *Board) Place(l Label) (r Rect, ok bool) {
 			}
 			start := edgeOf(box, l.At, l.Ring)
 			if l.Leader.Width > 0 && start.Dist(l.At) > 1 {
-				if !b.clear(start, l.At) {
+				if l.Cross && !b.open(start, l.At) || !l.Cross && !b.clear(start, l.At) {
 					continue
 				}
 				cost += 0.15 * b.crossed(start, l.At)

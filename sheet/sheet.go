@@ -76,7 +76,8 @@ type Layer string
 type Item interface{ layer() Layer }
 
 // Path is one or more lines with one pen and one filling. Fill uses the even-odd rule, so
-// an inner outline is a hole. Pens have round ends and round corners.
+// an inner outline is a hole; with Solid set it uses the winding number, so that an outline
+// that runs over itself has none. Pens have round ends and round corners.
 type Path struct {
 	Layer  Layer
 	Name   string // what it shows, for whoever reads or measures the drawing; may be empty
@@ -85,6 +86,7 @@ type Path struct {
 	Width  float64 // of the pen [mm]
 	Ink    Color   // of the pen; None draws no line
 	Fill   Color   // None fills nothing
+	Solid  bool
 }
 
 func (p *Path) layer() Layer { return p.Layer }

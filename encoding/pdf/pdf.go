@@ -173,7 +173,11 @@ func operators(p *sheet.Path, height float64) string {
 		b = append(b, "q "...) // the library keeps count of the filling colour itself
 		color(p.Fill, "rg")
 		lines()
-		b = append(b, "f*\nQ\n"...)
+		if p.Solid {
+			b = append(b, "f\nQ\n"...)
+		} else {
+			b = append(b, "f*\nQ\n"...)
+		}
 	}
 	if p.Ink != sheet.None && p.Width > 0 {
 		color(p.Ink, "RG")

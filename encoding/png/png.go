@@ -29,7 +29,7 @@ func Draw(page *sheet.Page, dpi float64) *image.RGBA {
 				for _, l := range it.Lines {
 					r.outline(l)
 				}
-				r.fill(it.Fill, true)
+				r.fill(it.Fill, !it.Solid)
 			}
 			if it.Ink != sheet.None && it.Width > 0 {
 				for _, l := range it.Lines {

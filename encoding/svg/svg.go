@@ -49,12 +49,19 @@ func Write(w io.Writer, page *sheet.Page) error {
 }
 
 func writePath(b *bufio.Writer, p *sheet.Path) {
+	if len(p.Lines) == 0 {
+		return
+	}
 	b.WriteString("<path")
 	if p.Name != "" {
 		fmt.Fprintf(b, ` data-name="%s"`, escape(p.Name))
 	}
 	if p.Fill != sheet.None {
-		fmt.Fprintf(b, ` fill="%s" fill-rule="evenodd"`, hex(p.Fill))
+		rule := "evenodd"
+		if p.Solid {
+			rule = "nonzero"
+		}
+		fmt.Fprintf(b, ` fill="%s" fill-rule="%s"`, hex(p.Fill), rule)
 	}
 	if p.Ink != sheet.None && p.Width > 0 {
 		fmt.Fprintf(b, ` stroke="%s" stroke-width="%s"`, hex(p.Ink), num(p.Width))
