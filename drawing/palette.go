@@ -1,6 +1,11 @@
 package drawing
 
-import "halfpear/sheet"
+import (
+	"fmt"
+	"strings"
+
+	"halfpear/sheet"
+)
 
 // Palette is the colours of the drawing. Every item also has a line, a pattern or a label
 // of its own, so any palette reads in grey.
@@ -53,6 +58,18 @@ func Function() Palette {
 
 // Palettes are the schemes that come with the program.
 func Palettes() []Palette { return []Palette{House(), PreparationRed(), Function()} }
+
+// PaletteNamed finds a scheme by its name.
+func PaletteNamed(name string) (Palette, error) {
+	var known []string
+	for _, p := range Palettes() {
+		if p.Name == name {
+			return p, nil
+		}
+		known = append(known, p.Name)
+	}
+	return Palette{}, fmt.Errorf("palette %q: expected one of %s", name, strings.Join(known, ", "))
+}
 
 // Layers, from below upward.
 const (

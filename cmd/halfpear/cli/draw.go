@@ -23,9 +23,9 @@ import (
 )
 
 type drawOptions struct {
-	out, paper, lang, numbering, profile, at string
-	page                                     int
-	dpi                                      float64
+	out, paper, lang, numbering, profile, at, palette string
+	page                                              int
+	dpi                                               float64
 }
 
 func newDraw(c *console) *cobra.Command {
@@ -45,6 +45,7 @@ PDF holds all sheets; SVG and PNG hold one, the first or the one named by --page
 	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
 	f.StringVar(&o.lang, "lang", "en", "language of the sheets: en or de")
 	f.StringVar(&o.numbering, "numbering", "fdi", "tooth numbers shown: fdi, universal or zsigmondy")
+	f.StringVar(&o.palette, "palette", "house", "colours: house, us-prep-red or uk-function; the legend says what they mean")
 	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
 	f.StringVar(&o.at, "at", "", "date on the sheets, as in 2026-03-31T10:00:00Z; now where left out")
 	f.IntVar(&o.page, "page", 1, "which sheet an SVG or PNG holds")
@@ -89,6 +90,9 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 	}
 	if in.At, err = timeOf("at", o.at); err != nil {
 		return err
+	}
+	if in.Palette, err = drawing.PaletteNamed(o.palette); err != nil {
+		return usageError{fmt.Errorf("--palette: %w", err)}
 	}
 	switch in.Numbering {
 	case drawing.FDI, drawing.Universal, drawing.Zsigmondy:
