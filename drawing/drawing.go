@@ -86,6 +86,22 @@ type draft struct {
 // DesignSheets draws a design's sheets: the occlusal view, the elevations, the
 // cross-sections and the list of parts.
 func DesignSheets(in Input) ([]sheet.Page, error) {
+	d, err := newDraft(in)
+	if err != nil {
+		return nil, err
+	}
+	var pages []sheet.Page
+	pages = append(pages, d.occlusalSheet(), d.enlargedSheet())
+	pages = append(pages, d.detailSheets()...)
+	pages = append(pages, d.partSheets()...)
+	for i := range pages {
+		d.frame("").Number(&pages[i], words.SheetOf.In(d.Lang, i+1, len(pages)))
+	}
+	return pages, nil
+}
+
+// newDraft fills in what an input leaves to the defaults and draws the cast.
+func newDraft(in Input) (*draft, error) {
 	if in.Cast == nil || in.Cast.Mesh == nil || in.Placement == nil {
 		return nil, fmt.Errorf("drawing the design of case %s: expected a cast and a placement on it, one is missing", in.Case)
 	}
@@ -110,15 +126,7 @@ func DesignSheets(in Input) ([]sheet.Page, error) {
 	d.order, d.numbers = partOrder(in.Placement)
 	d.lines = drawCast(in.Cast, d.normal)
 	d.tripod = order.Tripod(in.Cast, in.Placement.Path)
-
-	var pages []sheet.Page
-	pages = append(pages, d.occlusalSheet(), d.enlargedSheet())
-	pages = append(pages, d.detailSheets()...)
-	pages = append(pages, d.partSheets()...)
-	for i := range pages {
-		d.frame("").Number(&pages[i], words.SheetOf.In(d.Lang, i+1, len(pages)))
-	}
-	return pages, nil
+	return d, nil
 }
 
 // say is a word in the sheets' language.

@@ -53,6 +53,7 @@ type Share struct {
 type Case struct {
 	Name     string
 	Kind     LoadKind
+	Tooth    tooth.Number // the replacement tooth that is loaded
 	At       geom.Vec
 	Force    geom.Vec
 	Shares   []Share
@@ -498,10 +499,10 @@ func (m *model) cases(mucosa float64) []Case {
 			continue
 		}
 		name := q.Part.Tooth.String()
-		out = append(out, m.rest(contacts, Case{Name: "bite on " + name, Kind: Bite, At: r, Force: d.Scale(-biteForce)}))
+		out = append(out, m.rest(contacts, Case{Name: "bite on " + name, Kind: Bite, Tooth: q.Part.Tooth, At: r, Force: d.Scale(-biteForce)}))
 		facial := r.Sub(geom.V(0, 0, r.Z)).Across(d).Unit()
-		out = append(out, m.rest(contacts, Case{Name: "sideways on " + name, Kind: Cross, At: r, Force: d.Scale(-biteForce / 2).Add(facial.Scale(crossForce))}))
-		out = append(out, m.rest(contacts, Case{Name: "sticky pull on " + name, Kind: Pull, At: r, Force: d.Scale(pullForce)}))
+		out = append(out, m.rest(contacts, Case{Name: "sideways on " + name, Kind: Cross, Tooth: q.Part.Tooth, At: r, Force: d.Scale(-biteForce / 2).Add(facial.Scale(crossForce))}))
+		out = append(out, m.rest(contacts, Case{Name: "sticky pull on " + name, Kind: Pull, Tooth: q.Part.Tooth, At: r, Force: d.Scale(pullForce)}))
 	}
 	return out
 }

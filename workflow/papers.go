@@ -22,8 +22,8 @@ import (
 // PapersInput is what papers are made from.
 type PapersInput struct {
 	Study     *Study
-	Plan      *Plan // nil where the case has no design
-	Mechanics []sheet.Page
+	Plan      *Plan        // nil where the case has no design
+	Mechanics []sheet.Page // nil draws the plan's own
 
 	Files        map[string][]byte // what goes along, by name: the case file, the scan
 	Made         order.Made
@@ -170,9 +170,15 @@ func (in PapersInput) draw(set *Drawn, o order.Order) error {
 	for _, a := range o.SetAside {
 		aside = append(aside, drawing.SetAside{Rule: a.Finding.Rule, Tooth: a.Finding.Place.Tooth, Reason: a.Reason, By: a.By})
 	}
+	how := SheetsInput{Program: in.Made.Program, At: in.Made.At, Digests: digests, Draft: o.State == order.Draft, SetAside: aside,
+		Size: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Lang: in.Lang}
 	var err error
-	set.Design, err = in.Plan.Sheets(SheetsInput{Program: in.Made.Program, At: in.Made.At, Digests: digests, Draft: o.State == order.Draft, SetAside: aside,
-		Size: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Lang: in.Lang})
+	if set.Design, err = in.Plan.Sheets(how); err != nil {
+		return err
+	}
+	if set.Mechanics == nil {
+		set.Mechanics, err = in.Plan.MechanicsPage(how)
+	}
 	if err == nil && in.Was != nil {
 		set.Overlay = drawing.Overlay(o, in.Was.Placement, in.Size)
 	}

@@ -24,16 +24,28 @@ type SheetsInput struct {
 
 // Sheets draws a plan's design sheets.
 func (p *Plan) Sheets(in SheetsInput) ([]sheet.Page, error) {
+	return drawing.DesignSheets(p.drawingInput(in))
+}
+
+// MechanicsPage draws what mechanics estimates of the plan; none where it was not reckoned.
+func (p *Plan) MechanicsPage(in SheetsInput) ([]sheet.Page, error) {
+	if p.Mechanics == nil {
+		return nil, nil
+	}
+	return drawing.MechanicsPage(p.drawingInput(in), p.Mechanics)
+}
+
+func (p *Plan) drawingInput(in SheetsInput) drawing.Input {
 	aside := in.SetAside
 	if aside == nil {
 		for _, a := range p.Case.SetAside {
 			aside = append(aside, drawing.SetAside{Rule: a.Rule, Tooth: a.Place.Tooth, Reason: a.Reason, By: a.By})
 		}
 	}
-	return drawing.DesignSheets(drawing.Input{
+	return drawing.Input{
 		Title: p.Case.Title, Case: string(p.Case.ID), Class: order.ClassText(p.Class, in.Lang), Profile: p.Book.Profile,
 		Date: in.At.UTC().Format("2006-01-02"), Program: in.Program, Rules: p.Book.Profile, Digests: in.Digests, Draft: in.Draft,
 		Cast: p.Cast, Survey: p.Along, Placement: p.Placement, Design: p.Design, Findings: p.Report.Findings, SetAside: aside,
 		Palette: in.Palette, Paper: in.Size, Numbering: in.Numbering, Lang: in.Lang,
-	})
+	}
 }
