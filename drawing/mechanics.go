@@ -163,7 +163,7 @@ func (m *mechanicsPage) paras(p *sheet.Page, r sheet.Rect, size float64, texts [
 			p.Write(sheet.Type{Layer: layerText, Size: size}, sheet.Pt(r.X0, y+sheet.Ascent*size), l)
 			y += sheet.Leading * size
 		}
-		y += 0.5 * size
+		y += paraGap * size
 	}
 	return y
 }
@@ -179,7 +179,11 @@ func (m *mechanicsPage) plan(p *sheet.Page, r sheet.Rect) {
 	right.X0 = left.X1 + 4
 	area := left
 	area.Y1 -= 4
-	p.Write(sheet.Type{Layer: layerText, Size: sizeLabel, Ink: grey}, sheet.Pt(left.X0, left.Y1-0.8), m.say(words.SharesOnPlan))
+	caption := m.say(words.SharesOnPlan)
+	if len(m.Placement.SupportFulcrum) == 2 {
+		caption += " " + m.say(words.FulcrumOnPlan)
+	}
+	p.Write(sheet.Type{Layer: layerText, Size: sizeLabel, Ink: grey}, sheet.Pt(left.X0, left.Y1-0.8), caption)
 
 	v := m.lines.view
 	w, h := float64(v.nx)*v.cell, float64(v.ny)*v.cell
@@ -201,11 +205,32 @@ func (m *mechanicsPage) plan(p *sheet.Page, r sheet.Rect) {
 		b.Keep(sheet.Box(c.X-2.2, c.Y-2.2, 4.4, 4.4))
 	}
 	m.toothNumbers(f, b)
-	m.axes(f, b)
+	m.fulcrum(f, b)
 	for i, s := range bites {
 		m.shares(f, b, i, s, ink[i])
 	}
-	m.paras(p, right, 2.4, m.sentences())
+	right.Y0 += 2
+	m.paras(p, right, 2.6, m.sentences())
+}
+
+// fulcrum draws the fulcrum lines, without the levers that the design sheets measure.
+func (m *mechanicsPage) fulcrum(f *figure, b *sheet.Board) {
+	thin := m.pens.fulcrum
+	thin.Width = 0.18
+	for i, ends := range [...][]geom.Vec{m.Placement.SupportFulcrum, m.Placement.RetentiveFulcrum} {
+		if len(ends) != 2 {
+			continue
+		}
+		pen := m.pens.fulcrum
+		if i == 1 {
+			pen = thin
+		}
+		p, q := f.point(ends[0]), f.point(ends[1])
+		dir := q.Sub(p).Unit().Scale(5)
+		line := []sheet.Point{p.Sub(dir), q.Add(dir)}
+		f.draw(pen, false, line)
+		b.Weigh(4, false, line)
+	}
 }
 
 // inks are the colours of the two bites; their letters say the same.
@@ -218,10 +243,10 @@ func (m *mechanicsPage) shares(f *figure, b *sheet.Board, i int, s spread, ink s
 	if s.Free {
 		return
 	}
-	put := func(name string, part float64, at, toward sheet.Point, near float64) {
+	put := func(name string, part float64, at, toward sheet.Point, near float64, leader sheet.Pen) {
 		text := letter(i) + "\u00a0" + m.percent(part)
 		r, ok := b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Face: sheet.Bold, Size: sizeLabel, Ink: ink, Name: "share " + letter(i) + " " + name},
-			Text: text, At: at, Toward: toward, Near: near, Reach: 26, Leader: m.pens.leader})
+			Text: text, At: at, Toward: toward, Near: near, Reach: 26, Leader: leader})
 		if ok && part > 0 {
 			y := r.Y1 + 0.25
 			f.page.Line(sheet.Pen{Layer: layerText, Width: 0.7, Ink: ink}, sheet.Pt(r.X0, y), sheet.Pt(r.X0+r.W()*math.Min(1, part), y))
@@ -231,12 +256,14 @@ func (m *mechanicsPage) shares(f *figure, b *sheet.Board, i int, s spread, ink s
 	load := m.load(s.Case)
 	out := f.direction(m.outward(s.At))
 	if part := s.Mucosa / load; math.Abs(part) >= 0.005 {
-		put("mucosa", part, f.point(s.At), out.Scale(-1), 3)
+		put("mucosa", part, f.point(s.At), out.Scale(-1), 2.6, sheet.Pen{})
 	}
 	for _, v := range s.Shares {
 		t := m.Cast.Teeth[v.Tooth]
 		if part := v.Force / load; t != nil && math.Abs(part) >= 0.005 {
-			put(v.Tooth.String(), part, f.point(t.Frame.Origin), f.direction(t.Frame.Y).Scale(-1), 4)
+			// Each bite points at a place of its own on the crown, so that their lines keep apart.
+			along := f.direction(t.Frame.X).Scale(1.6 * (float64(i) - 0.5))
+			put(v.Tooth.String(), part, f.point(t.Frame.Origin).Add(along), f.direction(t.Frame.Y).Scale(-1), 4, m.pens.leader)
 		}
 	}
 }
@@ -260,6 +287,11 @@ func (m *mechanicsPage) sentences() []string {
 		lo, hi := s.span(mucosaOf)
 		by = append(by, m.say(words.CarriedByMucosa, m.percent(s.Mucosa/load), m.between(m.num(100*lo/load, 0), m.num(100*hi/load, 0))))
 		text := m.say(words.BiteCarried, letter(i), m.newtons(load), name, words.List(m.Lang, by))
+		for _, v := range s.Shares {
+			if v.Force/load <= -0.005 {
+				text += " " + m.say(words.HeldDown, m.name(v.Tooth), m.newtons(-v.Force))
+			}
+		}
 		if lo, hi := s.span(sinkingOf); hi < 0.005 {
 			text += " " + m.say(words.BaseStays)
 		} else {
@@ -303,43 +335,52 @@ func (m *mechanicsPage) retainers(flow *sheet.Flow) {
 		return
 	}
 	flow.Heading(3, m.say(words.RetainersHead))
-	width := flow.Width() * 0.68
+	const width = 130.0
 	t := sheet.Table{Size: 2.1, Layer: layerText, Accent: m.Palette.Accent, Columns: []sheet.Column{
-		{Head: m.say(words.PartWord), Width: width - 88}, {Head: m.say(words.UndercutHead), Width: 20, Align: sheet.Right},
-		{Head: m.say(words.SideForceHead), Width: 22, Align: sheet.Right}, {Head: m.say(words.WithdrawalHead), Width: 20, Align: sheet.Right},
-		{Head: m.say(words.StressRatioHead), Width: 26, Align: sheet.Right}}}
+		{Head: m.say(words.PartWord), Width: 31}, {Head: m.say(words.UndercutHead), Width: 18, Align: sheet.Right},
+		{Head: m.say(words.SideForceHead), Width: 21, Align: sheet.Right}, {Head: m.say(words.WithdrawalHead), Width: 19, Align: sheet.Right},
+		{Head: m.say(words.StressRatioHead), Width: 20, Align: sheet.Right}, {Head: m.say(words.VerdictHead), Width: 21}}}
 	var mend []string
 	for _, h := range m.r.Holds {
 		name := m.name(h.Tooth)
 		if q, ok := m.Placement.Part(h.Part); ok {
 			name += " " + m.partName(q.Part)
 		}
-		ratio := m.rangeText(h.Ratio, 2)
-		if w := verdict(h.Ratio); h.Ratio.Typical > 0 {
-			ratio += ": " + m.say(w)
+		ratio, tells := "–", ""
+		if h.Ratio.Typical > 0 {
+			ratio, tells = m.rangeText(h.Ratio, 2), m.say(verdict(h.Ratio))
 		}
-		t.Rows = append(t.Rows, sheet.Row{Cells: []string{name, m.num(h.Undercut, 2), m.rangeText(h.Side, 1), m.rangeText(h.Withdrawal, 1), ratio}})
+		t.Rows = append(t.Rows, sheet.Row{Cells: []string{name, m.num(h.Undercut, 2), m.rangeText(h.Side, 1), m.rangeText(h.Withdrawal, 1), ratio, tells}})
 		if v := h.Ratio.Typical; v > 0.8 {
 			mend = append(mend, m.say(words.ArmMend, m.name(h.Tooth), m.percent(0.8/v), m.percent(math.Sqrt(v/0.8))))
 		}
 	}
-	height := math.Max(t.Height(), 40)
-	flow.Figure(height, func(p *sheet.Page, r sheet.Rect) {
+	height := t.Height() + 1
+	for _, line := range mend {
+		height += mendSize * (sheet.Leading*float64(len(sheet.Plain.Wrap(line, mendSize, width))) + paraGap)
+	}
+	flow.Figure(math.Max(height, plotHeight), func(p *sheet.Page, r sheet.Rect) {
 		t.Draw(p, sheet.Pt(r.X0, r.Y0))
+		under := sheet.Box(r.X0, r.Y0+t.Height()+1, width, r.H())
+		m.paras(p, under, mendSize, mend)
 		r.X0 += width + 4
-		r.Y1 = r.Y0 + 40
+		r.Y1 = r.Y0 + plotHeight
 		m.plot(p, r)
 	})
-	flow.Space(0.8)
-	for _, s := range mend {
-		flow.Small(s)
-	}
 }
 
-// verdict says what a stress means: beyond the proof stress an arm does not spring back.
+// Sizes of the retainers' part of the page [mm]; paraGap is in heights of type.
+const (
+	mendSize   = 1.95
+	plotHeight = 40.0
+	paraGap    = 0.5
+)
+
+// verdict says what a stress means: beyond the proof stress an arm does not spring back. It
+// is certain only where the whole band lies beyond.
 func verdict(r mechanics.Range) words.Word {
 	switch {
-	case r.Typical > 1:
+	case r.Low > 1:
 		return words.BendsForGood
 	case r.High > 1:
 		return words.MayBendForGood
@@ -430,13 +471,17 @@ func ticks(most float64) []float64 {
 
 // loads is the table of the worst loads.
 func (m *mechanicsPage) loads() sheet.Table {
-	t := sheet.Table{Size: 2.1, Columns: []sheet.Column{{Head: m.say(words.LoadHead), Width: 34, Bold: true}, {Head: m.say(words.ToothShareHead)},
-		{Head: m.say(words.MucosaHead), Width: 24, Align: sheet.Right}, {Head: m.say(words.SinkingHead), Width: 30, Align: sheet.Right},
+	t := sheet.Table{Size: 2.1, Columns: []sheet.Column{{Head: m.say(words.LoadHead), Width: 37, Bold: true}, {Head: m.say(words.ToothShareHead)},
+		{Head: m.say(words.MucosaHead), Width: 22, Align: sheet.Right}, {Head: m.say(words.SinkingHead), Width: 30, Align: sheet.Right},
 		{Head: m.say(words.IndirectHead), Width: 22, Align: sheet.Right}, {Head: m.say(words.LetGoHead), Width: 36}}}
 	name := map[mechanics.LoadKind]words.Word{mechanics.Bite: words.LoadBite, mechanics.Cross: words.LoadCross, mechanics.Pull: words.LoadPull}
 	for _, kind := range []mechanics.LoadKind{mechanics.Bite, mechanics.Cross, mechanics.Pull} {
 		for _, s := range m.worst[kind] {
-			row := sheet.Row{Cells: []string{m.say(name[kind], m.name(s.Tooth), m.newtons(s.Force.Norm()))}}
+			values := []any{m.name(s.Tooth), m.newtons(m.load(s.Case))}
+			if kind == mechanics.Cross {
+				values = append(values, m.newtons(s.Force.Across(m.Placement.Path.Direction).Norm()))
+			}
+			row := sheet.Row{Cells: []string{m.say(name[kind], values...)}}
 			if s.Free {
 				row.Cells = append(row.Cells, m.say(words.ComesOff))
 				t.Rows = append(t.Rows, row)
@@ -445,7 +490,7 @@ func (m *mechanicsPage) loads() sheet.Table {
 			var by []string
 			for _, v := range s.Shares {
 				lo, hi := s.span(shareOf(v.Tooth))
-				if math.Max(math.Abs(lo), math.Abs(hi)) >= 0.5 {
+				if math.Max(math.Abs(lo), math.Abs(hi)) >= 1 {
 					by = append(by, m.name(v.Tooth)+":\u00a0"+m.band(v.Force, lo, hi, 0))
 				}
 			}
