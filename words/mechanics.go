@@ -29,7 +29,7 @@ var (
 	ArmMend         = say("%[1]s: at %[2]s of the thickness, or %[3]s of the length, the stress would come to four fifths of the proof stress.", "%[1]s: Mit %[2]s der Dicke oder %[3]s der Länge käme die Spannung auf vier Fünftel der Dehngrenze.")
 	TipMoves        = say("tip bent [mm]", "Auslenkung der Spitze [mm]")
 	ForceAxis       = say("side force [N]", "Seitenkraft [N]")
-	PlotCaption     = say("● planned undercut   | proof stress reached", "● geplanter Unterschnitt   | Dehngrenze erreicht")
+	PlotCaption     = say("● planned undercut, | proof stress reached", "● geplanter Unterschnitt, | Dehngrenze erreicht")
 	LoadsHead       = say("Loads, the worst of each kind on each side (%[1]d of %[2]d reckoned)", "Lasten, je Art und Seite die ungünstigste (%[1]d von %[2]d berechneten)")
 	LoadHead        = say("load", "Last")
 	ToothShareHead  = say("along the path, per abutment [N]", "in Einschubrichtung, je Pfeiler [N]")
