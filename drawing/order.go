@@ -357,7 +357,10 @@ func (w *writer) cautionPages() []sheet.Page {
 // rule names a finding's rule, its weight and its tooth.
 func (w *writer) rule(f rulebook.Finding) string {
 	s := string(f.Rule)
-	if f.Severity != "" {
+	switch {
+	case f.Status == rulebook.Borderline: // it stops nothing, so it is not called a stop
+		s += "\n" + w.say(words.FindingBorderline)
+	case f.Severity != "":
 		s += "\n" + words.Term(w.l, "severity", string(f.Severity))
 	}
 	if f.Place.Tooth != 0 {
