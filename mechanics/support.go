@@ -3,9 +3,6 @@ package mechanics
 import (
 	"fmt"
 	"math"
-	"sort"
-
-	"gonum.org/v1/gonum/mat"
 
 	"halfpear/geom"
 )
@@ -15,7 +12,8 @@ import (
 //
 // It pushes the framework along N with K newtons for each millimetre that the framework has
 // come against it beyond Gap. A bilateral contact pulls as well as pushes. A contact with a
-// capacity gives way at that force and keeps it.
+// capacity gives way at that force and keeps it. A layer of soft tissue stiffens as it is
+// pressed thin: its force is K·d/(1 - d/Layer).
 type Contact struct {
 	ID        string
 	R         geom.Vec // where
@@ -23,6 +21,7 @@ type Contact struct {
 	K         float64  // [N/mm]
 	Gap       float64  // [mm]
 	Capacity  float64  // [N]; 0 has no limit
+	Layer     float64  // closing at which the tissue would be pressed to nothing [mm]; 0 for a straight spring
 	Bilateral bool
 }
 
@@ -113,11 +112,19 @@ func motionOf(q *wrench6) Motion {
 	return Motion{geom.V(q[0], q[1], q[2]), geom.V(q[3], q[4], q[5]).Scale(1.0 / turnScale)}
 }
 
+// flattest is the share of a layer beyond which its stiffness grows no more.
+const flattest = 0.9
+
 // force of a contact at closing d, and its stiffness there.
 func (c *Contact) force(d float64) (f, k float64) {
-	f, k = c.K*d, c.K
 	if d <= 0 && !c.Bilateral {
 		return 0, 0
+	}
+	f, k = c.K*d, c.K
+	if c.Layer > 0 {
+		x := math.Min(math.Abs(d)/c.Layer, flattest)
+		k = c.K / ((1 - x) * (1 - x))
+		f = math.Copysign(c.K*x*c.Layer/(1-x)+k*(math.Abs(d)-x*c.Layer), d)
 	}
 	if c.Capacity > 0 && math.Abs(f) > c.Capacity {
 		return math.Copysign(c.Capacity, f), 0
@@ -136,24 +143,79 @@ const (
 	maxRounds = 200
 )
 
-// Support finds the framework's place of rest: the least of a convex energy, by Newton's
-// method with the contacts that hold and an exact search along each step.
-func Support(contacts []Contact, loads []Load) (Rest, error) {
-	n := len(contacts)
-	a := make([]wrench6, n)
+// Supports are contacts made ready for one load after another.
+type Supports struct {
+	contacts []Contact
+	at       []wrench6
+}
+
+// NewSupports checks the contacts.
+func NewSupports(contacts []Contact) (*Supports, error) {
+	s := &Supports{contacts, make([]wrench6, len(contacts))}
 	for i, c := range contacts {
 		name := c.ID
 		if name == "" {
 			name = fmt.Sprintf("number %d", i+1)
 		}
 		if !c.R.IsFinite() || !c.N.IsFinite() || c.N.Norm() == 0 {
-			return Rest{}, fmt.Errorf("contact %s: place %v and direction %v: numbers are expected, and a direction with a length", name, c.R, c.N)
+			return nil, fmt.Errorf("contact %s: place %v and direction %v: numbers are expected, and a direction with a length", name, c.R, c.N)
 		}
-		if !(c.K > 0) || math.IsInf(c.K, 0) || !(c.Capacity >= 0) || math.IsNaN(c.Gap) || math.IsInf(c.Gap, 0) {
-			return Rest{}, fmt.Errorf("contact %s: stiffness %g N/mm, capacity %g N, gap %g mm: a stiffness above 0 and a capacity of 0 (no limit) or above are expected", name, c.K, c.Capacity, c.Gap)
+		if !(c.K > 0) || math.IsInf(c.K, 0) || !(c.Capacity >= 0) || !(c.Layer >= 0) || math.IsNaN(c.Gap) || math.IsInf(c.Gap, 0) {
+			return nil, fmt.Errorf("contact %s: stiffness %g N/mm, capacity %g N, gap %g mm, layer %g mm: a stiffness above 0, and a capacity and a layer of 0 (no limit) or above are expected", name, c.K, c.Capacity, c.Gap, c.Layer)
 		}
-		a[i] = wrenchAt(c.R, c.N.Unit())
+		s.at[i] = wrenchAt(c.R, c.N.Unit())
 	}
+	return s, nil
+}
+
+// Support finds the place of rest of a framework on contacts under loads.
+func Support(contacts []Contact, loads []Load) (Rest, error) {
+	s, err := NewSupports(contacts)
+	if err != nil {
+		return Rest{}, err
+	}
+	return s.Under(loads)
+}
+
+// closing is how far the framework at q has come against contact i beyond its gap.
+func (s *Supports) closing(i int, q *wrench6) float64 { return -s.at[i].dot(q) - s.contacts[i].Gap }
+
+// net is what is left of the load at q.
+func (s *Supports) net(q, pull *wrench6) wrench6 {
+	g := *pull
+	for i := range s.contacts {
+		if f, _ := s.contacts[i].force(s.closing(i, q)); f != 0 {
+			g.add(f, &s.at[i])
+		}
+	}
+	return g
+}
+
+// stiffness is that of the contacts together, each with its own.
+func (s *Supports) stiffness(of func(i int) float64) (k [6][6]float64) {
+	for i := range s.contacts {
+		stiff := of(i)
+		if stiff == 0 {
+			continue
+		}
+		for r, v := range s.at[i] {
+			for c := r; c < 6; c++ {
+				k[r][c] += stiff * v * s.at[i][c]
+			}
+		}
+	}
+	for r := range 6 {
+		for c := range r {
+			k[r][c] = k[c][r]
+		}
+	}
+	return k
+}
+
+// Under finds the framework's place of rest: the least of a convex energy, by Newton's
+// method with the contacts that hold and a search along each step.
+func (s *Supports) Under(loads []Load) (Rest, error) {
+	n := len(s.contacts)
 	var pull wrench6
 	scale := 0.0
 	for i, l := range loads {
@@ -166,18 +228,12 @@ func Support(contacts []Contact, loads []Load) (Rest, error) {
 	}
 	out := Rest{Force: make([]float64, n), Active: make([]bool, n), Gone: make([]bool, n)}
 	var q wrench6
-	closing := func(i int) float64 { return -a[i].dot(&q) - contacts[i].Gap }
-	// net is what is left of the load at q.
-	net := func() wrench6 {
-		g := pull
-		for i := range contacts {
-			f, _ := contacts[i].force(closing(i))
-			g.add(f, &a[i])
-		}
-		return g
+	holding := func(i int) float64 {
+		_, k := s.contacts[i].force(s.closing(i, &q))
+		return k
 	}
 	for round := 0; ; round++ {
-		g := net()
+		g := s.net(&q, &pull)
 		if math.Sqrt(g.dot(&g)) <= restShare*math.Max(scale, 1e-300) {
 			out.Rounds = round
 			break
@@ -185,25 +241,18 @@ func Support(contacts []Contact, loads []Load) (Rest, error) {
 		if round == maxRounds {
 			return Rest{}, fmt.Errorf("the framework's place of rest was not found in %d rounds: %.3g N of the load are left over; look for contacts whose stiffness differs by more than a million", maxRounds, math.Sqrt(g.dot(&g)))
 		}
-		var k [6][6]float64
-		for i := range contacts {
-			stiff := contacts[i].K
-			if round > 0 {
-				_, stiff = contacts[i].force(closing(i))
-			} else if contacts[i].Gap > 0 {
-				continue
-			}
-			if stiff == 0 {
-				continue
-			}
-			for r := range 6 {
-				for c := r; c < 6; c++ {
-					k[r][c] += stiff * a[i][r] * a[i][c]
+		of := holding
+		if round == 0 { // nothing is pressed yet: all that touches may hold
+			of = func(i int) float64 {
+				if s.contacts[i].Gap > 0 {
+					return 0
 				}
+				return s.contacts[i].K
 			}
 		}
+		k := s.stiffness(of)
 		step, _ := solve6(&k, &g)
-		t, end := search(contacts, a, &q, &step, &pull)
+		t, end := s.search(&q, &step, &pull)
 		if !end {
 			m := motionOf(&step)
 			norm := math.Max(m.Move.Norm(), m.Turn.Norm()*turnScale)
@@ -212,12 +261,11 @@ func Support(contacts []Contact, loads []Load) (Rest, error) {
 		}
 		q.add(t, &step)
 	}
-	q = settle(contacts, a, q, &pull, scale)
+	q = s.settle(q, &pull, scale)
 	out.Motion = motionOf(&q)
-	for i := range contacts {
-		d := closing(i)
-		f, k := contacts[i].force(d)
-		out.Force[i], out.Active[i], out.Gone[i] = f, f != 0 || contacts[i].Bilateral, f != 0 && k == 0
+	for i := range s.contacts {
+		f, k := s.contacts[i].force(s.closing(i, &q))
+		out.Force[i], out.Active[i], out.Gone[i] = f, f != 0 || s.contacts[i].Bilateral, f != 0 && k == 0
 	}
 	return out, nil
 }
@@ -226,35 +274,26 @@ func Support(contacts []Contact, loads []Load) (Rest, error) {
 // direction that nothing holds, the step is that part alone: it goes on until something
 // does. null are all such directions.
 func solve6(k *[6][6]float64, g *wrench6) (step wrench6, null []wrench6) {
-	sym := mat.NewSymDense(6, nil)
-	for r := range 6 {
-		for c := r; c < 6; c++ {
-			sym.SetSym(r, c, k[r][c])
-		}
+	if x, ok := cholesky6(k, g); ok {
+		return x, nil
 	}
-	var eig mat.EigenSym
-	if !eig.Factorize(sym, true) {
-		return *g, nil
+	values, vectors := eigen6(*k)
+	top := 1.0
+	for _, l := range values {
+		top = math.Max(top, l)
 	}
-	values := eig.Values(nil)
-	var vectors mat.Dense
-	eig.VectorsTo(&vectors)
-	top := math.Max(values[5], 1)
 	size := math.Sqrt(g.dot(g))
 	var loose wrench6
 	for i, l := range values {
-		var v wrench6
-		for r := range v {
-			v[r] = vectors.At(r, i)
-		}
+		v := &vectors[i]
 		along := v.dot(g)
 		if l >= nullShare*top {
-			step.add(along/l, &v)
+			step.add(along/l, v)
 			continue
 		}
-		null = append(null, v)
+		null = append(null, *v)
 		if math.Abs(along) > 1e-9*size {
-			loose.add(along/size, &v)
+			loose.add(along/size, v)
 		}
 	}
 	if loose.dot(&loose) > 0 {
@@ -263,91 +302,169 @@ func solve6(k *[6][6]float64, g *wrench6) (step wrench6, null []wrench6) {
 	return step, null
 }
 
-// search finds how far along a step the energy is least: the slope of the energy is
-// piecewise straight in t and never falls. It reports false where the slope never turns.
-func search(contacts []Contact, a []wrench6, q, step, pull *wrench6) (t float64, end bool) {
-	// Slope at t is -step·pull - Σ force·(a·step); d = d0 - t·(a·step).
-	type knee struct{ t, stiff float64 } // beyond t the slope's own slope changes by stiff
-	var knees []knee
-	slope, rate := -pull.dot(step), 0.0
-	for i := range contacts {
-		c := &contacts[i]
-		s := -a[i].dot(step) // closing per t
-		d0 := -a[i].dot(q) - c.Gap
-		f, k := c.force(d0)
-		slope += f * s
-		rate += k * s * s
-		if math.Abs(s) < 1e-300 {
-			continue
+// cholesky6 solves k·x = g where k is well clear of singular; it says where it is not.
+func cholesky6(k *[6][6]float64, g *wrench6) (x wrench6, ok bool) {
+	var l [6][6]float64
+	top := 1.0
+	for i := range 6 {
+		top = math.Max(top, k[i][i])
+	}
+	for j := range 6 {
+		d := k[j][j]
+		for m := range j {
+			d -= l[j][m] * l[j][m]
 		}
-		// Closings at which the stiffness changes.
-		turns := [2]float64{math.Inf(-1), math.Inf(1)}
-		if !c.Bilateral {
-			turns[0] = 0
-		} else if c.Capacity > 0 {
-			turns[0] = -c.Capacity / c.K
+		if d < 1e4*nullShare*top {
+			return x, false
 		}
-		if c.Capacity > 0 {
-			turns[1] = c.Capacity / c.K
-		}
-		for side, d := range turns {
-			at := (d - d0) / s
-			if math.IsInf(d, 0) || at < 0 || at == 0 && (side == 0) == (s < 0) && k == 0 {
-				continue
+		l[j][j] = math.Sqrt(d)
+		for i := j + 1; i < 6; i++ {
+			v := k[i][j]
+			for m := range j {
+				v -= l[i][m] * l[j][m]
 			}
-			enters := (side == 0) == (s > 0)
-			if at == 0 {
-				// On the knee itself force() says which stiffness was counted.
-				if enters == (k > 0) {
+			l[i][j] = v / l[j][j]
+		}
+	}
+	x = *g
+	for i := range 6 {
+		for m := range i {
+			x[i] -= l[i][m] * x[m]
+		}
+		x[i] /= l[i][i]
+	}
+	for i := 5; i >= 0; i-- {
+		for m := i + 1; m < 6; m++ {
+			x[i] -= l[m][i] * x[m]
+		}
+		x[i] /= l[i][i]
+	}
+	return x, true
+}
+
+// eigen6 gives the eigenvalues and eigenvectors of a symmetric matrix by Jacobi's
+// rotations.
+func eigen6(a [6][6]float64) (values [6]float64, vectors [6]wrench6) {
+	for i := range vectors {
+		vectors[i][i] = 1
+	}
+	for range 40 {
+		off, size := 0.0, 0.0
+		for p := range 6 {
+			size += a[p][p] * a[p][p]
+			for q := p + 1; q < 6; q++ {
+				off += a[p][q] * a[p][q]
+			}
+		}
+		if off <= 1e-34*size {
+			break
+		}
+		for p := range 6 {
+			for q := p + 1; q < 6; q++ {
+				if a[p][q] == 0 {
 					continue
 				}
-			}
-			if enters {
-				knees = append(knees, knee{at, c.K * s * s})
-			} else {
-				knees = append(knees, knee{at, -c.K * s * s})
+				theta := (a[q][q] - a[p][p]) / (2 * a[p][q])
+				t := math.Copysign(1/(math.Abs(theta)+math.Hypot(theta, 1)), theta)
+				c := 1 / math.Hypot(t, 1)
+				s := t * c
+				for i := range 6 {
+					x, y := a[i][p], a[i][q]
+					a[i][p], a[i][q] = c*x-s*y, s*x+c*y
+				}
+				for i := range 6 {
+					x, y := a[p][i], a[q][i]
+					a[p][i], a[q][i] = c*x-s*y, s*x+c*y
+					u, v := vectors[p][i], vectors[q][i]
+					vectors[p][i], vectors[q][i] = c*u-s*v, s*u+c*v
+				}
 			}
 		}
 	}
-	sort.Slice(knees, func(i, j int) bool { return knees[i].t < knees[j].t })
-	here := 0.0
-	for _, k := range knees {
-		next := slope + rate*(k.t-here)
-		if next >= 0 && rate > 0 {
-			return here - slope/rate, true
+	for i := range values {
+		values[i] = a[i][i]
+	}
+	return values, vectors
+}
+
+// search finds how far along a step the energy is least: the slope of the energy never
+// falls on the way. It reports false where the slope never turns.
+func (s *Supports) search(q, step, pull *wrench6) (t float64, end bool) {
+	along := make([]float64, len(s.contacts)) // closing for each unit of t
+	base := make([]float64, len(s.contacts))
+	against := -pull.dot(step)
+	// What the slope comes to far away: what holds without limit, and what gives way.
+	far, rate := against, 0.0
+	for i := range s.contacts {
+		c := &s.contacts[i]
+		v := -s.at[i].dot(step)
+		along[i], base[i] = v, s.closing(i, q)
+		switch {
+		case c.Capacity == 0 && (v > 0 || c.Bilateral):
+			rate += c.K * v * v
+		case v > 0 || c.Bilateral:
+			far += c.Capacity * math.Abs(v)
 		}
-		slope, here = next, k.t
-		rate = math.Max(0, rate+k.stiff)
 	}
-	if rate > looseRate*step.dot(step) {
-		return here - slope/rate, true
+	if rate <= looseRate*step.dot(step) && far <= 0 {
+		return 0, false
 	}
-	return 0, false
+	slope := func(t float64) (v, rate float64) {
+		v = against
+		for i, a := range along {
+			if a == 0 {
+				continue
+			}
+			f, k := s.contacts[i].force(base[i] + t*a)
+			v += f * a
+			rate += k * a * a
+		}
+		return v, rate
+	}
+	first, _ := slope(0)
+	lo, hi := 0.0, math.Inf(1)
+	t = 1
+	for range 200 {
+		v, k := slope(t)
+		if math.Abs(v) <= 1e-9*math.Abs(first) {
+			break
+		}
+		if v < 0 {
+			lo = t
+		} else {
+			hi = t
+		}
+		next := t - v/k
+		switch {
+		case k > 0 && next > lo && next < hi:
+		case math.IsInf(hi, 1):
+			next = 4 * t
+		default:
+			next = (lo + hi) / 2
+		}
+		if next == t {
+			break
+		}
+		t = next
+	}
+	return t, true
 }
 
 // settle takes out of q what nothing holds and the load does not ask for.
-func settle(contacts []Contact, a []wrench6, q wrench6, pull *wrench6, scale float64) wrench6 {
-	var k [6][6]float64
-	for i := range contacts {
-		if _, stiff := contacts[i].force(-a[i].dot(&q) - contacts[i].Gap); stiff > 0 {
-			for r := range 6 {
-				for c := r; c < 6; c++ {
-					k[r][c] += stiff * a[i][r] * a[i][c]
-				}
-			}
-		}
-	}
+func (s *Supports) settle(q wrench6, pull *wrench6, scale float64) wrench6 {
+	k := s.stiffness(func(i int) float64 {
+		_, stiff := s.contacts[i].force(s.closing(i, &q))
+		return stiff
+	})
 	_, null := solve6(&k, &wrench6{})
+	if null == nil {
+		return q
+	}
 	still := q
 	for _, v := range null {
 		still.add(-v.dot(&q), &v)
 	}
-	g := *pull
-	for i := range contacts {
-		f, _ := contacts[i].force(-a[i].dot(&still) - contacts[i].Gap)
-		g.add(f, &a[i])
-	}
-	if math.Sqrt(g.dot(&g)) <= 10*restShare*scale {
+	if g := s.net(&still, pull); math.Sqrt(g.dot(&g)) <= 10*restShare*scale {
 		return still
 	}
 	return q
