@@ -335,9 +335,9 @@ func (l *layout) barClasp(q *Placed, k *crown, site tooth.Site) {
 		}
 	}
 	l.measure(q, "foot_above_survey_line", highest, n, at, at)
-	down := g.upTooth(k, stem, 20)
-	if t, ok := g.foldAt(g.profileAt(g.stationOf(k.margin(stem)), facialSide)); ok {
-		l.measure(q, "vestibule_depth", t, n, k.margin(stem), down.point(t))
+	if v, ok := g.cast.VestibuleDepth(n); ok {
+		m := k.margin(stem)
+		l.measure(q, "vestibule_depth", v, n, m, m.Sub(geom.V(0, 0, v)))
 	}
 	l.tipAt(q, k, n, tipDeg, tipH, 0, clearOK, deep)
 }

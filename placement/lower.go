@@ -139,12 +139,7 @@ func (l *layout) alongBar(q *Placed, sd side) {
 			asked[i] = pr.point(clear + 0.1).Z // what evening the border out may take
 			hard[i] = pr.point(clear * 2 / 3).Z
 		}
-		floor, known := 0.0, false
-		if sd == lingualSide {
-			floor, known = g.floorAt(pr)
-		} else {
-			floor, known = g.foldAt(pr)
-		}
+		floor, known := g.roomAt(pr, sd)
 		floor -= 0.1 // what evening the border out may take
 		if known {
 			fits[i] = pr.point(math.Max(0, floor-height)).Z
@@ -179,13 +174,7 @@ func (l *layout) alongBar(q *Placed, sd side) {
 		pr := g.profileAt(s, sd)
 		t, _ := pr.below(border[i])
 		h := height
-		var floor float64
-		known := false
-		if sd == lingualSide {
-			floor, known = g.floorAt(pr)
-		} else {
-			floor, known = g.foldAt(pr)
-		}
+		floor, known := g.roomAt(pr, sd)
 		if known && pr.tooth != 0 && t+h > floor-0.1 {
 			h = math.Max(least, floor-0.1-t)
 		}
@@ -371,7 +360,8 @@ func (l *layout) readBar(q *Placed, b *barShape, clear, height, least float64) {
 		v    float64
 		a, b geom.Vec
 	}
-	clears, heights, floors, depths := map[tooth.Number]least3{}, map[tooth.Number]least3{}, map[tooth.Number]least3{}, map[tooth.Number]least3{}
+	clears, heights, floors := map[tooth.Number]least3{}, map[tooth.Number]least3{}, map[tooth.Number]least3{}
+	depths := map[tooth.Number]bool{}
 	keep := func(m map[tooth.Number]least3, n tooth.Number, v float64, a, b geom.Vec) {
 		if old, ok := m[n]; !ok || v < old.v {
 			m[n] = least3{v, a, b}
@@ -388,16 +378,9 @@ func (l *layout) readBar(q *Placed, b *barShape, clear, height, least float64) {
 		n := pr.tooth
 		keep(clears, n, b.upper[i], pr.points[0], pr.point(b.upper[i]))
 		keep(heights, n, b.lower[i]-b.upper[i], pr.point(b.upper[i]), pr.point(b.lower[i]))
-		var floor float64
-		known := false
-		if b.side == lingualSide {
-			floor, known = g.floorAt(pr)
-		} else {
-			floor, known = g.foldAt(pr)
-		}
-		if known {
+		depths[n] = true
+		if floor, known := g.bottomAt(pr, b.side); known {
 			keep(floors, n, floor-b.lower[i], pr.point(b.lower[i]), pr.point(floor))
-			keep(depths, n, floor, pr.points[0], pr.point(floor))
 		}
 	}
 	write := func(name string, m map[tooth.Number]least3) (tightest float64, at tooth.Number) {
@@ -428,7 +411,37 @@ func (l *layout) readBar(q *Placed, b *barShape, clear, height, least float64) {
 	if v, n := write("lower_border_to_floor", floors); v < -0.05 {
 		q.short("lower_border_to_floor", 0, v, n, "the floor lies too high for the least height of the bar")
 	}
-	write("floor_depth", depths)
+	l.readDepths(q, b.side, depths)
+}
+
+// readDepths writes down the probed depth of the floor (of a labial bar: of the vestibule)
+// at each tooth that the bar passes, the least first.
+func (l *layout) readDepths(q *Placed, sd side, at map[tooth.Number]bool) {
+	name, read, line := "floor_depth", l.g.cast.FloorDepth, l.g.cast.Marks.Floor.Points
+	if sd == facialSide {
+		name, read, line = "vestibule_depth", l.g.cast.VestibuleDepth, l.g.cast.Marks.Vestibule.Points
+	}
+	start, least, first := len(q.Measures), math.Inf(1), -1
+	for _, n := range sortedTeeth(at) {
+		v, ok := read(n)
+		if !ok {
+			continue
+		}
+		span := l.g.spans[n]
+		from := l.g.profileAt((span[0]+span[1])/2, sd).point(0)
+		to := from
+		if w := geom.NewWalk(line); w.Length() > 0 {
+			s, _ := w.Nearest(from)
+			to = w.At(s)
+		}
+		l.measure(q, name, v, n, from, geom.V(to.X, to.Y, from.Z-v))
+		if v < least {
+			least, first = v, len(q.Measures)-1
+		}
+	}
+	if first > start {
+		q.Measures[start], q.Measures[first] = q.Measures[first], q.Measures[start]
+	}
 }
 
 // apron is the thin part of a lingual plate: up over the cingula, scalloped, into the

@@ -313,9 +313,19 @@ func TestShallowFloorIsSaid(t *testing.T) {
 	if !found["upper_border_to_margin"] || !found["bar_height"] {
 		t.Errorf("no shortfall over a floor of 6 mm: %v", found)
 	}
-	// The made cast's floor lies 6 mm lower than its margins; along the slope it is more.
-	if m, ok := q.Measure("floor_depth", 31); !ok || math.Abs(m.From.Z-m.To.Z-6) > 0.1 || m.Quantity.Value < 6 {
-		t.Errorf("floor depth read back %v, %v lower, made 6 lower", m.Quantity.Value, m.From.Z-m.To.Z)
+	// A floor made 6.0 mm deep is read 6.0 mm deep at every tooth the bar passes.
+	for _, n := range []tooth.Number{44, 43, 42, 41, 31, 32, 33, 34} {
+		if m, ok := q.Measure("floor_depth", n); !ok || math.Abs(m.Quantity.Value-6) > 0.1 {
+			t.Errorf("floor depth at %v read back %v, made 6", n, m.Quantity.Value)
+		}
+	}
+	// Nor does the bar take more of the gum than that: 3 clear and 4 of bar miss it by 1.
+	for _, n := range []tooth.Number{43, 41, 31, 33} {
+		u, _ := q.Measure("upper_border_to_margin", n)
+		h, _ := q.Measure("bar_height", n)
+		if sum := u.Quantity.Value + h.Quantity.Value; sum > 6.35 {
+			t.Errorf("at %v the bar reaches %.2f mm down from the margin over a floor of 6", n, sum)
+		}
 	}
 }
 

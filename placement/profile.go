@@ -377,6 +377,26 @@ func (g *ground) foldAt(p profile) (float64, bool) {
 	return g.crossing(p, g.cast.Marks.Vestibule.Points)
 }
 
+// bottomAt is how far along a profile its floor (lingual) or its fold (facial) lies.
+func (g *ground) bottomAt(p profile, sd side) (float64, bool) {
+	if sd == lingualSide {
+		return g.floorAt(p)
+	}
+	return g.foldAt(p)
+}
+
+// roomAt is how much of a profile a bar may take: down to the floor or the fold, and below
+// a tooth no more than their probed depth, against which clearance and height are taught
+// to be reckoned (8 mm for 3 clear and 5 of bar). The gum slopes, so that its own length to
+// the floor is longer.
+func (g *ground) roomAt(p profile, sd side) (float64, bool) {
+	run, ok := g.bottomAt(p, sd)
+	if ok && p.tooth != 0 {
+		run = math.Min(run, math.Max(0, p.points[0].Z-p.point(run).Z))
+	}
+	return run, ok
+}
+
 // crossing is where a line on the cast meets a profile.
 func (g *ground) crossing(p profile, line []geom.Vec) (float64, bool) {
 	if !p.known() || len(line) < 2 {

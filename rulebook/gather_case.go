@@ -136,6 +136,11 @@ func (g *gatherer) theTissues() {
 	s, c, t := g.out.Case, g.in.Chart, g.in.Chart.Tissues
 	if c.Arch == tooth.Lower && len(t.FloorDepthMM) > 0 {
 		s.num("tissue.floor_min_mm", least(t.FloorDepthMM), "mm", unit.Entered, 0)
+	} else if c.Arch == tooth.Lower && g.in.CastIs == unit.Measured {
+		// Not probed: as deep as the scan shows it where the connector passes.
+		for _, p := range g.parts(design.MajorConnector) {
+			g.measured(s, p, "tissue.floor_min_mm", "floor_depth")
+		}
 	}
 	s.maybe("tissue.floor_functional", t.FloorIsFunctional)
 	open, known := diastema(c)

@@ -397,43 +397,40 @@ func TestUndercutsAreUsable(t *testing.T) {
 	}
 }
 
-// The floor and the fold are as deep as they were measured.
+// A floor and a fold of one depth all along are read back from the cast as they were made,
+// straight down from the margin as a probe is held.
+func TestEvenDepthComesBack(t *testing.T) {
+	for _, want := range []float64{5, 6, 8, 9} {
+		s := typodont.Full(tooth.Lower, 36, 37, 46, 47)
+		s.FloorDepth, s.VestibuleDepth = map[tooth.Number]float64{}, map[tooth.Number]float64{}
+		for _, n := range tooth.All(tooth.Lower) {
+			s.FloorDepth[n], s.VestibuleDepth[n] = want, want
+		}
+		c := made(t, s)
+		for n := range c.Teeth {
+			if got, ok := c.FloorDepth(n); !ok || math.Abs(got-want) > 0.1 {
+				t.Errorf("floor at %v: made %g deep, reads %.2f", n, want, got)
+			}
+			if got, ok := c.VestibuleDepth(n); !ok || math.Abs(got-want) > 0.1 {
+				t.Errorf("vestibule at %v: made %g deep, reads %.2f", n, want, got)
+			}
+		}
+	}
+}
+
+// So are depths that change from tooth to tooth.
 func TestDepthsComeBack(t *testing.T) {
 	s := typodont.Full(tooth.Lower, 36, 37, 46, 47)
 	s.FloorDepth = map[tooth.Number]float64{35: 8, 34: 9, 33: 8.5, 32: 7, 43: 6, 44: 7.5, 45: 10}
 	s.VestibuleDepth = map[tooth.Number]float64{34: 8, 44: 6, 33: 9}
 	c := made(t, s)
-	depth := func(n tooth.Number, line []geom.Vec, sign float64) float64 {
-		k := c.Teeth[n]
-		best, at := math.Inf(-1), geom.Vec{}
-		for _, p := range k.Margin {
-			if d := sign * k.Frame.Local(p).Y; d > best {
-				best, at = d, p
-			}
-		}
-		near, z := math.Inf(1), 0.0
-		w := geom.NewWalk(line)
-		for d := 0.0; d < w.Length(); d += 0.05 {
-			// Straight across the arch from the margin.
-			p := w.At(d)
-			if p.XY().Dist(at.XY()) > 12 {
-				continue
-			}
-			if off := math.Abs(k.Frame.Local(p).X - k.Frame.Local(at).X); off < near {
-				near, z = off, p.Z
-			}
-		}
-		return at.Z - z
-	}
 	for n, want := range s.FloorDepth {
-		if got := depth(n, c.Marks.Floor.Points, -1); math.Abs(got-want) > 0.2 {
+		if got, ok := c.FloorDepth(n); !ok || math.Abs(got-want) > 0.2 {
 			t.Errorf("floor at %v: %.2f mm below the margin, asked for %g", n, got, want)
-		} else {
-			t.Logf("floor at %v: %.2f asked %g", n, got, want)
 		}
 	}
 	for n, want := range s.VestibuleDepth {
-		if got := depth(n, c.Marks.Vestibule.Points, 1); math.Abs(got-want) > 0.3 {
+		if got, ok := c.VestibuleDepth(n); !ok || math.Abs(got-want) > 0.3 {
 			t.Errorf("fold at %v: %.2f mm below the margin, asked for %g", n, got, want)
 		}
 	}
