@@ -102,7 +102,16 @@ func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial
 	window := sheet.Rect{X0: cell.X0 + 0.5, Y0: cell.Y0 + 4.5, X1: cell.X1 - 0.5, Y1: cell.Y1 - 0.5}
 	f := newFigure(p, frame, center, window.Center(), detailScale, window)
 
-	// Crown, margins of the neighbouring gum, thirds.
+	// The neighbours pale, for what stands in the embrasures; then crown, margin, thirds.
+	var beside []int32
+	for _, o := range [...]tooth.Number{n.Mesial(), n.Distal()} {
+		beside = append(beside, d.faces[o]...)
+	}
+	pale := d.pens.crown
+	pale.Width, pale.Ink = 0.13, lightGrey
+	if len(beside) > 0 {
+		f.draw(pale, true, f.flat(look(m, beside, frame, toothCell).rim())...)
+	}
 	rim := f.flat(v.rim())
 	f.area(layerGround, sheet.White, rim...)
 	crown := d.pens.crown
@@ -142,6 +151,8 @@ type nearTooth struct {
 const (
 	behindAxis = 0.3  // how far past the middle of a crown its parts still show [mm]
 	besideAxis = 11.0 // how far to either side of a crown parts are drawn [mm]
+	alongTooth = 7.5  // how far to either side a major connector is drawn: it bends away with the arch [mm]
+	beforeAxis = 14.0 // how far before a crown parts are drawn [mm]
 )
 
 // facing tells whether a place lies on the side that is looked at.
@@ -150,13 +161,15 @@ func (n nearTooth) facing(q geom.Vec) bool {
 	return v.Dot(n.eye) > -behindAxis && math.Abs(v.Dot(n.across)) < besideAxis
 }
 
-// cut is the part of an outline on the side that is looked at (Sutherland and Hodgman, in
-// space).
-func (n nearTooth) cut(o []geom.Vec) []geom.Vec {
+// cut is the part of an outline on the side that is looked at, as far as beside to either
+// side of the crown (Sutherland and Hodgman, in space). What crosses to the other half of
+// the mouth is left out.
+func (n nearTooth) cut(o []geom.Vec, beside float64) []geom.Vec {
 	for _, in := range [...]func(geom.Vec) float64{
 		func(q geom.Vec) float64 { return q.Sub(n.axis).Dot(n.eye) + behindAxis },
-		func(q geom.Vec) float64 { return besideAxis - q.Sub(n.axis).Dot(n.across) },
-		func(q geom.Vec) float64 { return besideAxis + q.Sub(n.axis).Dot(n.across) },
+		func(q geom.Vec) float64 { return beside - q.Sub(n.axis).Dot(n.across) },
+		func(q geom.Vec) float64 { return beside + q.Sub(n.axis).Dot(n.across) },
+		func(q geom.Vec) float64 { return beforeAxis - q.Sub(n.axis).Dot(n.eye) },
 	} {
 		var out []geom.Vec
 		for i, p := range o {

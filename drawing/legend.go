@@ -54,6 +54,16 @@ func (l legend) draw(d *draft, p *sheet.Page, r sheet.Rect) {
 	}
 }
 
+// relieved tells the parts that stand off the tissue in a patch of their own.
+func relieved(q placement.Placed) bool {
+	for _, p := range q.Patches {
+		if p.Role == placement.Relief {
+			return true
+		}
+	}
+	return false
+}
+
 // legend lists what this design's sheets show.
 func (d *draft) legend() legend {
 	pens, pal := d.pens, d.Palette
@@ -139,7 +149,13 @@ func (d *draft) legend() legend {
 	})
 	add(kind(design.GuidePlate), words.LegendPlate, func(p *sheet.Page, r sheet.Rect) {
 		p.Line(pens.metal, sheet.Pt(r.Center().X, r.Y0), sheet.Pt(r.Center().X, r.Y1))
-		p.Line(sheet.Pen{Layer: layerRests, Width: 0.25, Ink: pal.Preparation}, sheet.Pt(r.Center().X+0.7, r.Y0), sheet.Pt(r.Center().X+0.7, r.Y1))
+	})
+	add(curve(placement.Plane), words.LegendPlane, func(p *sheet.Page, r sheet.Rect) {
+		p.Draw(pens.plane, true, sheet.Box(r.Center().X-0.4, r.Y0, 0.8, r.H()).Outline())
+	})
+	add(has(func(q placement.Placed) bool { return q.Part.Kind != design.Base && relieved(q) }), words.LegendRelief, func(p *sheet.Page, r sheet.Rect) {
+		p.Draw(pens.relief, false, sheet.Stipple(1, r.Outline())...)
+		p.Draw(pens.relief, true, r.Outline())
 	})
 	add(patch(placement.Lattice), words.LegendLattice, func(p *sheet.Page, r sheet.Rect) {
 		p.Draw(pens.lattice, false, sheet.Hatch(geom.Deg(45), 1.6, r.Outline())...)

@@ -1,8 +1,14 @@
 package drawing
 
 import (
+	"embed"
+	"errors"
 	"fmt"
+	"strconv"
 	"strings"
+	"sync"
+
+	"github.com/goccy/go-yaml"
 
 	"halfpear/sheet"
 )
@@ -25,39 +31,31 @@ type Palette struct {
 	Undercut    [3]sheet.Color // contours at 0.25, 0.50 and 0.75 mm, in even steps of lightness
 }
 
-// House is the default. Brown metal, blue resin and red preparations follow older American
-// teaching (Dunn, J Prosthet Dent 1961); the rest is ours, from the colours that Okabe and
-// Ito proposed for colour-blind readers.
-func House() Palette {
-	brown := sheet.RGB(0x5C, 0x40, 0x33)
-	return Palette{Name: "house", Accent: accent, Metal: brown, Bracing: brown, Retention: sheet.RGB(0xD5, 0x5E, 0x00),
-		Support: sheet.Black, Preparation: sheet.RGB(0xCC, 0, 0), Resin: sheet.RGB(0x00, 0x72, 0xB2), Survey: sheet.Black,
-		Vertical: sheet.RGB(0x00, 0x7A, 0x5A), Fulcrum: sheet.RGB(0xA0, 0x48, 0x78), Stop: sheet.Black,
-		Undercut: [3]sheet.Color{sheet.RGB(0xB0, 0x8A, 0x00), sheet.RGB(0xA8, 0x3E, 0x4E), sheet.RGB(0x4A, 0x1A, 0x6A)}}
-}
+//go:embed palettes/*.yaml
+var shippedPalettes embed.FS
 
-// PreparationRed is the American school's scheme: red for what is cut and for stops,
-// brown metal, blue resin, black survey lines.
-func PreparationRed() Palette {
-	p := House()
-	p.Name = "us-prep-red"
-	red := p.Preparation
-	p.Retention, p.Stop, p.Support = p.Metal, red, red
-	return p
-}
+// Palettes are the schemes that come with the program, the default first.
+func Palettes() []Palette { return palettes() }
 
-// Function is the British scheme by function: support red, retention green, bracing blue,
-// connectors black (from memory).
-func Function() Palette {
-	p := House()
-	p.Name = "uk-function"
-	p.Support, p.Retention, p.Bracing, p.Metal = sheet.RGB(0xC0, 0x10, 0x10), sheet.RGB(0x00, 0x7A, 0x33), sheet.RGB(0x1A, 0x4F, 0xB4), sheet.Black
-	p.Resin, p.Accent = sheet.RGB(0x80, 0x50, 0x70), sheet.RGB(0x33, 0x33, 0x33)
-	return p
-}
+var palettes = sync.OnceValue(func() []Palette {
+	var out []Palette
+	for _, name := range [...]string{"house", "us-prep-red", "uk-function"} {
+		text, err := shippedPalettes.ReadFile("palettes/" + name + ".yaml")
+		if err == nil {
+			var p Palette
+			if p, err = ReadPalette(text); err == nil {
+				out = append(out, p)
+			}
+		}
+		if err != nil {
+			panic(err) // the shipped files are read by the tests
+		}
+	}
+	return out
+})
 
-// Palettes are the schemes that come with the program.
-func Palettes() []Palette { return []Palette{House(), PreparationRed(), Function()} }
+// House is the default palette.
+func House() Palette { return Palettes()[0] }
 
 // PaletteNamed finds a scheme by its name.
 func PaletteNamed(name string) (Palette, error) {
@@ -68,7 +66,58 @@ func PaletteNamed(name string) (Palette, error) {
 		}
 		known = append(known, p.Name)
 	}
-	return Palette{}, fmt.Errorf("palette %q: expected one of %s", name, strings.Join(known, ", "))
+	return Palette{}, fmt.Errorf("palette %q: expected one of %s, or a YAML file of your own", name, strings.Join(known, ", "))
+}
+
+// darkest is how light a colour of the drawing may be, so that it is seen in grey print.
+const darkest = 0.6
+
+// ReadPalette reads a school's own colours: YAML with a name and a colour for every item,
+// written as "#D55E00". A colour too light for grey print, or undercut contours that do
+// not get darker in clear steps, are refused.
+func ReadPalette(text []byte) (Palette, error) {
+	var file struct {
+		Name                                       string
+		Accent, Metal, Bracing, Retention, Support string
+		Stop, Preparation, Resin, Survey, Vertical string
+		Fulcrum                                    string
+		Undercut                                   []string
+	}
+	if err := yaml.UnmarshalWithOptions(text, &file, yaml.Strict()); err != nil {
+		return Palette{}, fmt.Errorf("reading the palette: %s", yaml.FormatError(err, false, true))
+	}
+	p := Palette{Name: file.Name}
+	if p.Name == "" {
+		return p, errors.New("reading the palette: it has no name; say name: and how the school calls its colours")
+	}
+	if len(file.Undercut) != len(p.Undercut) {
+		return p, fmt.Errorf("reading the palette %q: undercut: expected three colours, for 0.25, 0.50 and 0.75 mm, found %d", p.Name, len(file.Undercut))
+	}
+	for _, e := range []struct {
+		name, text string
+		to         *sheet.Color
+	}{
+		{"accent", file.Accent, &p.Accent}, {"metal", file.Metal, &p.Metal}, {"bracing", file.Bracing, &p.Bracing},
+		{"retention", file.Retention, &p.Retention}, {"support", file.Support, &p.Support}, {"stop", file.Stop, &p.Stop},
+		{"preparation", file.Preparation, &p.Preparation}, {"resin", file.Resin, &p.Resin}, {"survey", file.Survey, &p.Survey},
+		{"vertical", file.Vertical, &p.Vertical}, {"fulcrum", file.Fulcrum, &p.Fulcrum},
+		{"undercut", file.Undercut[0], &p.Undercut[0]}, {"undercut", file.Undercut[1], &p.Undercut[1]}, {"undercut", file.Undercut[2], &p.Undercut[2]},
+	} {
+		v, err := strconv.ParseUint(strings.TrimPrefix(e.text, "#"), 16, 32)
+		if err != nil || len(e.text) != 7 || e.text[0] != '#' {
+			return p, fmt.Errorf("reading the palette %q: %s: expected a colour such as \"#D55E00\", found %q", p.Name, e.name, e.text)
+		}
+		*e.to = sheet.RGB(uint8(v>>16), uint8(v>>8), uint8(v))
+		if l := e.to.Luminance(); l > darkest {
+			return p, fmt.Errorf("reading the palette %q: %s: %s is too light to be seen in grey print (%.2f of white, at most %.2f)", p.Name, e.name, e.text, l, darkest)
+		}
+	}
+	for i := 1; i < len(p.Undercut); i++ {
+		if p.Undercut[i-1].Luminance()-p.Undercut[i].Luminance() < 0.1 {
+			return p, fmt.Errorf("reading the palette %q: undercut: each contour must be clearly darker than the one before it (by 0.10 of white), %s is not", p.Name, file.Undercut[i])
+		}
+	}
+	return p, nil
 }
 
 // Layers, from below upward.
@@ -108,7 +157,7 @@ var (
 type pens struct {
 	rim, crown, crease, ridge, tissue, margin sheet.Pen
 	metal, bracing, lattice, bead             sheet.Pen
-	arm, rest, plane, resin, stop             sheet.Pen
+	arm, rest, plane, resin, stop, relief     sheet.Pen
 	finishOut, finishIn                       sheet.Pen
 	survey, vertical, thirds                  sheet.Pen
 	fulcrum, perpendicular, tripod            sheet.Pen
@@ -134,9 +183,11 @@ func (p Palette) pens() pens {
 
 		arm:   pen(layerArms, 0.25, p.Retention, nil),
 		rest:  pen(layerRests, 0.3, p.Support, nil),
-		plane: pen(layerRests, 0.6, p.Preparation, nil),
+		plane: pen(layerRests, 0.35, p.Preparation, nil),
 		resin: pen(layerResin, 0.4, p.Resin, sheet.Dashed),
 		stop:  pen(layerRests, 0.25, p.Stop, nil),
+
+		relief: pen(layerMetal, 0.2, p.Metal, nil),
 
 		finishOut: pen(layerMetal, 0.5, p.Metal, nil),
 		finishIn:  pen(layerMetal, 0.45, p.Metal, sheet.Dotted),

@@ -59,7 +59,11 @@ func (d *draft) drawPart(f *figure, q placement.Placed, from *eyed) {
 				f.draw(hidden, true, f.points(outline))
 				continue
 			}
-			if outline = from.near.cut(outline); len(outline) < 3 {
+			beside := besideAxis
+			if q.Part.Kind == design.MajorConnector {
+				beside = alongTooth
+			}
+			if outline = from.near.cut(outline, beside); len(outline) < 3 {
 				continue
 			}
 		}
@@ -94,6 +98,16 @@ func (d *draft) drawPart(f *figure, q placement.Placed, from *eyed) {
 		case placement.Stop:
 			f.area(layerRests, d.Palette.Stop, outlines...)
 			f.draw(pens.stop, true, outlines...)
+		case placement.Relief:
+			if q.Part.Kind == design.Base { // the whole lattice stands off; its finish line tells where from
+				continue
+			}
+			clipped := outlines
+			if !f.whole {
+				clipped = f.clipAreas(outlines)
+			}
+			f.draw(pens.relief, false, sheet.Stipple(1, clipped...)...)
+			f.draw(pens.relief, true, outlines...)
 		case placement.Crown:
 			f.draw(pens.replaced, true, outlines...)
 		}
@@ -241,6 +255,8 @@ func (d *draft) drawCurve(f *figure, q placement.Placed, c placement.Curve, meta
 		f.draw(pens.bead, c.Closed, f.points(c.Points))
 	case placement.StrutLine:
 		f.draw(pens.lattice, c.Closed, f.points(c.Points))
+	case placement.Plane:
+		f.draw(pens.plane, true, f.points(c.Points))
 	case placement.Finish:
 		pen := pens.finishOut
 		if q.Part.Side == "internal" {

@@ -446,3 +446,38 @@ func BenchmarkDesignSheets(b *testing.B) {
 		sheets(b, p, drawing.Input{})
 	}
 }
+
+// A school's own palette: what is wrong with it is said, with the place.
+func TestASchoolsOwnPalette(t *testing.T) {
+	own := `name: ours
+accent: "#1F4E5F"
+metal: "#404040"
+bracing: "#404040"
+retention: "#7A2000"
+support: "#000000"
+stop: "#000000"
+preparation: "#CC0000"
+resin: "#0072B2"
+survey: "#000000"
+vertical: "#007A5A"
+fulcrum: "#A04878"
+undercut: ["#B08A00", "#A83E4E", "#4A1A6A"]
+`
+	p, err := drawing.ReadPalette([]byte(own))
+	if err != nil || p.Name != "ours" || p.Retention != sheet.RGB(0x7A, 0x20, 0) {
+		t.Fatalf("got %+v, %v", p, err)
+	}
+	for _, c := range []struct{ old, new, says string }{
+		{"metal:", "mettal:", "mettal"},
+		{`"#7A2000"`, `"orange"`, "retention"},
+		{`"#7A2000"`, `"#FFEE88"`, "grey print"},
+		{`, "#4A1A6A"]`, `]`, "three colours"},
+		{`"#A83E4E"`, `"#B08A01"`, "darker"},
+		{"name: ours\n", "", "no name"},
+		{"support: \"#000000\"\n", "", "support"},
+	} {
+		if _, err := drawing.ReadPalette([]byte(strings.Replace(own, c.old, c.new, 1))); err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%q for %q: expected an error that says %q, got %v", c.new, c.old, c.says, err)
+		}
+	}
+}

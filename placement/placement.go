@@ -36,6 +36,7 @@ const (
 	Bead      CurveRole = "bead"     // bead line
 	StrutLine CurveRole = "strut"    // lattice strut
 	Finish    CurveRole = "finish"   // finish line
+	Plane     CurveRole = "plane"    // outline of what is cut on the tooth for a guide plane
 )
 
 // Curve is a line on or near the cast's surface. Width is measured along the surface and

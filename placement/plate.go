@@ -13,6 +13,10 @@ func computedDeg(v float64) unit.Quantity {
 	return unit.Quantity{Value: v, Unit: "deg", Origin: unit.Computed}
 }
 
+// planeWorthCutting is the least that a guide plane has to take off to be a preparation
+// [mm]; less is polishing.
+const planeWorthCutting = 0.05
+
 // plateBand is a plate's place on the crown chart: from its facial to its lingual edge,
 // with the top and the bottom of its contact at each angle.
 type plateBand struct {
@@ -184,6 +188,16 @@ func (l *layout) guidePlate(q *Placed) {
 	l.measure(q, "plate_above_survey_line", above, p.Tooth, place, place)
 	l.angle(q, "plane_angle_deg", lean, p.Tooth, lower, upper)
 	l.measure(q, "plane_reduction", worst, p.Tooth, lower, upper)
+	if worst > planeWorthCutting {
+		var plane []geom.Vec
+		for i := 0; i <= n; i++ {
+			plane = append(plane, k.at(angle(i), b.top(angle(i))))
+		}
+		for i := n; i >= 0; i-- {
+			plane = append(plane, k.at(angle(i), b.low(angle(i))))
+		}
+		q.Curves = append(q.Curves, Curve{Role: Plane, Points: plane, Closed: true})
+	}
 	if len(skirt) > 0 {
 		mg := k.margin(mid)
 		s := skirt[len(skirt)/2]

@@ -433,7 +433,7 @@ func (l *layout) bodies() {
 		}
 		x := piece{id: p.ID}
 		for _, c := range q.Curves {
-			if c.Role == Border || c.Role == Bead || c.Role == Finish {
+			if c.Role == Border || c.Role == Bead || c.Role == Finish || c.Role == Plane {
 				continue
 			}
 			for i, v := range c.Points {

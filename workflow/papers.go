@@ -30,6 +30,7 @@ type PapersInput struct {
 	Jurisdiction string // "" is the case's own
 	Lang         words.Lang
 	Size         sheet.Size // the zero Size is A4
+	Palette      drawing.Palette
 
 	DraftToo bool   // draws an order that lacks something too, marked as a draft
 	SignedBy string // signs a complete order with this name; "" leaves it unsigned
@@ -171,7 +172,7 @@ func (in PapersInput) draw(set *Drawn, o order.Order) error {
 		aside = append(aside, drawing.SetAside{Rule: a.Finding.Rule, Tooth: a.Finding.Place.Tooth, Reason: a.Reason, By: a.By})
 	}
 	how := SheetsInput{Program: in.Made.Program, At: in.Made.At, Digests: digests, Draft: o.State == order.Draft, SetAside: aside,
-		Size: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Lang: in.Lang}
+		Size: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Palette: in.Palette, Lang: in.Lang}
 	var err error
 	if set.Design, err = in.Plan.Sheets(how); err != nil {
 		return err

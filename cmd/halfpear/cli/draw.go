@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -45,7 +46,7 @@ PDF holds all sheets; SVG and PNG hold one, the first or the one named by --page
 	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
 	f.StringVar(&o.lang, "lang", "en", "language of the sheets: en or de")
 	f.StringVar(&o.numbering, "numbering", "fdi", "tooth numbers shown: fdi, universal or zsigmondy")
-	f.StringVar(&o.palette, "palette", "house", "colours: house, us-prep-red or uk-function; the legend says what they mean")
+	f.StringVar(&o.palette, "palette", "house", paletteHelp)
 	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
 	f.StringVar(&o.at, "at", "", "date on the sheets, as in 2026-03-31T10:00:00Z; now where left out")
 	f.IntVar(&o.page, "page", 1, "which sheet an SVG or PNG holds")
@@ -61,6 +62,29 @@ func paperNamed(s string) (sheet.Size, error) {
 		return sheet.Letter, nil
 	}
 	return sheet.Size{}, usagef("--paper %q: expected a4 or letter", s)
+}
+
+const paletteHelp = "colours: house, us-prep-red, uk-function or a YAML file of the school's own; the legend says what they mean"
+
+// paletteOf is a scheme of colours by its name or from a school's own file.
+func paletteOf(s string) (drawing.Palette, error) {
+	switch strings.ToLower(filepath.Ext(s)) {
+	case ".yaml", ".yml":
+		text, err := os.ReadFile(s)
+		if err != nil {
+			return drawing.Palette{}, fmt.Errorf("--palette: %w", err)
+		}
+		p, err := drawing.ReadPalette(text)
+		if err != nil {
+			return p, fmt.Errorf("--palette %s: %w", s, err)
+		}
+		return p, nil
+	}
+	p, err := drawing.PaletteNamed(s)
+	if err != nil {
+		return p, usageError{fmt.Errorf("--palette: %w", err)}
+	}
+	return p, nil
 }
 
 // timeOf reads a time given on the command line; empty is now.
@@ -91,8 +115,8 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 	if in.At, err = timeOf("at", o.at); err != nil {
 		return err
 	}
-	if in.Palette, err = drawing.PaletteNamed(o.palette); err != nil {
-		return usageError{fmt.Errorf("--palette: %w", err)}
+	if in.Palette, err = paletteOf(o.palette); err != nil {
+		return err
 	}
 	switch in.Numbering {
 	case drawing.FDI, drawing.Universal, drawing.Zsigmondy:

@@ -15,7 +15,6 @@ import (
 	"halfpear/encoding/orderfile"
 	"halfpear/internal/atomicfile"
 	"halfpear/order"
-	"halfpear/sheet"
 	"halfpear/words"
 	"halfpear/workflow"
 )
@@ -23,7 +22,8 @@ import (
 type orderOptions struct {
 	out, jsonOut, fhir, csv string
 	jurisdiction, lang      string
-	paper, profile, at      string
+	paper, palette          string
+	profile, at             string
 	draft, verify           bool
 	sign                    string
 }
@@ -59,6 +59,7 @@ An order that was refused gives 10.`,
 	f.StringVar(&o.jurisdiction, "jurisdiction", "", "whose form; the case's own where left out")
 	f.StringVar(&o.lang, "lang", "en", "language of the papers: en or de")
 	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
+	f.StringVar(&o.palette, "palette", "house", paletteHelp)
 	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
 	f.StringVar(&o.at, "at", "", "when the papers are made, as in 2026-03-31T10:00:00Z; now where left out")
 	f.BoolVar(&o.draft, "draft", false, "write an incomplete order, marked DRAFT on every page")
@@ -161,13 +162,11 @@ func (o orderOptions) input(ctx context.Context, name string) (workflow.PapersIn
 	if err != nil {
 		return in, usageError{fmt.Errorf("--lang: %w", err)}
 	}
-	switch o.paper {
-	case "a4", "A4":
-		in.Size = sheet.A4
-	case "letter", "Letter":
-		in.Size = sheet.Letter
-	default:
-		return in, usagef("--paper %q: expected a4 or letter", o.paper)
+	if in.Size, err = paperNamed(o.paper); err != nil {
+		return in, err
+	}
+	if in.Palette, err = paletteOf(o.palette); err != nil {
+		return in, err
 	}
 	if o.jurisdiction != "" && !slices.Contains(jurisdictionNames(), o.jurisdiction) {
 		return in, usagef("--jurisdiction %q: expected one of %s", o.jurisdiction, strings.Join(jurisdictionNames(), ", "))
@@ -175,11 +174,9 @@ func (o orderOptions) input(ctx context.Context, name string) (workflow.PapersIn
 	if o.sign != "" && o.out == "" {
 		return in, usagef("--sign needs -o: a signed order is a paper")
 	}
-	at := time.Now().UTC().Truncate(time.Second)
-	if o.at != "" {
-		if at, err = time.Parse(time.RFC3339, o.at); err != nil {
-			return in, usagef("--at %q: expected a time such as 2026-03-31T10:00:00Z", o.at)
-		}
+	at, err := timeOf("at", o.at)
+	if err != nil {
+		return in, err
 	}
 	l, err := load(name)
 	if err != nil {
