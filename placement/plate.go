@@ -196,7 +196,9 @@ func (l *layout) guidePlate(q *Placed) {
 		for i := n; i >= 0; i-- {
 			plane = append(plane, k.at(angle(i), b.low(angle(i))))
 		}
-		q.Curves = append(q.Curves, Curve{Role: Plane, Points: plane, Closed: true})
+		c := l.curve(Plane, plane, l.g.normalsOf(plane), Flat, 0, 0, 0, 0)
+		c.Closed = true
+		q.Curves = append(q.Curves, c)
 	}
 	if len(skirt) > 0 {
 		mg := k.margin(mid)
