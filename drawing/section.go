@@ -90,7 +90,7 @@ func (d *draft) barStations(q placement.Placed, bar placement.Curve) []station {
 	}
 	var out []station
 	for _, s := range stops {
-		const end = 2.0 // a bar is cut where it is one, not at its very end [mm]
+		const end = 3.0 // a bar is cut where it is one, not at its very end [mm]
 		s.s = math.Max(end, math.Min(w.Length()-end, s.s))
 		at := w.At(s.s)
 		t := w.Tangent(s.s)

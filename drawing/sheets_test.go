@@ -336,7 +336,7 @@ func TestTheDrawingMeasuresWhatTheListSays(t *testing.T) {
 						}
 					}
 					if got < least-0.15 {
-						t.Errorf("%s reads %.2f mm, less than the least that was placed, %.2f", name, got, least)
+						t.Errorf("%s without %v: %s reads %.2f mm, less than the least that was placed, %.2f", g.arch, g.missing, name, got, least)
 					}
 				}
 			}
