@@ -3,6 +3,7 @@ package survey
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -14,6 +15,10 @@ type Options struct {
 	Threads int         // 0 takes all there are; the result is the same at any number
 	Edges   *mesh.Edges // of the mesh, where they are known already
 	NoLines bool        // depths only
+
+	// Resolution is the error bound of a depth that is asked, in the mesh's unit; 0 takes
+	// what the pixel gives. A finer one costs time and memory.
+	Resolution float64
 }
 
 // Of surveys a mesh along a direction, which need not be of unit length.
@@ -38,6 +43,9 @@ type Table struct {
 func NewTable(m *mesh.Mesh, opt Options) (*Table, error) {
 	if len(m.Faces) == 0 || len(m.Vertices) == 0 {
 		return nil, fmt.Errorf("surveying: expected a surface, the mesh has %d vertices and %d faces", len(m.Vertices), len(m.Faces))
+	}
+	if err := refuseFlat(m); err != nil {
+		return nil, err
 	}
 	e := opt.Edges
 	if e == nil {
@@ -90,6 +98,24 @@ func (t *Table) assume(pieces int, sizes []int) {
 	}
 }
 
+// reachable refuses an error bound that is none, that rounding does not allow or whose
+// height map would not fit into memory.
+func (t *Table) reachable() error {
+	r := t.opt.Resolution
+	if r == 0 {
+		return nil
+	}
+	if !(r > 0) || math.IsInf(r, 1) {
+		return fmt.Errorf("surveying to a resolution of %g: expected a length above 0", r)
+	}
+	const mostPixels = 1 << 27
+	size := geom.BoxOf(t.view.m.Vertices).Size().Norm()
+	if least := size * max(4e-6, errorBeside*leastBeside/math.Sqrt(mostPixels)); r < least {
+		return fmt.Errorf("surveying to a resolution of %g: a mesh %.3g across can be surveyed to %.2g at the finest; ask for that or more", r, size, least)
+	}
+	return nil
+}
+
 // Survey surveys the mesh along a direction.
 func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error) {
 	w := &t.view
@@ -97,6 +123,10 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 	if !direction.IsFinite() || d == (geom.Vec{}) {
 		return nil, fmt.Errorf("surveying: the direction %v has no length; expected three numbers that are not all 0", direction)
 	}
+	if err := t.reachable(); err != nil {
+		return nil, err
+	}
+	w.asked = t.opt.Resolution
 	w.look(ctx, d, t.opt.Pixel)
 	w.draw(ctx)
 	if ctx.Err() == nil {
@@ -114,12 +144,13 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 	if ctx.Err() == nil {
 		w.outline(ctx)
 	}
-	s := &Survey{Direction: d, Mesh: w.m, Resolution: 2.5 * w.px * float64(w.beside), Assumed: t.notes}
+	s := &Survey{Direction: d, Mesh: w.m, Resolution: errorBeside * w.px * float64(w.beside), Assumed: t.notes}
 	if ctx.Err() == nil {
 		s.Depth = w.depths(ctx, w.hidden(ctx), t.pieces)
 	}
 	if ctx.Err() == nil && !t.opt.NoLines {
 		s.Lines = w.lines()
+		s.deepLines(w.adj)
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("surveying: %w", err)

@@ -18,8 +18,15 @@ const (
 	block     = 8    // side of a block [cells]
 	margin    = 4    // empty pixels round the mesh
 	levels    = 64   // heights told apart in a cell's masks
-	wallSlope = 1e-4 // a face within this angle of the path stands along it [rad]
+	wallSlope = 1e-4 // a face within this angle of the path stands along it, unless a finer error bound is asked [rad]
 	wallWidth = 2e-4 // or one so narrow that rounding decides which way it looks [pixels]
+)
+
+// How far outside an edge the height beside it is taken bounds the error of a depth.
+const (
+	leastBeside = 0.02 // at the least [pixels]
+	besideWall  = 1.5  // times how far a wall may lean over the whole height
+	errorBeside = 2.5  // the error bound over that distance
 )
 
 // empty is the height where there is no surface.
@@ -41,11 +48,13 @@ type view struct {
 	frame   geom.Frame // Z along the path; the origin is the map's corner at height 0
 	px      float64
 	threads int
-	both    bool // faces that look away are drawn too: the mesh is not closed
+	both    bool    // faces that look away are drawn too: the mesh is not closed
+	asked   float64 // error bound wanted, in the mesh's unit; 0 takes what the pixel gives
 
 	v         []point
 	side      []int8 // of each face: 1 looks along the path, -1 away from it, 0 stands along it
 	zlo, zhi  float32
+	slope     float64 // a face within this angle of the path stands along it [rad]
 	tol       float32 // heights closer than this are the same height
 	beside    float32 // how far outside an edge the height beside it is taken [pixels]
 	w, h      int     // pixels
@@ -134,6 +143,11 @@ func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
 	if px <= 0 {
 		px = pixelFor(b.x1-b.x0, b.y1-b.y0, b.z1-b.z0)
 	}
+	w.slope = wallSlope
+	if w.asked > 0 {
+		px = math.Min(px, w.asked/errorBeside/leastBeside)
+		w.slope = math.Min(w.slope, w.asked/errorBeside/besideWall/math.Max(b.z1-b.z0, 1e-9))
+	}
 	w.px = px
 	ox, oy := b.x0-margin*px, b.y0-margin*px
 	w.frame = geom.Frame{Origin: mid.Add(f.X.Scale(ox)).Add(f.Y.Scale(oy)), X: f.X, Y: f.Y, Z: f.Z}
@@ -147,8 +161,8 @@ func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
 	})
 	w.zlo, w.zhi = float32(b.z0), float32(b.z1)
 	// Heights are kept in 24 bits; planes interpolated in them differ by a few of the last.
-	// A wall may lean by wallSlope over the whole height and must not be met beside its rim.
-	w.beside = float32(math.Max(0.02, 1.5*wallSlope*(b.z1-b.z0)/px))
+	// A wall may lean by its slope over the whole height and must not be met beside its rim.
+	w.beside = float32(math.Max(leastBeside, besideWall*w.slope*(b.z1-b.z0)/px))
 	w.tol = float32(4e-7 * math.Max(math.Max(b.x1-b.x0, b.y1-b.y0), math.Max(b.z1-b.z0, 1e-9)))
 }
 
@@ -208,7 +222,7 @@ func ceil(x float32) int {
 
 func (w *view) drawFaces(h []float32, from, to int) {
 	v, width := w.v, w.w
-	wall := float32(wallSlope / w.px)
+	wall := float32(w.slope / w.px)
 	for t := from; t < to; t++ {
 		f := w.m.Faces[t]
 		a, b, c := v[f[0]], v[f[1]], v[f[2]]

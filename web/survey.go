@@ -110,7 +110,7 @@ func (s *Server) survey(_ http.ResponseWriter, r *http.Request) (any, error) {
 	for _, d := range got.Depth {
 		out.MaxMM = math.Max(out.MaxMM, d)
 	}
-	for _, l := range got.Lines {
+	for _, l := range got.CastLines(m.cast) {
 		out.Lines = append(out.Lines, api.SurveyLine{Closed: l.Closed, Tooth: int(l.Tooth), Points: points(l.Points)})
 	}
 	for _, n := range m.cast.Standing() {

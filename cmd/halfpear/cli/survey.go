@@ -25,7 +25,7 @@ import (
 type surveyOptions struct {
 	direction, tilt, arch     string
 	depthMap, lines, blockout string
-	taper, resolution         float64
+	taper, pixel, resolution  float64
 }
 
 func newSurvey(c *console) *cobra.Command {
@@ -54,7 +54,8 @@ a rod parallel to the path can stand from that height upward without meeting the
 	f.StringVar(&o.lines, "lines", "", "write the survey lines as JSON")
 	f.StringVar(&o.blockout, "blockout", "", "write the surface with its undercuts filled, a closed STL")
 	f.Float64Var(&o.taper, "taper", 0, "angle of the block-out's walls to the path, in degrees")
-	f.Float64Var(&o.resolution, "pixel", 0, "of the height map, in the mesh's unit; chosen by the mesh's size where left out")
+	f.Float64Var(&o.pixel, "pixel", 0, "of the height map, in the mesh's unit; chosen by the mesh's size where left out")
+	f.Float64Var(&o.resolution, "resolution", 0, "error bound of the depths, in the mesh's unit; refines the survey until it is met")
 	cmd.MarkFlagsMutuallyExclusive("direction", "tilt")
 	cmd.MarkFlagsOneRequired("direction", "tilt")
 	return cmd
@@ -146,7 +147,7 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 	if len(m.Faces) == 0 {
 		return fmt.Errorf("could not survey %s: none of its %d triangles has an area", name, len(f.Mesh.Faces))
 	}
-	t, err := survey.NewTable(m, survey.Options{Pixel: o.resolution})
+	t, err := survey.NewTable(m, survey.Options{Pixel: o.pixel, Resolution: o.resolution})
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}

@@ -1,0 +1,116 @@
+package survey
+
+import (
+	"container/heap"
+	"fmt"
+	"math"
+
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+)
+
+// An undercut is deeper than roughness, and the line over it a height of contour, from so
+// many times the error bound and from this share of the surface's size across: 0.05 mm on
+// a whole arch, a fifth of the smallest gauge.
+const (
+	tellsBound = 4
+	tellsShare = 5e-4
+)
+
+// deepLines leaves out the lines with no undercut under them that is deeper than
+// roughness: the pimples and scratches of a cast.
+func (s *Survey) deepLines(adj *mesh.Edges) {
+	limit := math.Max(tellsBound*s.Resolution, tellsShare*geom.BoxOf(s.Mesh.Vertices).Size().Norm())
+	kept := s.Lines[:0]
+	for _, l := range s.Lines {
+		if s.under(l, adj, limit) > limit {
+			kept = append(kept, l)
+		}
+	}
+	s.Lines = kept
+}
+
+// under is the deepest undercut of the hidden stretch of surface that a line borders, as
+// soon as one deeper than enough is met.
+func (s *Survey) under(l Line, adj *mesh.Edges, enough float64) float64 {
+	met := map[int32]bool{}
+	q := &deepest{}
+	put := func(f int32) {
+		if f < 0 || met[f] {
+			return
+		}
+		met[f] = true
+		d := 0.0
+		for _, v := range s.Mesh.Faces[f] {
+			d = math.Max(d, s.Depth[v])
+		}
+		if d > 0 {
+			heap.Push(q, hiddenFace{f, d})
+		}
+	}
+	for _, f := range l.faces {
+		put(f)
+		for _, g := range adj.Across[f] {
+			put(g)
+		}
+	}
+	most := 0.0
+	for q.Len() > 0 && most <= enough {
+		h := heap.Pop(q).(hiddenFace)
+		most = math.Max(most, h.depth)
+		for _, g := range adj.Across[h.face] {
+			put(g)
+		}
+	}
+	return most
+}
+
+// hiddenFace is a face with the undercut of its deepest corner.
+type hiddenFace struct {
+	face  int32
+	depth float64
+}
+
+// deepest is a heap of faces, the deepest first.
+type deepest []hiddenFace
+
+func (q deepest) Len() int           { return len(q) }
+func (q deepest) Less(i, j int) bool { return q[i].depth > q[j].depth }
+func (q deepest) Swap(i, j int)      { q[i], q[j] = q[j], q[i] }
+func (q *deepest) Push(x any)        { *q = append(*q, x.(hiddenFace)) }
+func (q *deepest) Pop() any {
+	old := *q
+	x := old[len(old)-1]
+	*q = old[:len(old)-1]
+	return x
+}
+
+// flat tells whether all the points of a mesh lie in one plane, to a ten-thousandth of its
+// size.
+func flat(m *mesh.Mesh) bool {
+	box := geom.BoxOf(m.Vertices)
+	near := 1e-4 * box.Size().Norm()
+	for i := range m.Faces {
+		a, b, c := m.Corners(i)
+		n := b.Sub(a).Cross(c.Sub(a))
+		if n.Norm() < near*near {
+			continue
+		}
+		n = n.Unit()
+		for _, v := range m.Vertices {
+			if math.Abs(v.Sub(a).Dot(n)) > near {
+				return false
+			}
+		}
+		return true
+	}
+	return true
+}
+
+func refuseFlat(m *mesh.Mesh) error {
+	if !flat(m) {
+		return nil
+	}
+	size := geom.BoxOf(m.Vertices).Size()
+	return fmt.Errorf("surveying: the mesh is a flat sheet (its %d points lie in one plane, %.3g by %.3g by %.3g across): expected the surface of a cast; check that the right file was read", len(m.Vertices), size.X, size.Y, size.Z)
+}
