@@ -81,57 +81,19 @@ func (q *finder) from(x, y, z float32) float32 {
 			best = d
 		}
 	}
-	bit := uint64(1) << w.level(zq)
-	best = q.edges(x, y, z, zq, bit, best)
-	best = q.faces(x, y, zq, bit, best)
+	level := w.level(zq)
+	best = q.edges(x, y, z, zq, level, best)
+	best = q.faces(x, y, zq, level, best)
 	if best == inf {
 		return inf
 	}
 	return float32(math.Sqrt(float64(best)))
 }
 
-// rings walks the blocks round a place outward and gives each cell whose mask has the bit
-// and that may hold something nearer than best (squared).
-func (w *view) rings(x, y float32, bit uint64, best float32, masks, blocks []uint64, do func(c int, best float32) float32) float32 {
-	const side = cell * block
-	cx, cy := int(x)/side, int(y)/side
-	for r := 0; r <= max(w.sw, w.sh); r++ {
-		if r > 0 {
-			near := min(x-float32((cx-r+1)*side), float32((cx+r)*side)-x, y-float32((cy-r+1)*side), float32((cy+r)*side)-y)
-			if near > 0 && near*near >= best {
-				break
-			}
-		}
-		for by := max(0, cy-r); by <= min(w.sh-1, cy+r); by++ {
-			step := 1
-			if by != cy-r && by != cy+r {
-				step = max(1, 2*r)
-			}
-			for bx := cx - r; bx <= cx+r; bx += step {
-				if bx < 0 || bx >= w.sw || blocks[by*w.sw+bx]&bit == 0 || boxDist2(x, y, float32(bx*side), float32(by*side), side) >= best {
-					continue
-				}
-				for j := by * block; j < (by+1)*block; j++ {
-					for i := bx * block; i < (bx+1)*block; i++ {
-						if c := j*w.bw + i; masks[c]&bit != 0 && boxDist2(x, y, float32(i*cell), float32(j*cell), cell) < best {
-							best = do(c, best)
-						}
-					}
-				}
-			}
-		}
-	}
-	return best
-}
-
-func boxDist2(x, y, bx, by, side float32) float32 {
-	dx, dy := max(bx-x, x-bx-side, 0), max(by-y, y-by-side, 0)
-	return dx*dx + dy*dy
-}
-
-func (q *finder) edges(x, y, z, zq float32, bit uint64, best float32) float32 {
+func (q *finder) edges(x, y, z, zq float32, level int, best float32) float32 {
 	w := q.w
-	return w.rings(x, y, bit, best, w.rim, w.rimBlock, func(c int, best float32) float32 {
+	return w.rimRows.near(level, x, y, best, func(cx, cy int, best float32) float32 {
+		c := cy*w.bw + cx
 		for _, i := range w.edgeIDs[w.edgeStart[c]:w.edgeStart[c+1]] {
 			if d, ok := w.edges[i].dist2(x, y, z, zq); ok && d < best {
 				best, q.last = d, i
@@ -175,9 +137,10 @@ func (e *edge) dist2(x, y, z, zq float32) (float32, bool) {
 }
 
 // faces looks for a nearer place on the visible faces that reach the height.
-func (q *finder) faces(x, y, zq float32, bit uint64, best float32) float32 {
+func (q *finder) faces(x, y, zq float32, level int, best float32) float32 {
 	w := q.w
-	return w.rings(x, y, bit, best, w.surf, w.surfBlock, func(c int, best float32) float32 {
+	return w.surfRows.near(level, x, y, best, func(cx, cy int, best float32) float32 {
+		c := cy*w.bw + cx
 		q.cuts = q.cuts[:0]
 		for _, e := range w.entries[w.start[c]:w.start[c+1]] {
 			if e.lo > zq || e.hi < zq || e.lo == e.hi {

@@ -60,7 +60,7 @@ func (w *view) outline(ctx context.Context) {
 		w.edges = append(w.edges, p...)
 		w.folds = append(w.folds, folds[i]...)
 	}
-	w.file()
+	w.file(ctx)
 }
 
 // sameWay tells whether two neighbours run along their edge the same way.
@@ -134,7 +134,7 @@ func (w *view) divide(out []edge, e edge, s0, s1, out0, out1, l float32, beside 
 }
 
 // file enters the edges in the cells they run through.
-func (w *view) file() {
+func (w *view) file(ctx context.Context) {
 	cells := w.bw * w.bh
 	w.edgeStart = resized(w.edgeStart, cells+1)
 	clear(w.edgeStart)
@@ -162,5 +162,5 @@ func (w *view) file() {
 	for i := range w.edges {
 		over(&w.edges[i], func(c int) { w.edgeIDs[at[c]] = int32(i); at[c]++ })
 	}
-	w.rimBlock = w.gather(w.rim, w.rimBlock)
+	w.rimRows.lay(ctx, w.threads, w.rim, w.bw, w.bh)
 }

@@ -15,7 +15,6 @@ import (
 // height map; heights along it are in the mesh's own unit.
 const (
 	cell      = 2    // side of a cell [pixels]; a cell lists the faces and the edges over it
-	block     = 8    // side of a block [cells]
 	margin    = 4    // empty pixels round the mesh
 	levels    = 64   // heights told apart in a cell's masks
 	wallSlope = 1e-4 // a face within this angle of the path stands along it, unless a finer error bound is asked [rad]
@@ -51,27 +50,26 @@ type view struct {
 	both    bool    // faces that look away are drawn too: the mesh is not closed
 	asked   float64 // error bound wanted, in the mesh's unit; 0 takes what the pixel gives
 
-	v         []point
-	side      []int8 // of each face: 1 looks along the path, -1 away from it, 0 stands along it
-	zlo, zhi  float32
-	slope     float64 // a face within this angle of the path stands along it [rad]
-	tol       float32 // heights closer than this are the same height
-	beside    float32 // how far outside an edge the height beside it is taken [pixels]
-	w, h      int     // pixels
-	height    []float32
-	scratch   [][]float32
-	bw, bh    int // cells
-	start     []int32
-	entries   []entry
-	surf      []uint64 // of each cell: heights its faces span
-	sw, sh    int      // blocks
-	surfBlock []uint64
+	v        []point
+	side     []int8 // of each face: 1 looks along the path, -1 away from it, 0 stands along it
+	zlo, zhi float32
+	slope    float64 // a face within this angle of the path stands along it [rad]
+	tol      float32 // heights closer than this are the same height
+	beside   float32 // how far outside an edge the height beside it is taken [pixels]
+	w, h     int     // pixels
+	height   []float32
+	scratch  [][]float32
+	bw, bh   int // cells
+	start    []int32
+	entries  []entry
+	surf     []uint64 // of each cell: heights its faces span
+	surfRows rows
 
 	edges     []edge
 	edgeStart []int32
 	edgeIDs   []int32
 	rim       []uint64 // of each cell: heights its edges bound
-	rimBlock  []uint64
+	rimRows   rows
 	folds     []fold
 }
 
@@ -151,7 +149,7 @@ func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
 	w.px = px
 	ox, oy := b.x0-margin*px, b.y0-margin*px
 	w.frame = geom.Frame{Origin: mid.Add(f.X.Scale(ox)).Add(f.Y.Scale(oy)), X: f.X, Y: f.Y, Z: f.Z}
-	round := func(v float64) int { k := cell * block; return (int(v) + 2*margin + k) / k * k }
+	round := func(v float64) int { return (int(v) + 2*margin + cell) / cell * cell }
 	w.w, w.h = round((b.x1-b.x0)/px), round((b.y1-b.y0)/px)
 	each(ctx, w.threads, n, stretch, func(from, to int) {
 		for i := from; i < to; i++ {
@@ -322,7 +320,6 @@ func (w *view) mask(lo, hi float32) uint64 {
 // height map are left out.
 func (w *view) list(ctx context.Context) {
 	w.bw, w.bh = w.w/cell, w.h/cell
-	w.sw, w.sh = w.bw/block, w.bh/block
 	cells := w.bw * w.bh
 	floor := w.floors(ctx)
 	n := len(w.m.Faces)
@@ -393,7 +390,7 @@ func (w *view) list(ctx context.Context) {
 			w.surf[i] = m
 		}
 	})
-	w.surfBlock = w.gather(w.surf, w.surfBlock)
+	w.surfRows.lay(ctx, w.threads, w.surf, w.bw, w.bh)
 }
 
 // floors is the least height of the map in and round each cell, less a little: what lies
@@ -415,18 +412,6 @@ func (w *view) floors(ctx context.Context) []float32 {
 		}
 	})
 	return out
-}
-
-// gather joins the masks of each block's cells.
-func (w *view) gather(of, into []uint64) []uint64 {
-	into = resized(into, w.sw*w.sh)
-	clear(into)
-	for y := 0; y < w.bh; y++ {
-		for x := 0; x < w.bw; x++ {
-			into[y/block*w.sw+x/block] |= of[y*w.bw+x]
-		}
-	}
-	return into
 }
 
 // heightAt is the height of the surface over a place, exactly, leaving out the faces that
