@@ -113,7 +113,8 @@ const (
 	OverReplacement Over = "replacement"
 	OverTorus       Over = "torus"
 	OverPreparation Over = "preparation"
-	OverPair        Over = "pair" // two retainers of one form, left and right
+	OverPair        Over = "pair"    // two retainers of one form, left and right
+	OverReading     Over = "reading" // an undercut read by hand where there is a scan too
 	OverSituation   Over = "situation"
 	OverArch        Over = "arch"
 )
@@ -135,6 +136,7 @@ var overs = map[Over][]string{
 	OverTorus:       {"torus"},
 	OverPreparation: {"preparation", "tooth"},
 	OverPair:        {"pair"},
+	OverReading:     {"reading", "tooth"},
 	OverSituation:   {"abutment", "tooth"},
 	OverArch:        {"lower", "upper"},
 }

@@ -347,6 +347,19 @@ func (g *gatherer) toothFound(s *Scope, n tooth.Number) {
 	s.flag("tooth.loss_planned", planned)
 }
 
+// theReadings sets readings by hand beside those on the scan.
+func (g *gatherer) theReadings() {
+	for _, r := range g.in.Gauged {
+		sub := Subject{Place: Place{Tooth: r.Tooth, Surface: r.Site.Surface()}, Label: "tooth " + r.Tooth.String() + " " + string(r.Site), Scope: newScope(g.teeth[r.Tooth])}
+		sub.text("reading.site", string(r.Site))
+		sub.set("reading.by_hand_mm", quantityFact(r.ByHand))
+		sub.set("reading.scan_mm", quantityFact(r.Scan))
+		sub.num("reading.difference_mm", math.Abs(r.ByHand.Value-r.Scan.Value), "mm", unit.Computed, 0)
+		sub.num("reading.uncertainty_mm", r.ByHand.Spread+r.Scan.Spread, "mm", unit.Computed, 0)
+		g.subject(OverReading, sub)
+	}
+}
+
 // namedIn tells whether any of the order's fields names a tooth.
 func namedIn(fields map[string]string, n tooth.Number, names ...string) bool {
 	for _, f := range names {

@@ -16,6 +16,7 @@ import (
 type Input struct {
 	Chart     chart.Chart
 	Undercuts Undercuts // read with a gauge, or measured on the cast
+	Gauged    []Gauged  // readings by hand beside those on a scan
 	Path      *Path
 	Design    *design.Design
 	Placement *placement.Placement
@@ -37,6 +38,14 @@ type Reading struct {
 	AboveMarginMM *float64 // of the place where it was read
 	Origin        unit.Origin
 	Spread        float64
+}
+
+// Gauged is an undercut read by hand beside what the scan shows at the same place, each
+// with how far it may be off.
+type Gauged struct {
+	Tooth        tooth.Number
+	Site         tooth.Site
+	ByHand, Scan unit.Quantity
 }
 
 // Undercuts are the undercuts known, tooth by tooth. A tooth that is there but has no
@@ -111,6 +120,7 @@ func Gather(b *Book, in Input) *Facts {
 	g.theTissues()
 	g.thePath()
 	g.theTeeth()
+	g.theReadings()
 	if in.Design != nil {
 		g.theDesign()
 		g.theParts()

@@ -222,6 +222,12 @@ var facts = []Fact{
 
 	{"pair.undercut_difference_mm", Number, "mm", "design, survey, placement", "difference of the undercuts of two like clasps"},
 
+	{"reading.site", Text, "", "survey", "site where the undercut was read by hand"},
+	{"reading.by_hand_mm", Number, "mm", "survey", "undercut read by hand with a gauge"},
+	{"reading.scan_mm", Number, "mm", "survey", "undercut that the scan shows at the same place"},
+	{"reading.difference_mm", Number, "mm", "survey", "difference of the reading by hand and the scan's"},
+	{"reading.uncertainty_mm", Number, "mm", "survey", "how far the two may differ though both are right"},
+
 	{"plate.surface", Text, "", "design", "surface of the guide plate"},
 	{"plate.beside", Text, "", "chart, design", "what the plate stands beside: extension, bounded or none"},
 	{"plate.mesial_rest", Flag, "", "design", "the tooth has a mesial rest"},

@@ -108,6 +108,14 @@ func TestCrownChartOfASphere(t *testing.T) {
 		deep, _ := cr.Greatest(site)
 		near("greatest", deep, r-math.Sqrt(r*r-low*low), 0.01)
 	}
+	// A gauge 2 mm below the equator reads R - sqrt(R² - 4); held 0.25 mm lower it reads
+	// R - sqrt(R² - 2.25²), and a degree of tilt adds 2 tan 1°.
+	above := low - 2
+	read, spread := cr.Gauge(tooth.MidFacial, &above)
+	near("gauge", read, r-math.Sqrt(r*r-4), 0.01)
+	near("spread of the gauge", spread, math.Sqrt(r*r-4)-math.Sqrt(r*r-2.25*2.25)+2*math.Tan(geom.Deg(1)), 0.01)
+	read, _ = cr.Gauge(tooth.MidFacial, nil)
+	near("deepest reading of the gauge", read, r-math.Sqrt(r*r-low*low), 0.01)
 	p, d := cr.At(90, low-2)
 	near("mesial of the point at 90 degrees", p.Y, math.Sqrt(r*r-4), 0.01)
 	near("its depth", d, r-math.Sqrt(r*r-4), 0.01)

@@ -374,3 +374,44 @@ func (c Crown) chord(angle, height, limit float64) (chord, bool) {
 	}
 	return k, true
 }
+
+const (
+	heldWithin = 0.25 // a height above the margin is read to half a millimetre, to either side [mm]
+	heldAcross = 6.0  // and the gauge stands within half a millimetre of its site, to either side [deg]
+	heldAskew  = 1.0  // the cast on the table leans as the path does to a degree, either way
+)
+
+// Gauge is the undercut that a gauge held at a site finds: at a height above the margin, or
+// where the site is deepest if the height is nil. Spread is how far a second reading may be
+// off for its place and the cast's tilt alone, though both are right [mm].
+func (c Crown) Gauge(s tooth.Site, aboveMargin *float64) (depth, spread float64) {
+	at := c.Site(s)
+	read := func(angle float64) (float64, float64) {
+		if aboveMargin == nil {
+			col := c.Column(angle)
+			deep := 0
+			for i, d := range col.Depth {
+				if d > col.Depth[deep] {
+					deep = i
+				}
+			}
+			return col.Depth[deep], col.Height[deep]
+		}
+		_, d := c.At(angle, *aboveMargin)
+		return d, *aboveMargin
+	}
+	depth, h := read(at)
+	off := func(d float64) { spread = math.Max(spread, math.Abs(d-depth)) }
+	for _, a := range [...]float64{-heldAcross, heldAcross} {
+		d, _ := read(at + a)
+		off(d)
+	}
+	if aboveMargin != nil {
+		for _, up := range [...]float64{-heldWithin, heldWithin} {
+			_, d := c.At(at, h+up)
+			off(d)
+		}
+	}
+	below := math.Max(0, c.Column(at).ContourHeight-h)
+	return depth, spread + below*math.Tan(geom.Deg(heldAskew))
+}

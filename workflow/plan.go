@@ -36,6 +36,32 @@ func (s *Study) Undercuts() rulebook.Undercuts {
 	return s.gauged().Over(rulebook.UndercutsOf(s.Crowns, s.Book.Limit("tip.gmClear"), s.Cast.Origin, max(s.spread(), s.Book.Limit("scan.uncertainty"))))
 }
 
+// readings sets the undercuts read by hand beside the scan's at the same place; none on a
+// cast made from the chart, whose crowns are averages.
+func (s *Study) readings() []rulebook.Gauged {
+	if s.Cast.Origin == unit.Average {
+		return nil
+	}
+	var out []rulebook.Gauged
+	for _, n := range s.Cast.Standing() {
+		crown, ok := s.Crowns[n]
+		if !ok {
+			continue
+		}
+		for _, site := range tooth.Sites {
+			u, ok := s.Case.Survey.Undercuts[n][site]
+			if !ok {
+				continue
+			}
+			depth, spread := crown.Gauge(site, u.AboveMarginMM)
+			out = append(out, rulebook.Gauged{Tooth: n, Site: site,
+				ByHand: unit.MM(u.MM, unit.Entered, handSpread),
+				Scan:   unit.MM(depth, unit.Measured, spread+max(s.spread(), s.Book.Limit("scan.uncertainty")))})
+		}
+	}
+	return out
+}
+
 // gauged are the undercuts read by hand.
 func (s *Study) gauged() rulebook.Undercuts {
 	out := rulebook.Undercuts{}
@@ -145,6 +171,7 @@ func (s *Study) PlanLaid(d design.Design, laid *placement.Placement) (*Plan, err
 	p.Report = s.Book.Check(rulebook.Input{
 		Chart:     s.Case.Chart,
 		Undercuts: known,
+		Gauged:    s.readings(),
 		Path:      s.path(),
 		Design:    &p.Design,
 		Placement: laid,
