@@ -9,38 +9,12 @@ import (
 	"halfpear/chart"
 	"halfpear/design"
 	"halfpear/geom"
-	"halfpear/material"
 	"halfpear/placement"
 	"halfpear/tooth"
 )
 
 // Range is an estimate: what is typical, and the band that tolerances and friction leave.
 type Range struct{ Low, Typical, High float64 }
-
-// Friction of enamel on metal: from memory, common in clasp models.
-var friction = Range{0.1, 0.2, 0.3}
-
-// castTolerance is how far a finished arm's width and thickness may differ from the pattern
-// [mm]: finishing takes or leaves 0.1 to 0.15 a side (common practice).
-const castTolerance = 0.1
-
-// Hold is what one retentive arm does.
-type Hold struct {
-	Part       design.ID
-	Tooth      tooth.Number
-	Metal      string
-	Length     float64      // of the flexible arm [mm]
-	Undercut   float64      // that its tip stands in [mm]
-	Stiffness  Range        // across the tooth's surface at the tip [N/mm]
-	Side       Range        // force on the tooth when the tip passes the bulge [N]
-	Withdrawal Range        // force along the path to pull it off [N]
-	Insertion  Range        // force along the path to seat it [N]
-	Stress     Range        // greatest equivalent stress on the way [MPa]
-	Ratio      Range        // of the stress to the proof stress
-	MayGo      float64      // how far the tip may be bent before the proof stress [mm]
-	Mend       string       // what would bring the stress under four fifths; empty where it is
-	Curve      [][2]float64 // tip movement [mm] and side force [N], to the proof stress
-}
 
 // Share is what one tooth carries under a load.
 type Share struct {
@@ -105,37 +79,30 @@ type Report struct {
 	Unknown   []string  // what could not be reckoned, and why
 }
 
-// Hold finds an arm's result.
-func (r *Report) Hold(id design.ID) (Hold, bool) {
-	for _, h := range r.Holds {
-		if h.Part == id {
-			return h, true
-		}
-	}
-	return Hold{}, false
-}
-
 // Assess reckons a placed design: each retentive arm, and where the denture comes to rest
 // under the loads of chewing and of sticky food.
 func Assess(k *cast.Cast, c chart.Chart, d design.Design, p *placement.Placement) *Report {
 	r := &Report{}
+	resin := resinOf(p)
 	for _, q := range p.Parts {
-		if q.Part.Kind != design.Retainer || q.Tip == nil {
+		if q.Part.Kind != design.Retainer {
 			continue
 		}
-		h, err := holdOf(q, p)
-		if err != nil {
-			r.Unknown = append(r.Unknown, fmt.Sprintf("%s: %v", q.Part.ID, err))
-			continue
+		for i := range q.Tips {
+			h, err := holdOf(q, i, p, resin)
+			if err != nil {
+				r.Unknown = append(r.Unknown, fmt.Sprintf("%s: %v", q.Part.ID, err))
+				continue
+			}
+			r.Holds = append(r.Holds, h)
+			guide := 0.0
+			if guided(p, h.Tooth) { // the tooth is pressed against a plane along the path
+				guide = 1
+			}
+			r.Retention.Low += h.Withdrawal.Low + guide*friction.Low*h.Side.Low
+			r.Retention.Typical += h.Withdrawal.Typical + guide*friction.Typical*h.Side.Typical
+			r.Retention.High += h.Withdrawal.High + guide*friction.High*h.Side.High
 		}
-		r.Holds = append(r.Holds, h)
-		guide := 0.0
-		if guided(p, q.Part.Tooth) { // the tooth is pressed against a plane along the path
-			guide = 1
-		}
-		r.Retention.Low += h.Withdrawal.Low + guide*friction.Low*h.Side.Low
-		r.Retention.Typical += h.Withdrawal.Typical + guide*friction.Typical*h.Side.Typical
-		r.Retention.High += h.Withdrawal.High + guide*friction.High*h.Side.High
 	}
 	m := model{k: k, c: c, d: d, p: p, holds: r.Holds}
 	m.gather()
@@ -148,156 +115,21 @@ func Assess(k *cast.Cast, c chart.Chart, d design.Design, p *placement.Placement
 	return r
 }
 
-// guided tells whether a guide plate lies on the tooth.
-func guided(p *placement.Placement, n tooth.Number) bool {
+// resinOf are the outlines of the resin bases, seen from the occlusal.
+func resinOf(p *placement.Placement) [][]geom.Vec2 {
+	var out [][]geom.Vec2
 	for _, q := range p.Parts {
-		if q.Part.Kind == design.GuidePlate && q.Part.Tooth == n {
-			return true
-		}
-	}
-	return false
-}
-
-// holdOf reckons one retentive arm from its placed centre line.
-func holdOf(q placement.Placed, p *placement.Placement) (Hold, error) {
-	h := Hold{Part: q.Part.ID, Tooth: q.Part.Tooth, Metal: q.Part.Material, Undercut: q.Tip.UndercutMM}
-	if h.Metal == "" {
-		h.Metal = "co-cr-cast"
-	}
-	metal, err := material.ByName(h.Metal)
-	if err != nil {
-		return h, err
-	}
-	line := flexible(q)
-	if line == nil {
-		return h, fmt.Errorf("its flexible arm is not placed")
-	}
-	crown := p.Crowns[q.Part.Tooth]
-	out := crown.Look(q.Tip.AngleDeg).Across(p.Path.Direction).Unit()
-	if out == (geom.Vec{}) {
-		return h, fmt.Errorf("the crown of tooth %d is not charted", q.Part.Tooth)
-	}
-	h.Length = geom.Length(line.Points)
-	path, outs, from := smoothed(line)
-	beam := func(more float64, e float64) (*Beam, error) {
-		a := Arm{Path: path, Out: outs, Metal: Elastic{E: e, Nu: metal.Nu.Typical, Proof: metal.Proof.Typical}, Slender: true}
-		shape := Shape(line.Section)
-		for _, i := range from {
-			w, t := at(line.Width, i, 1.2)+more, at(line.Thickness, i, 0.8)+more
-			if shape == Round {
-				w = t
-			}
-			a.Sections = append(a.Sections, Section{Shape: shape, Width: w, Thickness: t})
-		}
-		return NewBeam(a)
-	}
-	var side, stiff, stress Range
-	for i, v := range []struct{ more, e float64 }{{0, metal.E.Typical}, {-castTolerance, metal.E.Low}, {castTolerance, metal.E.High}} {
-		if v.e == 0 {
-			v.e = metal.E.Typical
-		}
-		b, err := beam(v.more, v.e)
-		if err != nil {
-			return h, err
-		}
-		k := b.Stiffness(out)
-		w := Wrench{Force: out.Scale(k * h.Undercut)}
-		s := b.Peak(w, b.ClampZone(), b.Length()).Mises
-		switch i {
-		case 0:
-			side.Typical, stiff.Typical, stress.Typical = k*h.Undercut, k, s
-			if metal.Proof.Typical > 0 && s > 0 {
-				h.MayGo = h.Undercut * metal.Proof.Typical / s
-				for n := 0; n <= 10; n++ {
-					u := h.MayGo * float64(n) / 10
-					h.Curve = append(h.Curve, [2]float64{u, k * u})
+		for _, patch := range q.Patches {
+			if patch.Role == placement.Resin && len(patch.Outline) > 2 {
+				var line []geom.Vec2
+				for _, v := range patch.Outline {
+					line = append(line, v.XY())
 				}
-			}
-		case 1:
-			side.Low, stiff.Low, stress.Low = k*h.Undercut, k, s
-		case 2:
-			side.High, stiff.High, stress.High = k*h.Undercut, k, s
-		}
-	}
-	h.Side, h.Stiffness, h.Stress = side, stiff, stress
-	// The way of the tip over the crown as charted, seat to survey line and beyond; without
-	// it a constant slope to the survey line.
-	track, crest := trackOf(crown, q.Tip, out)
-	top := math.Inf(1)
-	over := func(k, mu float64) (off, on float64) {
-		off, _ = track.Pull(k, mu, 0, crest, false)
-		on, _ = track.Pull(k, mu, crest, top, true)
-		return off, on
-	}
-	h.Withdrawal.Typical, h.Insertion.Typical = over(stiff.Typical, friction.Typical)
-	h.Withdrawal.Low, h.Insertion.Low = over(stiff.Low, friction.Low)
-	h.Withdrawal.High, h.Insertion.High = over(stiff.High, friction.High)
-	if proof := metal.Proof; proof.Typical > 0 {
-		low, high := proof.Low, proof.High
-		if low == 0 {
-			low = proof.Typical
-		}
-		if high == 0 {
-			high = proof.Typical
-		}
-		h.Ratio = Range{stress.Low / high, stress.Typical / proof.Typical, stress.High / low}
-		if r := h.Ratio.Typical; r > 0.8 {
-			// At a given tip movement stress falls with thickness and with the square of length.
-			h.Mend = fmt.Sprintf("a thickness of %.0f %% of this, or an arm %.0f %% as long, would bring the stress to four fifths of the proof stress",
-				80/r, 100*math.Sqrt(r/0.8))
-		}
-	}
-	return h, nil
-}
-
-// armStep is the distance at which an arm's centre line is taken up [mm]: about its
-// thickness, so that the roughness of the surface it lies on makes no bends of its own.
-const armStep = 1.0
-
-// smoothed is an arm's centre line at equal steps, each point the mean of its neighbours
-// and itself, with the outward direction there and the index of the nearest given point.
-func smoothed(c *placement.Curve) (path, outs []geom.Vec, from []int) {
-	n := max(6, int(geom.Length(c.Points)/armStep)+1)
-	rough := geom.Resample(c.Points, n)
-	for i, p := range rough {
-		if i > 0 && i+1 < n {
-			p = rough[i-1].Add(rough[i+1]).Scale(0.25).Add(p.Scale(0.5))
-		}
-		near, far := 0, math.Inf(1)
-		for j, q := range c.Points {
-			if d := q.Dist(rough[i]); d < far {
-				near, far = j, d
-			}
-		}
-		out := geom.V(0, 0, 1)
-		if len(c.Out) > 0 {
-			out = c.Out[min(near, len(c.Out)-1)]
-		}
-		path, outs, from = append(path, p), append(outs, out), append(from, near)
-	}
-	return path, outs, from
-}
-
-// flexible is the curve of a retainer that bends: a bar's approach arm, else its arm.
-func flexible(q placement.Placed) *placement.Curve {
-	for _, role := range []placement.CurveRole{placement.Approach, placement.Arm} {
-		for i := range q.Curves {
-			if c := &q.Curves[i]; c.Role == role && len(c.Points) > 1 {
-				return c
+				out = append(out, line)
 			}
 		}
 	}
-	return nil
-}
-
-func at(v []float64, i int, otherwise float64) float64 {
-	switch {
-	case len(v) == 0:
-		return otherwise
-	case i < len(v):
-		return v[i]
-	}
-	return v[len(v)-1]
+	return out
 }
 
 // seat is one rest on its tooth.
@@ -465,9 +297,8 @@ func (m *model) contacts(mucosa float64) []Contact {
 	}
 	out = append(out, m.plate...)
 	for _, h := range m.holds {
-		q, _ := m.p.Part(h.Part)
 		stiff := h.Stiffness.Typical * (h.Withdrawal.Typical / math.Max(h.Side.Typical, 1e-9))
-		out = append(out, Contact{ID: string(h.Part), R: q.Tip.Point, N: d.Neg(), K: math.Max(stiff, 0.1), Capacity: math.Max(h.Withdrawal.Typical, 0.01)})
+		out = append(out, Contact{ID: string(h.Part), R: h.At, N: d.Neg(), K: math.Max(stiff, 0.1), Capacity: math.Max(h.Withdrawal.Typical, 0.01)})
 	}
 	for _, b := range m.bed {
 		b.K *= mucosa * m.firmness(b.R)
@@ -583,8 +414,7 @@ func (m *model) rest(contacts []Contact, c Case) Case {
 	}
 	c.Tips = map[design.ID]float64{}
 	for _, h := range m.holds {
-		q, _ := m.p.Part(h.Part)
-		c.Tips[h.Part] = s.At(q.Tip.Point).Dot(d)
+		c.Tips[h.Part] = s.At(h.At).Dot(d)
 	}
 	if axis, ok := s.Screw(); ok && !s.Shifts() {
 		c.Screw = &axis

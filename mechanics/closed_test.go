@@ -238,3 +238,31 @@ func TestBadArms(t *testing.T) {
 		}
 	}
 }
+
+// A uniform rectangular cantilever of elastic, perfectly plastic metal loaded at its end
+// (Prager and Hodge, Theory of Perfectly Plastic Solids; from memory):
+// tip/tip at yield = (Py/P)^2 (5 - (3 + P/Py) sqrt(3 - 2P/Py)).
+func TestYieldOfACantilever(t *testing.T) {
+	const l, h, e, proof = 30.0, 1.0, 200e3, 500.0
+	const w = 0.02
+	b, err := NewBeam(Arm{Path: []geom.Vec{{}, geom.V(l, 0, 0)}, Out: []geom.Vec{{Z: 1}}, Metal: Elastic{e, 0.3, proof}, Slender: true,
+		Sections: []Section{{Shape: Rectangle, Width: w, Thickness: h}, {Shape: Rectangle, Width: w, Thickness: h}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	first := proof * w * h * h / 6 / l // the load at first yield
+	tip := first * l * l * l / (3 * e * w * h * h * h / 12)
+	for _, p := range []float64{0.9, 1.1, 1.25, 1.4} {
+		u := tip * p
+		if p > 1 {
+			u = tip / (p * p) * (5 - (3+p)*math.Sqrt(3-2*p))
+		}
+		force, set := b.Yield(geom.V(0, 0, 1), u)
+		if math.Abs(force/first-p) > 0.015 {
+			t.Errorf("bent by %.2f of the elastic limit: %.3f of the force at first yield, the closed form says %.3f", u/tip, force/first, p)
+		}
+		if math.Abs(set-(u-p*tip)) > 0.015*tip {
+			t.Errorf("bent by %.2f of the elastic limit: set %.3f, the closed form says %.3f", u/tip, set/tip, u/tip-p)
+		}
+	}
+}

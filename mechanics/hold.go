@@ -1,0 +1,317 @@
+package mechanics
+
+import (
+	"fmt"
+	"math"
+
+	"halfpear/design"
+	"halfpear/geom"
+	"halfpear/material"
+	"halfpear/placement"
+	"halfpear/tooth"
+)
+
+// Friction of enamel on metal: from memory, common in clasp models.
+var friction = Range{0.1, 0.2, 0.3}
+
+// How far a finished arm's width and thickness may differ from the plan [mm]: finishing a
+// casting takes or leaves 0.1 (common practice), a drawn wire keeps its gauge.
+const (
+	castTolerance = 0.1
+	wireTolerance = 0.02
+)
+
+// Hold is what one retentive arm does.
+type Hold struct {
+	Part       design.ID
+	Tooth      tooth.Number // that the tip stands on
+	At         geom.Vec     // where the tip stands
+	Metal      string
+	Length     float64      // from where the arm is held fast to its tip [mm]
+	Undercut   float64      // that its tip stands in [mm]
+	Stiffness  Range        // across the tooth's surface at the tip [N/mm]
+	Side       Range        // force on the tooth when the tip passes the bulge [N]
+	Withdrawal Range        // force along the path to pull it off [N]
+	Insertion  Range        // force along the path to seat it [N]
+	Stress     Range        // greatest equivalent stress on the way [MPa]
+	Ratio      Range        // of the stress to the proof stress
+	MayGo      float64      // how far the tip may be bent before the proof stress [mm]
+	Set        float64      // that the tip keeps after it was first bent over the bulge [mm]
+	Curve      [][2]float64 // tip movement [mm] and side force [N], to the proof stress
+
+	normal geom.Vec // of the tooth's surface at the tip
+}
+
+// Hold finds the result of a retainer's first arm.
+func (r *Report) Hold(id design.ID) (Hold, bool) {
+	for _, h := range r.Holds {
+		if h.Part == id {
+			return h, true
+		}
+	}
+	return Hold{}, false
+}
+
+// Worst is the most stressed arm of a retainer.
+func (r *Report) Worst(id design.ID) (Hold, bool) {
+	var out Hold
+	found := false
+	for _, h := range r.Holds {
+		if h.Part == id && (!found || h.Ratio.Typical > out.Ratio.Typical) {
+			out, found = h, true
+		}
+	}
+	return out, found
+}
+
+// guided tells whether a guide plate lies on the tooth.
+func guided(p *placement.Placement, n tooth.Number) bool {
+	for _, q := range p.Parts {
+		if q.Part.Kind == design.GuidePlate && q.Part.Tooth == n {
+			return true
+		}
+	}
+	return false
+}
+
+// spring is a retentive arm's centre line with its sections, from where it is held fast to
+// its tip.
+type spring struct {
+	path, out        []geom.Vec
+	width, thickness []float64
+	shape            Shape
+}
+
+func (s *spring) add(c *placement.Curve, turned bool) {
+	n := len(c.Points)
+	for k := range n {
+		i := k
+		if turned {
+			i = n - 1 - k
+		}
+		if m := len(s.path); m > 0 && c.Points[i].Dist(s.path[m-1]) < 0.05 {
+			continue
+		}
+		s.path = append(s.path, c.Points[i])
+		s.width, s.thickness = append(s.width, at(c.Width, i)), append(s.thickness, at(c.Thickness, i))
+		out := geom.V(0, 0, 1)
+		if i < len(c.Out) {
+			out = c.Out[i]
+		}
+		s.out = append(s.out, out)
+	}
+}
+
+func at(v []float64, i int) float64 { return v[min(i, len(v)-1)] }
+
+// touching is how near two ends of curves lie to count as one place [mm].
+const touching = 0.3
+
+// bodyReach is how much of the body that an arm springs from bends with it, at the most
+// [mm]: farther back the rest and the minor connector hold it.
+const bodyReach = 4.0
+
+// springOf is the arm that ends at a tip: a bar's approach and finger, or an arm with the
+// shoulder, or the free end of the wire, that it springs from. A wire is held fast in resin.
+func springOf(q placement.Placed, i int, inResin func(geom.Vec) bool) (s spring, ok bool) {
+	tip := q.Tips[i]
+	near := func(role placement.CurveRole) *placement.Curve {
+		var best *placement.Curve
+		for k := range q.Curves {
+			c := &q.Curves[k]
+			if c.Role != role || len(c.Points) < 2 || len(c.Width) == 0 || len(c.Thickness) == 0 {
+				continue
+			}
+			last := c.Points[len(c.Points)-1]
+			if best == nil || last.Dist(tip.Point) < best.Points[len(best.Points)-1].Dist(tip.Point) {
+				best = c
+			}
+		}
+		return best
+	}
+	if bar := near(placement.Approach); bar != nil {
+		s.shape = Shape(bar.Section)
+		s.add(bar, false)
+		// A T's finger carries the tip on; an I's foot starts at its tip.
+		end := s.path[len(s.path)-1]
+		if f := near(placement.Foot); f != nil && Shape(f.Section) == s.shape && f.Points[0].Dist(end) < 2 &&
+			f.Points[len(f.Points)-1].Dist(tip.Point) < f.Points[0].Dist(tip.Point) {
+			s.add(f, false)
+		}
+		return s, true
+	}
+	arm := near(placement.Arm)
+	if arm == nil {
+		return s, false
+	}
+	s.shape = Shape(arm.Section)
+	root := arm.Points[0]
+	for k := range q.Curves {
+		c := &q.Curves[k]
+		n := len(c.Points)
+		if c.Role != placement.Rigid || n < 2 || Shape(c.Section) != s.shape || len(c.Width) == 0 || len(c.Thickness) == 0 {
+			continue
+		}
+		if c.Points[n-1].Dist(root) < touching {
+			s.add(c, false)
+			break
+		}
+	}
+	s.trim(func(p geom.Vec) bool { return s.shape == Round && inResin(p) })
+	s.add(arm, false)
+	return s, true
+}
+
+// trim leaves of a body what bends: nothing from where it is held, or too far back.
+func (s *spring) trim(fast func(geom.Vec) bool) {
+	from, run := len(s.path)-1, 0.0
+	for ; from > 0; from-- {
+		run += s.path[from].Dist(s.path[from-1])
+		if run > bodyReach || fast(s.path[from-1]) {
+			break
+		}
+	}
+	if from > 0 {
+		s.path, s.out, s.width, s.thickness = s.path[from:], s.out[from:], s.width[from:], s.thickness[from:]
+	}
+}
+
+// resinOverMargin is how far a base's resin rises over an abutment's gingival margin beside
+// it [mm]: our own choice.
+const resinOverMargin = 1.0
+
+// armStep is the distance at which an arm's centre line is taken up [mm]: about its
+// thickness, so that the roughness of the surface it lies on makes no bends of its own.
+const armStep = 1.0
+
+// smooth is the spring at equal steps, each point the mean of its neighbours and itself.
+func (s spring) smooth() spring {
+	way := geom.NewWalk(s.path)
+	n := max(6, int(way.Length()/armStep)+1)
+	rough := geom.Resample(s.path, n)
+	out := spring{shape: s.shape}
+	k, run := 0, 0.0
+	for i, p := range rough {
+		want := way.Length() * float64(i) / float64(n-1)
+		for k+2 < len(s.path) && run+s.path[k].Dist(s.path[k+1]) < want {
+			run += s.path[k].Dist(s.path[k+1])
+			k++
+		}
+		f := math.Max(0, math.Min(1, (want-run)/math.Max(1e-9, s.path[k].Dist(s.path[k+1]))))
+		if i > 0 && i+1 < n {
+			p = rough[i-1].Add(rough[i+1]).Scale(0.25).Add(p.Scale(0.5))
+		}
+		out.path, out.out = append(out.path, p), append(out.out, s.out[k].Lerp(s.out[k+1], f))
+		out.width = append(out.width, s.width[k]+f*(s.width[k+1]-s.width[k]))
+		out.thickness = append(out.thickness, s.thickness[k]+f*(s.thickness[k+1]-s.thickness[k]))
+	}
+	return out
+}
+
+// beam makes the spring of a metal, its sections greater by more on every side.
+func (s spring) beam(more float64, m Elastic) (*Beam, error) {
+	a := Arm{Path: s.path, Out: s.out, Metal: m}
+	for i := range s.path {
+		w, t := s.width[i]+more, s.thickness[i]+more
+		if s.shape == Round {
+			w = t
+		}
+		a.Sections = append(a.Sections, Section{Shape: s.shape, Width: w, Thickness: t})
+	}
+	return NewBeam(a)
+}
+
+// holdOf reckons one retentive arm from its placed centre line.
+func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Vec2) (Hold, error) {
+	tip := &q.Tips[i]
+	h := Hold{Part: q.Part.ID, Tooth: tip.Tooth, At: tip.Point, Metal: q.Part.Material, Undercut: tip.UndercutMM}
+	if h.Metal == "" {
+		h.Metal = "co-cr-cast"
+	}
+	metal, err := material.ByName(h.Metal)
+	if err != nil {
+		return h, err
+	}
+	crown, ok := p.Crowns[tip.Tooth]
+	if !ok {
+		return h, fmt.Errorf("the crown of tooth %d is not charted", tip.Tooth)
+	}
+	s, ok := springOf(q, i, func(v geom.Vec) bool {
+		for _, r := range resin {
+			if geom.Contains2(r, v.XY()) && crown.HeightOf(v) < resinOverMargin {
+				return true
+			}
+		}
+		return false
+	})
+	if !ok {
+		return h, fmt.Errorf("its flexible arm is not placed")
+	}
+	h.Length = geom.Length(s.path)
+	s = s.smooth()
+	up := p.Path.Direction
+	out := crown.Look(tip.AngleDeg).Across(up).Unit()
+	if out == (geom.Vec{}) {
+		return h, fmt.Errorf("the crown of tooth %d is not charted", tip.Tooth)
+	}
+	lean := math.Max(0, geom.Deg(tip.SlopeDeg))
+	h.normal = out.Scale(math.Cos(lean)).Sub(up.Scale(math.Sin(lean)))
+	tolerance := castTolerance
+	if s.shape == Round {
+		tolerance = wireTolerance
+	}
+	for i, v := range []struct {
+		more, e float64
+		to      func(*Range) *float64
+		mu      float64
+	}{
+		{0, metal.E.Typical, func(r *Range) *float64 { return &r.Typical }, friction.Typical},
+		{-tolerance, metal.E.Low, func(r *Range) *float64 { return &r.Low }, friction.Low},
+		{tolerance, metal.E.High, func(r *Range) *float64 { return &r.High }, friction.High},
+	} {
+		if v.e == 0 {
+			v.e = metal.E.Typical
+		}
+		b, err := s.beam(v.more, Elastic{E: v.e, Nu: metal.Nu.Typical, Proof: metal.Proof.Typical})
+		if err != nil {
+			return h, err
+		}
+		k := b.Stiffness(out)
+		side := k * h.Undercut
+		// Over the bulge the tip is bent out, and friction drags it along the path.
+		w := Wrench{Force: out.Sub(up.Scale(v.mu)).Scale(side)}
+		stress := b.Peak(w, b.ClampZone(), b.Length()).Mises
+		*v.to(&h.Stiffness), *v.to(&h.Side), *v.to(&h.Stress) = k, side, stress
+		if i == 0 && metal.Proof.Typical > 0 && stress > 0 {
+			h.MayGo = h.Undercut * metal.Proof.Typical / stress
+			_, h.Set = b.Yield(out, h.Undercut)
+			for n := 0; n <= 10; n++ {
+				u := h.MayGo * float64(n) / 10
+				h.Curve = append(h.Curve, [2]float64{u, k * u})
+			}
+		}
+	}
+	// The way of the tip over the crown as charted, seat to survey line and beyond; without
+	// it a constant slope to the survey line.
+	track, crest := trackOf(crown, tip, out)
+	top := math.Inf(1)
+	over := func(k, mu float64) (off, on float64) {
+		off, _ = track.Pull(k, mu, 0, crest, false)
+		on, _ = track.Pull(k, mu, crest, top, true)
+		return off, on
+	}
+	h.Withdrawal.Typical, h.Insertion.Typical = over(h.Stiffness.Typical, friction.Typical)
+	h.Withdrawal.Low, h.Insertion.Low = over(h.Stiffness.Low, friction.Low)
+	h.Withdrawal.High, h.Insertion.High = over(h.Stiffness.High, friction.High)
+	if proof := metal.Proof; proof.Typical > 0 {
+		low, high := proof.Low, proof.High
+		if low == 0 {
+			low = proof.Typical
+		}
+		if high == 0 {
+			high = proof.Typical
+		}
+		h.Ratio = Range{h.Stress.Low / high, h.Stress.Typical / proof.Typical, h.Stress.High / low}
+	}
+	return h, nil
+}
