@@ -150,3 +150,75 @@ func (v *view) borderNear(points []geom.Vec, in func(k int) bool) [][]geom.Vec2 
 		return geom.Vec2{X: v.x0 + (x+float64(i0)+0.5)*v.cell, Y: v.y0 + (y+float64(j0)+0.5)*v.cell}
 	})
 }
+
+const (
+	deepTissue  = 0.5  // an undercut of the gum that a rigid part has to avoid or be relieved over [mm]
+	tissueReach = 9.0  // how far beside a margin or a crest the gum still matters [mm]
+	tissueSpeck = 1.0  // a smaller area says nothing [mm²]
+	tissueBelow = 14.0 // how far below a margin or a crest the denture may reach [mm]
+)
+
+// tissueUndercuts is where the gum beside teeth and ridges lies deeper under an overhang
+// than a rigid part may go, as it would be seen through the overhang from the occlusal.
+// The base of the cast does not count.
+func (d *draft) tissueUndercuts() [][]geom.Vec2 {
+	s, m := d.Survey, d.Cast.Mesh
+	if s == nil || len(s.Depth) != len(m.Vertices) {
+		return nil
+	}
+	var along []geom.Vec
+	for _, n := range d.Cast.Standing() {
+		along = append(along, d.Cast.Teeth[n].Margin...)
+	}
+	for _, r := range d.Cast.Marks.Ridges {
+		along = append(along, r.Crest.Points...)
+	}
+	bottom := append(append([]geom.Vec(nil), d.Cast.Marks.Vestibule.Points...), d.Cast.Marks.Floor.Points...)
+	near, below := heightsBeside(along, tissueReach), heightsBeside(bottom, tissueReach)
+	var deep []int32
+	for i, f := range m.Faces {
+		if d.Cast.Labels[i] != 0 || s.Depth[f[0]] < deepTissue || s.Depth[f[1]] < deepTissue || s.Depth[f[2]] < deepTissue {
+			continue
+		}
+		p := m.Vertices[f[0]]
+		rim, ok := near[cellOf(p.X, p.Y)]
+		if !ok || p.Z < rim-tissueBelow {
+			continue
+		}
+		if low, ok := below[cellOf(p.X, p.Y)]; ok && p.Z < low {
+			continue
+		}
+		deep = append(deep, int32(i))
+	}
+	if len(deep) == 0 {
+		return nil
+	}
+	var out [][]geom.Vec2
+	for _, o := range look(m, deep, d.lines.view.frame, castCell).rim() {
+		if math.Abs(geom.Area2(o)) > tissueSpeck {
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+func cellOf(x, y float64) [2]int { return [2]int{int(math.Floor(x)), int(math.Floor(y))} }
+
+// heightsBeside gives for the square millimetres within reach of some points the height of
+// the nearest of them.
+func heightsBeside(points []geom.Vec, reach float64) map[[2]int]float64 {
+	height, dist := map[[2]int]float64{}, map[[2]int]float64{}
+	for _, p := range points {
+		c := cellOf(p.X, p.Y)
+		n := int(reach)
+		for i := c[0] - n; i <= c[0]+n; i++ {
+			for j := c[1] - n; j <= c[1]+n; j++ {
+				r := math.Hypot(float64(i)+0.5-p.X, float64(j)+0.5-p.Y)
+				if old, ok := dist[[2]int{i, j}]; r < reach && (!ok || r < old) {
+					dist[[2]int{i, j}], height[[2]int{i, j}] = r, p.Z
+				}
+			}
+		}
+	}
+	return height
+}

@@ -77,7 +77,8 @@ type draft struct {
 	numbers map[design.ID]int // parts' numbers in the list
 	order   []placement.Placed
 	lines   *castLines
-	normal  []geom.Vec // at the cast's vertices
+	deep    [][]geom.Vec2 // deep undercuts of the gum, in the plane of lines.view
+	normal  []geom.Vec    // at the cast's vertices
 	faces   map[tooth.Number][]int32
 	read    map[int][]reading // what was read on each section
 	tripod  []geom.Vec        // marks on the cast; none or three
@@ -125,6 +126,7 @@ func newDraft(in Input) (*draft, error) {
 	}
 	d.order, d.numbers = partOrder(in.Placement)
 	d.lines = drawCast(in.Cast, d.normal)
+	d.deep = d.tissueUndercuts()
 	d.tripod = order.Tripod(in.Cast, in.Placement.Path)
 	return d, nil
 }

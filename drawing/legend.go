@@ -187,6 +187,10 @@ func (d *draft) legend() legend {
 			p.Line(sheet.Pen{Layer: layerUndercut, Width: undercutWidth[i], Ink: c, Dash: undercutDash[i]}, sheet.Pt(r.X0, y), sheet.Pt(r.X1, y))
 		}
 	})
+	add(len(d.deep) > 0, words.LegendDeepTissue, func(p *sheet.Page, r sheet.Rect) {
+		p.Draw(pens.deep, false, sheet.Hatch(geom.Deg(135), 1, r.Outline())...)
+		p.Draw(pens.deep, true, r.Outline())
+	})
 	add(len(d.stations()) > 0, words.LegendReading, func(p *sheet.Page, r sheet.Rect) {
 		pen := sheet.Pen{Layer: layerDims, Width: 0.35, Ink: pal.Accent}
 		p.Line(pen, sheet.Pt(r.X0+1, mid(r)), sheet.Pt(r.X1-1, mid(r)))

@@ -117,6 +117,14 @@ func (d *draft) occlusal(p *sheet.Page, area sheet.Rect, scale float64) {
 		d.drawPart(f, q, nil)
 	}
 	d.drawBase(f)
+	if len(d.deep) > 0 {
+		deep := f.flat(d.deep)
+		if !f.whole {
+			deep = f.clipAreas(deep)
+		}
+		f.draw(d.pens.deep, false, sheet.Hatch(geom.Deg(135), 1, deep...)...)
+		f.draw(d.pens.deep, true, deep...)
+	}
 
 	b := sheet.NewBoard(p, area)
 	d.weigh(b, p)

@@ -158,7 +158,7 @@ type pens struct {
 	rim, crown, crease, ridge, tissue, margin sheet.Pen
 	metal, bracing, lattice, bead             sheet.Pen
 	arm, rest, plane, resin, stop, relief     sheet.Pen
-	finishOut, finishIn                       sheet.Pen
+	finishOut, finishIn, deep                 sheet.Pen
 	survey, vertical, thirds                  sheet.Pen
 	fulcrum, perpendicular, tripod            sheet.Pen
 	dim, leader, replaced                     sheet.Pen
@@ -192,6 +192,7 @@ func (p Palette) pens() pens {
 		finishOut: pen(layerMetal, 0.5, p.Metal, nil),
 		finishIn:  pen(layerMetal, 0.45, p.Metal, sheet.Dotted),
 
+		deep:     pen(layerTissue, 0.15, p.Survey, nil),
 		survey:   pen(layerSurvey, 0.25, p.Survey, nil),
 		vertical: pen(layerSurvey, 0.25, p.Vertical, sheet.Dotted),
 		thirds:   pen(layerSurvey, 0.1, grey, sheet.Dash{0.8, 0.6}),

@@ -55,6 +55,7 @@ var (
 	LegendBracing     = say("reciprocal arm or plate", "Gegenarm oder Gegenplatte")
 	LegendPlate       = say("guide plate", "Führungsplatte")
 	LegendPlane       = say("guide plane to be cut on the tooth", "zu präparierende Führungsfläche")
+	LegendDeepTissue  = say("undercut of the gum deeper than 0.5 mm, seen through", "Unterschnitt der Schleimhaut tiefer als 0,5 mm, durchscheinend")
 	LegendRelief      = say("relief under the metal", "Hohllegung unter dem Metall")
 	LegendLattice     = say("lattice for the resin", "Gitter für den Kunststoff")
 	LegendResin       = say("border of the resin base", "Rand der Kunststoffbasis")
