@@ -24,15 +24,16 @@ type post struct {
 // option is a choice that can be carried out on a tooth.
 type option struct {
 	rulebook.Choice
-	rank int // place in the school's list
-	site tooth.Site
-	mm   float64
-	seen bool // the undercut is known to be there
+	rank  int  // place in the school's list
+	spare bool // not in the list: taken only where the list is used up
+	site  tooth.Site
+	mm    float64
+	seen  bool // the undercut is known to be there
 }
 
-// posts lists the abutments of the case: the teeth beside the spaces, and where a side
+// findPosts lists the abutments of the case: the teeth beside the spaces, and where a side
 // has no space the teeth that hold it there.
-func (s *search) posts() []*post {
+func (s *search) findPosts() []*post {
 	c := s.in.Chart
 	var out []*post
 	find := func(n tooth.Number) *post {

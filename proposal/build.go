@@ -16,6 +16,7 @@ import (
 // builder assembles one design from the choices of one draft.
 type builder struct {
 	s       *search
+	plan    plan
 	d       design.Design
 	reasons []Reason
 	decide  []string // what the dentist has to decide
@@ -240,8 +241,11 @@ func (b *builder) retainerReason(p *post, o option) Reason {
 	if o.Form != design.ClaspNone && o.Make == "" {
 		r.Assumed = p.assumed
 	}
+	if why := b.plan.forced[p.tooth]; why != "" {
+		r.Because += " " + why
+	}
 	for _, other := range p.options {
-		if other.rank == o.rank {
+		if other.rank == o.rank || other.spare {
 			continue
 		}
 		why := "this school ranks it lower"
@@ -417,10 +421,21 @@ func (b *builder) reciprocate(p *post, o option) {
 		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalGuidePlates},
 			b.why("IBR-11", "Plate and mesiolingual minor connector together keep the tooth from moving to the lingual; a lingual arm is not needed.", "krol-1973", "eliason-1983"))
 	}
+	plate := func(because string) {
+		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalPlate}, b.why("RCP-05", because, "mccracken-2011"))
+	}
 	extension := p.beside == "extension"
+	if f, ok := b.plan.oppose[n]; ok && o.site.Facial() {
+		if f == design.ReciprocalPlate {
+			plate("A plate opposes the tip along the whole lingual. " + b.plan.forced[n])
+		} else {
+			arm(tooth.Lingual, "A rigid arm above the survey line opposes the tip. "+b.plan.forced[n])
+		}
+		return
+	}
 	switch {
 	case o.Reciprocation == design.ReciprocalPlate:
-		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalPlate}, b.why("RCP-05", "A plate opposes the tip along the whole lingual.", "mccracken-2011"))
+		plate("A plate opposes the tip along the whole lingual.")
 	case o.Form == design.ClaspRing:
 		b.add(design.Part{ID: id("strut", n), Kind: design.MinorConnector, At: []tooth.Number{n}, Joins: id("retainer", n), Note: "supporting strut of the ring",
 			Dimensions: map[string]float64{"width": 2.5, "thickness": 1.5}},
@@ -434,15 +449,23 @@ func (b *builder) reciprocate(p *post, o option) {
 		}
 	case !o.site.Facial():
 		arm(tooth.Facial, "The tip is on the lingual, so the rigid arm braces on the facial.")
-	case extension && (o.Form.Infrabulge() || o.Form == design.ClaspMesialRestCircumferential) && (o.Rest == "mesial" || o.Rest == "cingulum"):
+	case extension && len(p.spaces) > 0 && (o.Form.Infrabulge() || o.Form == design.ClaspMesialRestCircumferential) && (o.Rest == "mesial" || o.Rest == "cingulum"):
 		plates()
-	case extension && o.Form == design.ClaspCombination && b.s.book.Base == "open-hygienic" && o.Rest != "distal":
+	case extension && len(p.spaces) > 0 && o.Form == design.ClaspCombination && b.s.book.Base == "open-hygienic" && o.Rest != "distal":
 		plates()
 	case o.Form == design.ClaspHalfAndHalf:
 		arm(tooth.Facial, "The second arm of the half-and-half clasp is rigid and opposes the first.")
+	case b.plates(n):
+		plate("The lingual plate lies on this tooth and opposes the tip; an arm over it would be one too many.")
 	default:
 		arm(tooth.Lingual, "A rigid arm above the survey line opposes the tip from before it springs until it is free.")
 	}
+}
+
+// plates tells whether the major connector is a plate that lies on a tooth.
+func (b *builder) plates(n tooth.Number) bool {
+	m, ok := b.d.Part(b.major)
+	return ok && m.Form == design.LingualPlate && slices.Contains(m.Teeth, n)
 }
 
 func opposite(site tooth.Site) tooth.Surface {

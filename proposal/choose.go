@@ -36,12 +36,32 @@ func (s *search) decide(p *post) {
 	if len(p.options) == 0 {
 		p.options = []option{{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: restFor(d), Say: "rest only: no retainer of this school fits"}, rank: len(d.Choices)}}
 	}
+	s.spares(p, len(d.Choices))
 	if !s.in.Undercuts.Known(p.tooth) && p.options[0].Form != design.ClaspNone && p.options[0].Make == "" {
 		p.assumed = append(p.assumed, fmt.Sprintf("undercut at the %s of %d", p.options[0].site, p.tooth))
 	}
 	if p.options[0].Form.Infrabulge() {
 		_, _, unknown := rulebook.BarRoom(s.book, s.in.Chart, p.tooth)
 		p.assumed = append(p.assumed, unknown...)
+	}
+}
+
+// spares adds what may be taken where every choice of the school is stopped: a wire, which
+// gives way, and last a rest alone.
+func (s *search) spares(p *post, rank int) {
+	hold, last := false, p.options[len(p.options)-1]
+	for _, o := range p.options {
+		hold = hold || o.Form == design.ClaspCombination
+	}
+	rest := restFor(p.decision)
+	if !hold && last.Form != design.ClaspNone {
+		wire := option{Choice: rulebook.Choice{Form: design.ClaspCombination, Metal: "wire", Rest: rest, Sites: []string{"far", "mesial", "mid", "near", "lingual"}}, rank: rank + 1, spare: true}
+		if s.feasible(p, &wire) == "" {
+			p.options = append(p.options, wire)
+		}
+	}
+	if last.Form != design.ClaspNone {
+		p.options = append(p.options, option{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: rest}, rank: rank + 2, spare: true})
 	}
 }
 

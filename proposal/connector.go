@@ -180,6 +180,9 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 	r := Reason{Rule: l.rule, Because: row.Situation + ". " + row.Why, Sources: row.Sources, Rejected: append([]Rejection(nil), rejected...)}
 	if l.rank > 0 {
 		r.Because = row.Situation + ". This is the alternative to the school's first choice."
+		if b.plan.forcedLink != "" {
+			r.Because = row.Situation + ". " + b.plan.forcedLink
+		}
 	}
 	if s.in.Chart.Arch == tooth.Lower && len(s.in.Chart.Tissues.FloorDepthMM) == 0 {
 		r.Assumed = append(r.Assumed, "depth of the floor of the mouth")

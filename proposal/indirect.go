@@ -127,7 +127,7 @@ func (b *builder) bestIndirect(lever rulebook.Lever, right *bool, base float64) 
 	warn := b.s.book.Limit("ind.ratioWarn") * base
 	for pass := 0; pass < 2; pass++ {
 		for _, n := range tooth.All(b.s.in.Chart.Arch) {
-			if right != nil && n.Right() != *right || !b.s.fit(n) || !(n.Kind().Premolar() || n.Kind() == tooth.Canine) {
+			if right != nil && n.Right() != *right || b.plan.avoid[n] || !b.s.fit(n) || !(n.Kind().Premolar() || n.Kind() == tooth.Canine) {
 				continue
 			}
 			t := b.s.in.Chart.Teeth[n]
@@ -171,7 +171,7 @@ func (b *builder) addIndirect(p design.Part, lever rulebook.Lever, base float64)
 	switch {
 	case p.Form == design.RestIncisal:
 		r.Because += " An incisal rest is taken because a cingulum rest would stand too near to the line."
-		r.Rejected = []Rejection{{"cingulum", "too near to the fulcrum line"}}
+		r.Rejected = []Rejection{{"cingulum", "too near to the fulcrum line"}, {"distal incisal angle", "it shows least, but lies nearer to the line"}}
 	case p.Form == design.RestCingulum && p.Tooth.Arch() == tooth.Lower:
 		r.Because += " The seat is bonded to the cingulum."
 		r.Rejected = []Rejection{{"incisal", "it shows and meets the opponent"}}

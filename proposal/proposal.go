@@ -10,6 +10,7 @@ import (
 	"halfpear/arch"
 	"halfpear/chart"
 	"halfpear/design"
+	"halfpear/mechanics"
 	"halfpear/placement"
 	"halfpear/prep"
 	"halfpear/rulebook"
@@ -39,6 +40,7 @@ type Seen struct {
 	CastIs    unit.Origin
 	Spread    float64
 	Forces    *rulebook.Forces
+	Mechanics *mechanics.Report // nil where it was not reckoned
 }
 
 // Rejection is what else could have been chosen, and why it was not.
@@ -68,6 +70,7 @@ type Proposal struct {
 	Report       rulebook.Report
 	Preparations prep.Plan
 	Measures     map[string]unit.Quantity
+	Judged       Judged
 	Decisions    []string // what the dentist has to decide or prepare first
 	Seen         Seen
 }
@@ -107,35 +110,16 @@ func Propose(in Input) ([]Proposal, error) {
 		return nil, fmt.Errorf("drafting a design: none of the standing teeth can carry a part: every one is hopeless, loose beyond use or marked as no abutment")
 	}
 	s.metals()
+	s.reach = s.fullReach()
 	most := in.Most
 	if most <= 0 {
 		most = 3
 	}
-	drafts := s.drafts()
-	for i := range drafts {
-		s.judge(&drafts[i], Seen{})
-	}
-	sortDrafts(drafts)
-	drafts = differing(drafts, max(most, lookedAt))
+	drafts := differing(s.drafts(), max(most, 2*lookedAt))
 	if in.Look != nil {
-		// Look at as many as are wanted, and on while the cast stops them all.
-		clear, looked := 0, 0
-		for i := range drafts {
-			if looked >= most && clear > 0 {
-				break
-			}
-			seen, err := in.Look(drafts[i].Design)
-			if err != nil {
-				return nil, fmt.Errorf("laying a drafted design on the cast: %w", err)
-			}
-			s.judge(&drafts[i], seen)
-			looked++
-			if drafts[i].Report.Stops() == 0 {
-				clear++
-			}
+		if drafts, err = s.lookAt(drafts, most); err != nil {
+			return nil, err
 		}
-		drafts = drafts[:looked]
-		sortDrafts(drafts)
 	}
 	if len(drafts) > most {
 		drafts = drafts[:most]
@@ -148,14 +132,78 @@ func Propose(in Input) ([]Proposal, error) {
 	return out, nil
 }
 
-// lookedAt is how many drafts of different kinds are laid on the cast at most while every
-// one is stopped there.
+// lookedAt is how many designs are laid on the cast at most.
 const lookedAt = 8
+
+// lookAt lays drafts on the cast and judges them there: as many kinds as are wanted that
+// no stop holds up, and no more than lookedAt. What the cast stops is mended where it can
+// be, and what it says against the first is answered if that is the better design.
+func (s *search) lookAt(drafts []draft, most int) ([]draft, error) {
+	looks := 0
+	look := func(d *draft) error {
+		looks++
+		seen, err := s.in.Look(d.Design)
+		if err != nil {
+			return fmt.Errorf("laying a drafted design on the cast: %w", err)
+		}
+		s.judge(d, seen)
+		return nil
+	}
+	var clear, stopped []draft
+	kinds := map[string]bool{}
+	for _, d := range drafts {
+		if len(clear) >= most || looks >= lookedAt {
+			break
+		}
+		if kinds[d.key] {
+			continue
+		}
+		if err := look(&d); err != nil {
+			return nil, err
+		}
+		for range 3 {
+			next, ok := s.mend(d)
+			if d.Report.Stops() == 0 || !ok || looks >= lookedAt {
+				break
+			}
+			d = s.draft(next)
+			if kinds[d.key] {
+				break
+			}
+			if err := look(&d); err != nil {
+				return nil, err
+			}
+		}
+		if kinds[d.key] {
+			continue
+		}
+		kinds[d.key] = true
+		if d.Report.Stops() > 0 {
+			stopped = append(stopped, d)
+			continue
+		}
+		if next, ok := s.better(d); ok && len(clear) == 0 {
+			other := s.draft(next)
+			if err := look(&other); err != nil {
+				return nil, err
+			}
+			if other.score < d.score && other.key == d.key {
+				d = other
+			}
+		}
+		clear = append(clear, d)
+	}
+	out := append(clear, stopped...)
+	s.weigh(out)
+	sortDrafts(out)
+	return out, nil
+}
 
 // draft is a proposal in the making.
 type draft struct {
 	Proposal
-	cost  float64 // of departing from the school's first choices
+	plan  plan
+	steps float64 // down the school's lists
 	score float64
 	key   string
 }
@@ -193,6 +241,13 @@ type search struct {
 	frame string // metal of the frame and the cast arms
 	wire  string // metal of wrought arms
 	metal []string
+
+	posts  []*post
+	groups [][]*post // posts that change together
+	row    rulebook.Decision
+	fits   []link
+	unfits []Rejection
+	reach  float64 // greatest support area the fit teeth allow [mm²]
 }
 
 func (s *search) fit(n tooth.Number) bool {

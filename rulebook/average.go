@@ -201,3 +201,58 @@ func SupportArea(d design.Design) float64 {
 	}
 	return math.Abs(area) / 2
 }
+
+// MarginCover is the share of the standing teeth's gingival margins that a design covers,
+// on average crowns: metal on a whole side of a tooth takes that side, a guide plate the
+// side it lies on, a strut or a bar arm its own width. It stands in for the measure that a
+// design laid on a cast gives.
+func MarginCover(c chart.Chart, d design.Design) float64 {
+	covered := map[tooth.Number]float64{} // share of a tooth's margin
+	lingual := map[tooth.Number]bool{}
+	around := func(n tooth.Number) float64 {
+		md, fl := CrownSize(n)
+		return 2 * (md + fl)
+	}
+	add := func(n tooth.Number, mm float64) {
+		if n.Valid() {
+			covered[n] += mm / around(n)
+		}
+	}
+	for _, p := range d.Parts {
+		md, fl := CrownSize(p.Tooth)
+		switch {
+		case p.Kind == design.MajorConnector && p.Form == design.LingualPlate:
+			for _, n := range tooth.All(c.Arch) {
+				lingual[n] = lingual[n] || c.Stands(n) && coveredBy(p, n)
+			}
+		case p.Kind == design.Reciprocation && p.Form == design.ReciprocalPlate:
+			lingual[p.Tooth] = true
+		case p.Kind == design.GuidePlate && p.Surface == tooth.Lingual:
+			add(p.Tooth, md)
+		case p.Kind == design.GuidePlate:
+			add(p.Tooth, 0.6*fl)
+		case p.Kind == design.Retainer && p.Form.Infrabulge():
+			add(p.Tooth, 2)
+		case p.Kind == design.MinorConnector:
+			for _, n := range p.At {
+				add(n, 2.5/float64(len(p.At)))
+			}
+		}
+	}
+	sum, total := 0.0, 0.0
+	for _, n := range tooth.All(c.Arch) {
+		if !c.Stands(n) {
+			continue
+		}
+		share := covered[n]
+		if lingual[n] {
+			md, _ := CrownSize(n)
+			share += md / around(n)
+		}
+		sum, total = sum+math.Min(1, share)*around(n), total+around(n)
+	}
+	if total == 0 {
+		return 0
+	}
+	return sum / total
+}

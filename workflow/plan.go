@@ -99,9 +99,10 @@ func (s *Study) Propose(n int) ([]proposal.Proposal, error) {
 			if err != nil {
 				return proposal.Seen{}, err
 			}
-			// Forces are left out: they are estimates within a factor of two, and the taught
-			// choice of a retainer is not overturned by one.
-			return proposal.Seen{Placement: laid, CastIs: s.Cast.Origin, Spread: s.spread()}, nil
+			// What is reckoned is an estimate: it is shown and weighed within a band, and the
+			// checks of forces say borderline where it does not tell.
+			r := mechanics.Assess(s.Cast, s.Case.Chart, d, laid)
+			return proposal.Seen{Placement: laid, CastIs: s.Cast.Origin, Spread: s.spread(), Mechanics: r, Forces: s.forcesOf(r)}, nil
 		},
 	})
 }

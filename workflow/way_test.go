@@ -65,6 +65,9 @@ func TestThePlasterCastGoesTheWholeWay(t *testing.T) {
 	for _, p := range proposals {
 		t.Logf("%d %s: %d stops, %d cautions, %d checked", p.Rank, p.Kind, p.Report.Stops(), p.Report.Cautions(), p.Report.Checked)
 	}
+	if n := proposals[0].Report.Stops(); n != 0 {
+		t.Errorf("the first proposal has %d stops", n)
+	}
 	c := s.Case
 	c.Design = &proposals[0].Design
 	s = s.With(c)
@@ -74,7 +77,7 @@ func TestThePlasterCastGoesTheWholeWay(t *testing.T) {
 	}
 	for _, f := range plan.Report.Findings {
 		if f.Status == rulebook.Failed && f.Severity == rulebook.Stop {
-			t.Logf("   %s %v %s", f.Rule, f.Place, f.Message)
+			t.Errorf("%s %v %s", f.Rule, f.Place, f.Message)
 		}
 	}
 	made := order.Made{Program: "test", Rulebook: s.Book.Profile, At: time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)}
