@@ -69,16 +69,7 @@ func MechanicsPage(in Input, r *mechanics.Report) ([]sheet.Page, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &mechanicsPage{draft: d, r: r, worst: map[mechanics.LoadKind][]spread{}}
-	shown := 0
-	for _, kind := range []mechanics.LoadKind{mechanics.Bite, mechanics.Cross, mechanics.Pull} {
-		for _, side := range [...]float64{1, -1} {
-			if s, ok := m.worstOn(kind, side); ok {
-				m.worst[kind] = append(m.worst[kind], s)
-				shown++
-			}
-		}
-	}
+	m := mechanicsOf(d, r)
 	title := d.say(words.MechanicsTitle)
 	flow := &sheet.Flow{Layer: layerText, Size: 2.4, Accent: d.Palette.Accent, New: func() (sheet.Page, sheet.Rect) {
 		p, area := d.page(title)
@@ -88,12 +79,67 @@ func MechanicsPage(in Input, r *mechanics.Report) ([]sheet.Page, error) {
 	flow.Figure(m.planHeight(), m.plan)
 	flow.Space(1)
 	m.retainers(flow)
-	if shown > 0 {
+	if shown := m.shown(); shown > 0 {
 		flow.Heading(3, d.say(words.LoadsHead, shown, len(r.Cases)))
 		flow.Table(m.loads())
 	}
-	m.assumptions(flow)
+	flow.Heading(3, m.say(words.AssumptionsHead))
+	for _, text := range m.assumptions() {
+		flow.Small(text)
+	}
 	return flow.Pages(), nil
+}
+
+// MechanicsText is the mechanics page without its pictures, for a screen.
+type MechanicsText struct {
+	Sentences []string // who carries a bite, and what the clasps hold
+	Heads     []string // of the tables
+	Tables    []sheet.Table
+	Mend      []string // what would bring an arm's stress down
+	Assumed   []string
+}
+
+// MechanicsInWords says what MechanicsPage draws.
+func MechanicsInWords(in Input, r *mechanics.Report) MechanicsText {
+	if in.Lang == "" {
+		in.Lang = words.English
+	}
+	if in.Numbering == "" {
+		in.Numbering = FDI
+	}
+	m := mechanicsOf(&draft{Input: in}, r)
+	out := MechanicsText{Sentences: m.sentences(), Assumed: m.assumptions()}
+	if len(r.Holds) > 0 {
+		var t sheet.Table
+		t, out.Mend = m.holds()
+		out.Heads, out.Tables = append(out.Heads, m.say(words.RetainersHead)), append(out.Tables, t)
+	}
+	if shown := m.shown(); shown > 0 {
+		out.Heads, out.Tables = append(out.Heads, m.say(words.LoadsHead, shown, len(r.Cases))), append(out.Tables, m.loads())
+	}
+	return out
+}
+
+// mechanicsOf picks the worst loads of a report.
+func mechanicsOf(d *draft, r *mechanics.Report) *mechanicsPage {
+	m := &mechanicsPage{draft: d, r: r, worst: map[mechanics.LoadKind][]spread{}}
+	for _, kind := range []mechanics.LoadKind{mechanics.Bite, mechanics.Cross, mechanics.Pull} {
+		for _, side := range [...]float64{1, -1} {
+			if s, ok := m.worstOn(kind, side); ok {
+				m.worst[kind] = append(m.worst[kind], s)
+			}
+		}
+	}
+	return m
+}
+
+// shown is how many loads the table has.
+func (m *mechanicsPage) shown() int {
+	n := 0
+	for _, w := range m.worst {
+		n += len(w)
+	}
+	return n
 }
 
 // worstOn finds the worst load of a kind on one side (+1 the patient's right): the one
@@ -336,11 +382,27 @@ func (m *mechanicsPage) retainers(flow *sheet.Flow) {
 	}
 	flow.Heading(3, m.say(words.RetainersHead))
 	const width = 130.0
-	t := sheet.Table{Size: 2.1, Layer: layerText, Accent: m.Palette.Accent, Columns: []sheet.Column{
+	t, mend := m.holds()
+	height := t.Height() + 1
+	for _, line := range mend {
+		height += mendSize * (sheet.Leading*float64(len(sheet.Plain.Wrap(line, mendSize, width))) + paraGap)
+	}
+	flow.Figure(math.Max(height, plotHeight), func(p *sheet.Page, r sheet.Rect) {
+		t.Draw(p, sheet.Pt(r.X0, r.Y0))
+		under := sheet.Box(r.X0, r.Y0+t.Height()+1, width, r.H())
+		m.paras(p, under, mendSize, mend)
+		r.X0 += width + 4
+		r.Y1 = r.Y0 + plotHeight
+		m.plot(p, r)
+	})
+}
+
+// holds is the table of clasps, and what would mend those that are bent too far.
+func (m *mechanicsPage) holds() (t sheet.Table, mend []string) {
+	t = sheet.Table{Size: 2.1, Layer: layerText, Accent: m.Palette.Accent, Columns: []sheet.Column{
 		{Head: m.say(words.PartWord), Width: 31}, {Head: m.say(words.UndercutHead), Width: 18, Align: sheet.Right},
 		{Head: m.say(words.SideForceHead), Width: 21, Align: sheet.Right}, {Head: m.say(words.WithdrawalHead), Width: 19, Align: sheet.Right},
 		{Head: m.say(words.StressRatioHead), Width: 20, Align: sheet.Right}, {Head: m.say(words.VerdictHead), Width: 21}}}
-	var mend []string
 	for _, h := range m.r.Holds {
 		name := m.name(h.Tooth)
 		if q, ok := m.Placement.Part(h.Part); ok {
@@ -355,18 +417,7 @@ func (m *mechanicsPage) retainers(flow *sheet.Flow) {
 			mend = append(mend, m.say(words.ArmMend, m.name(h.Tooth), m.percent(0.8/v), m.percent(math.Sqrt(v/0.8))))
 		}
 	}
-	height := t.Height() + 1
-	for _, line := range mend {
-		height += mendSize * (sheet.Leading*float64(len(sheet.Plain.Wrap(line, mendSize, width))) + paraGap)
-	}
-	flow.Figure(math.Max(height, plotHeight), func(p *sheet.Page, r sheet.Rect) {
-		t.Draw(p, sheet.Pt(r.X0, r.Y0))
-		under := sheet.Box(r.X0, r.Y0+t.Height()+1, width, r.H())
-		m.paras(p, under, mendSize, mend)
-		r.X0 += width + 4
-		r.Y1 = r.Y0 + plotHeight
-		m.plot(p, r)
-	})
+	return t, mend
 }
 
 // Sizes of the retainers' part of the page [mm]; paraGap is in heights of type.
@@ -519,14 +570,16 @@ func (m *mechanicsPage) loads() sheet.Table {
 }
 
 // assumptions say what the figures rest on.
-func (m *mechanicsPage) assumptions(flow *sheet.Flow) {
+func (m *mechanicsPage) assumptions() []string {
 	a := mechanics.Assumed()
-	flow.Heading(3, m.say(words.AssumptionsHead))
-	flow.Small(m.say(words.AssumedForces))
-	flow.Small(m.say(words.AssumedMucosa, m.num(a.Mucosa.Typical, 1), m.num(a.Mucosa.Low, 1), m.num(a.Mucosa.High, 1)) + " " +
-		m.say(words.AssumedArms, m.num(a.Friction.Typical, 1), m.num(a.Friction.Low, 1)+"–"+m.num(a.Friction.High, 1), words.MM(m.Lang, a.CastTolerance)))
-	flow.Small(m.say(words.AssumedLeftOut))
-	if len(m.r.Unknown) > 0 {
-		flow.Small(m.say(words.NotReckoned, strings.Join(m.r.Unknown, "; ")))
+	out := []string{
+		m.say(words.AssumedForces),
+		m.say(words.AssumedMucosa, m.num(a.Mucosa.Typical, 1), m.num(a.Mucosa.Low, 1), m.num(a.Mucosa.High, 1)) + " " +
+			m.say(words.AssumedArms, m.num(a.Friction.Typical, 1), m.num(a.Friction.Low, 1)+"–"+m.num(a.Friction.High, 1), words.MM(m.Lang, a.CastTolerance)),
+		m.say(words.AssumedLeftOut),
 	}
+	if len(m.r.Unknown) > 0 {
+		out = append(out, m.say(words.NotReckoned, strings.Join(m.r.Unknown, "; ")))
+	}
+	return out
 }

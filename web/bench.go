@@ -32,7 +32,7 @@ type bench struct {
 	tilts     *shelf // api.TiltMap, by all of the case
 	laid      *shelf // *placement.Placement, by the cast's key, the path and the design
 	grounds   *shelf // *placement.Placement of nothing yet, by the cast's key and the path
-	proposals *shelf // api.Proposals, by all of the case but its design
+	proposals *shelf // []proposal.Proposal, by all of the case but its design
 }
 
 func newBench() *bench {
@@ -88,6 +88,10 @@ func (s *Server) engineRoutes() {
 	s.get("/api/cases/{case}/tilt", s.tiltMap)
 	s.get("/api/cases/{case}/proposals", s.proposals)
 	s.get("/api/cases/{case}/findings", s.findings)
+	s.get("/api/cases/{case}/mechanics", s.mechanics)
+	s.mux.HandleFunc("GET /api/cases/{case}/mechanics.svg", s.paper(s.mechanicsSVG))
+	s.mux.HandleFunc("GET /api/cases/{case}/cast.stl", s.castSTL)
+	s.mux.HandleFunc("GET /api/cases/{case}/blockout.stl", s.blockOutSTL)
 	s.get("/api/cases/{case}/placement", s.laid)
 	s.post("/api/cases/{case}/placement/tip", s.moveTip)
 	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))
@@ -108,6 +112,7 @@ func (s *Server) mount(ctx context.Context, c casebook.Case) (*mounted, error) {
 		if c.Scan != nil {
 			return s.mountScan(ctx, c, key)
 		}
+		tell(ctx, "mould", 0, 0)
 		made, err := workflow.Typodont(c.Chart)
 		if err != nil {
 			return nil, shown{err}
@@ -117,7 +122,7 @@ func (s *Server) mount(ctx context.Context, c casebook.Case) (*mounted, error) {
 }
 
 func (s *Server) about(http.ResponseWriter, *http.Request) (any, error) {
-	a := api.About{Version: s.Version, Profiles: []api.Choice{}, Materials: []api.Choice{}, Forms: map[string][]string{}, Teeth: []api.ToothName{}, Sites: []string{}, Can: []string{"tilt"}}
+	a := api.About{Version: s.Version, Profiles: []api.Choice{}, Materials: []api.Choice{}, Forms: map[string][]string{}, Teeth: []api.ToothName{}, Sites: []string{}}
 	for k, forms := range design.Forms {
 		for _, f := range forms {
 			a.Forms[string(k)] = append(a.Forms[string(k)], string(f))

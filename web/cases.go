@@ -243,6 +243,29 @@ func (s *Server) duplicateCase(_ http.ResponseWriter, r *http.Request) (any, err
 	return s.keepWith(r.Context(), c, scan, "duplicate of "+string(rev.ID))
 }
 
+// exampleCase keeps a made-up case and accepts what is proposed for it first, so that a
+// newcomer finds every room filled.
+func (s *Server) exampleCase(_ http.ResponseWriter, r *http.Request) (any, error) {
+	if len(s.Example) == 0 {
+		return nil, refusef(http.StatusNotFound, "this program came without an example")
+	}
+	c, err := casefile.Read("the example", s.Example)
+	if err != nil {
+		return nil, err
+	}
+	list, err := s.proposed(r.Context(), c)
+	if err != nil {
+		return nil, err
+	}
+	st, err := s.keep(r.Context(), c, "example")
+	if err != nil {
+		return nil, err
+	}
+	c.ID = casebook.ID(st.Case.Case)
+	c.Design = &list[0].Design
+	return s.saveOn(r.Context(), c, st.Revision, "accept")
+}
+
 // keepWith stores a case and, where it has one, its scan's file.
 func (s *Server) keepWith(ctx context.Context, c casebook.Case, scan []byte, label string) (api.State, error) {
 	st, err := s.keep(ctx, c, label)

@@ -28,9 +28,13 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 	if err != nil {
 		return nil, err
 	}
+	tell(ctx, "read", 0, 0)
 	f, report, notes, err := workflow.ReadScan(c.Scan.File, data)
 	if err != nil {
 		return nil, shown{err}
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	m := &mounted{key: key, report: notes}
 	// The scan stays in its own frame until every tooth has its point, so that it does not
@@ -220,9 +224,14 @@ func (s *Server) putScan(w http.ResponseWriter, r *http.Request) (any, error) {
 	if _, err := io.Copy(&data, http.MaxBytesReader(w, r.Body, largestScan)); err != nil {
 		return nil, err
 	}
+	tell(r.Context(), "read", 0, 0)
 	if _, _, _, err := workflow.ReadScan(name, data.Bytes()); err != nil {
 		return nil, shown{err}
 	}
+	if err := r.Context().Err(); err != nil {
+		return nil, err // broken off: nothing is kept
+	}
+	tell(r.Context(), "keep", 0, 0)
 	kept, err := s.Store.Attach(r.Context(), rev.ID, name, data.Bytes())
 	if err != nil {
 		return nil, err

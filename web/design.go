@@ -85,6 +85,10 @@ func (s *Server) planned(ctx context.Context, c casebook.Case) (*workflow.Plan, 
 		if err != nil {
 			return nil, err
 		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		tell(ctx, "check", 0, 0)
 		plan, err := st.PlanLaid(*c.Design, p)
 		if err != nil {
 			return nil, shown{err}
@@ -98,34 +102,42 @@ func (s *Server) proposals(_ http.ResponseWriter, r *http.Request) (any, error) 
 	if err != nil {
 		return nil, err
 	}
+	list, err := s.proposed(r.Context(), c)
+	if err != nil {
+		return nil, err
+	}
+	out := api.Proposals{Class: list[0].Class.String(), Proposals: []api.Proposal{}}
+	for _, p := range list {
+		ap := proposalOf(p)
+		ap.Apart = apart(list[0].Design, p.Design)
+		out.Proposals = append(out.Proposals, ap)
+	}
+	return out, nil
+}
+
+// proposed drafts designs for a case, best first; there is at least one.
+func (s *Server) proposed(ctx context.Context, c casebook.Case) ([]proposal.Proposal, error) {
 	c.Design, c.SetAside = nil, nil // neither changes what is proposed
 	key, err := contentKey(c)
 	if err != nil {
 		return nil, err
 	}
-	return take(r.Context(), s.bench.proposals, key, func(ctx context.Context) (api.Proposals, error) {
+	return take(ctx, s.bench.proposals, key, func(ctx context.Context) ([]proposal.Proposal, error) {
 		st, err := s.study(ctx, c)
 		if err != nil {
-			return api.Proposals{}, err
+			return nil, err
 		}
-		began := s.Now()
-		list, err := st.Propose(3)
-		if err != nil {
-			return api.Proposals{}, shown{err}
+		tell(ctx, "propose", 0, 0)
+		list, err := st.Propose(ctx, 3, func(looked int) { tell(ctx, "propose", 0, looked) })
+		switch {
+		case ctx.Err() != nil:
+			return nil, ctx.Err()
+		case err != nil:
+			return nil, shown{err}
+		case len(list) == 0:
+			return nil, refusef(http.StatusConflict, "the rules propose nothing for this chart")
 		}
-		out := api.Proposals{Class: st.Class.String(), Proposals: []api.Proposal{}}
-		for _, p := range list {
-			ap := proposalOf(p)
-			if len(ap.Laid) == 0 {
-				if laid, err := s.lay(ctx, st, p.Design); err == nil {
-					ap.Laid = laidParts(laid)
-				}
-			}
-			ap.Apart = apart(list[0].Design, p.Design)
-			out.Proposals = append(out.Proposals, ap)
-		}
-		out.Seconds = s.Now().Sub(began).Seconds()
-		return out, nil
+		return list, nil
 	})
 }
 

@@ -22,7 +22,9 @@ import (
 const testKey = "test-key-test-key-test-key-test-key"
 
 // serve runs a workbench on a free port, with an empty store.
-func serve(t *testing.T) *client {
+func serve(t *testing.T) *client { return serveExample(t, nil) }
+
+func serveExample(t *testing.T, doc []byte) *client {
 	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	store, err := sqlite.Open(ctx, filepath.Join(t.TempDir(), "cases.db"), time.Now)
@@ -35,7 +37,7 @@ func serve(t *testing.T) *client {
 	}
 	var log bytes.Buffer
 	s, err := web.New(web.Options{Store: store, Token: testKey, Address: l.Addr().String(), Version: "test", Now: time.Now,
-		Random: &counting{}, Log: slog.New(slog.NewTextHandler(&log, nil))})
+		Random: &counting{}, Log: slog.New(slog.NewTextHandler(&log, nil)), Example: doc})
 	if err != nil {
 		t.Fatal(err)
 	}

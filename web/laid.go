@@ -19,7 +19,8 @@ import (
 // lay lays a design on a study's cast. The ground, which is the costly part, is kept from
 // the last design laid on the same cast along the same path.
 func (s *Server) lay(ctx context.Context, st *workflow.Study, d design.Design) (*placement.Placement, error) {
-	ground, err := take(ctx, s.bench.grounds, keyed(castKey(st.Case), st.Path.Direction, st.Book.Profile), func(context.Context) (*placement.Placement, error) {
+	ground, err := take(ctx, s.bench.grounds, keyed(castKey(st.Case), st.Path.Direction, st.Book.Profile), func(ctx context.Context) (*placement.Placement, error) {
+		tell(ctx, "ground", 0, 0)
 		p, err := placement.Lay(st.Cast, st.Along, st.Vertical, design.Design{Arch: d.Arch}, st.Book.Laying())
 		if err != nil {
 			return nil, shown{err}
@@ -29,6 +30,10 @@ func (s *Server) lay(ctx context.Context, st *workflow.Study, d design.Design) (
 	if err != nil {
 		return nil, err
 	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	tell(ctx, "lay", 0, 0)
 	p, err := placement.RelayDesign(ground, d)
 	if err != nil {
 		return nil, shown{err}

@@ -74,6 +74,10 @@ func (s *Server) sheets(ctx context.Context, c casebook.Case, rev casebook.Revis
 		for _, i := range o.Work.Inputs {
 			in.Digests = append(in.Digests, drawing.Digest{Name: i.Name, Hex: i.Digest})
 		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		tell(ctx, "draw", 0, 0)
 		pages, err := own.Sheets(in)
 		if err != nil {
 			return nil, shown{err}

@@ -38,6 +38,7 @@ type Options struct {
 	Now     func() time.Time
 	Random  io.Reader // case numbers are drawn from it
 	Log     *slog.Logger
+	Example []byte // a made-up case to look at, as a case file; none where it is empty
 }
 
 // Limits on what is taken in [bytes].
@@ -82,7 +83,7 @@ func (s *Server) Entry() string { return "http://" + s.Address + enterPath + s.T
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	defer func() {
 		if v := recover(); v != nil && v != http.ErrAbortHandler {
-			s.fault(w, r, fmt.Errorf("panic: %v\n%s", v, debug.Stack()))
+			s.fail(w, r, fmt.Errorf("panic: %v\n%s", v, debug.Stack()))
 		}
 	}()
 	s.guard(s.mux).ServeHTTP(w, r)
@@ -110,6 +111,7 @@ func (s *Server) routes() {
 	s.get("/api/cases", s.listCases)
 	s.post("/api/cases", s.createCase)
 	s.post("/api/cases/import", s.importCase)
+	s.post("/api/cases/example", s.exampleCase)
 	s.get("/api/cases/{case}", s.openCase)
 	s.mux.HandleFunc("PUT /api/cases/{case}", s.answering(s.saveCase))
 	s.mux.HandleFunc("DELETE /api/cases/{case}", s.answering(s.removeCase))
@@ -134,6 +136,10 @@ type handler func(w http.ResponseWriter, r *http.Request) (any, error)
 
 func (s *Server) answering(h handler) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
+		if r.Header.Get("Accept") == ndjson {
+			s.stream(w, r, h)
+			return
+		}
 		v, err := h(w, r)
 		if err != nil {
 			s.fail(w, r, err)
@@ -163,9 +169,14 @@ func refusef(status int, format string, args ...any) error {
 	return refusal{status, fmt.Sprintf(format, args...)}
 }
 
-// fail answers an error. Only errors made for people are shown; of any other the page
-// learns the number of the log's entry.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
+	status, f := s.failure(r, err)
+	answer(w, status, f)
+}
+
+// failure puts an error into words for the page. Only errors made for people are shown; of
+// any other the page learns the number of the log's entry.
+func (s *Server) failure(r *http.Request, err error) (status int, f api.Failure) {
 	var (
 		no       refusal
 		conflict casebook.Conflict
@@ -175,24 +186,23 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	)
 	switch {
 	case errors.Is(err, context.Canceled):
-		answer(w, 499, api.Failure{Error: "the work was broken off"})
+		return 499, api.Failure{Error: "the work was broken off"}
 	case errors.As(err, &no):
-		answer(w, no.status, api.Failure{Error: no.text})
+		return no.status, api.Failure{Error: no.text}
 	case errors.As(err, &conflict):
-		answer(w, http.StatusConflict, api.Failure{Error: conflict.Error(), Head: conflict.Head})
+		return http.StatusConflict, api.Failure{Error: conflict.Error(), Head: conflict.Head}
 	case errors.Is(err, casebook.ErrUnknown):
-		answer(w, http.StatusNotFound, api.Failure{Error: err.Error()})
+		return http.StatusNotFound, api.Failure{Error: err.Error()}
 	case errors.Is(err, casebook.ErrNothing):
-		answer(w, http.StatusConflict, api.Failure{Error: err.Error()})
+		return http.StatusConflict, api.Failure{Error: err.Error()}
 	case errors.As(err, &file):
-		answer(w, http.StatusUnprocessableEntity, api.Failure{Error: file.Error(), Problems: problems(file.Problems)})
+		return http.StatusUnprocessableEntity, api.Failure{Error: file.Error(), Problems: problems(file.Problems)}
 	case errors.As(err, &big):
-		answer(w, http.StatusRequestEntityTooLarge, api.Failure{Error: fmt.Sprintf("what was sent is larger than the %d MB that are taken here", big.Limit>>20)})
+		return http.StatusRequestEntityTooLarge, api.Failure{Error: fmt.Sprintf("what was sent is larger than the %d MB that are taken here", big.Limit>>20)}
 	case errors.As(err, &own):
-		answer(w, http.StatusUnprocessableEntity, api.Failure{Error: own.Error()})
-	default:
-		s.fault(w, r, err)
+		return http.StatusUnprocessableEntity, api.Failure{Error: own.Error()}
 	}
+	return s.fault(r, err)
 }
 
 // shown marks an error of a trade package as fit to be shown: it speaks of what the user
@@ -201,12 +211,12 @@ type shown struct{ error }
 
 func (e shown) Unwrap() error { return e.error }
 
-func (s *Server) fault(w http.ResponseWriter, r *http.Request, err error) {
+func (s *Server) fault(r *http.Request, err error) (int, api.Failure) {
 	entry := make([]byte, 2)
 	_, _ = io.ReadFull(s.Random, entry)
 	name := fmt.Sprintf("%04x", entry)
 	s.Log.Error("a request failed", "entry", name, "method", r.Method, "path", r.URL.Path, "error", err)
-	answer(w, http.StatusInternalServerError, api.Failure{Error: "something went wrong here; the log has entry " + name})
+	return http.StatusInternalServerError, api.Failure{Error: "something went wrong here; the log has entry " + name}
 }
 
 func problems(ps []casefile.Problem) []api.Problem {

@@ -2,7 +2,11 @@ package web
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"sync"
+
+	"halfpear/web/api"
 )
 
 // shelf keeps what was worked out last, by a key that names all of its inputs. Work that
@@ -18,9 +22,26 @@ type shelf struct {
 type item struct {
 	done    chan struct{}
 	cancel  context.CancelFunc
-	waiting int
+	waiting map[int]hearer // who waits, and who of them wants to hear
+	next    int            // name of the next one who waits
+	said    api.Progress   // last
 	value   any
 	err     error
+}
+
+// heard hands on how far the work has come.
+func (s *shelf) heard(it *item) hearer {
+	return func(p api.Progress) {
+		s.mu.Lock()
+		it.said = p
+		to := slices.Collect(maps.Values(it.waiting))
+		s.mu.Unlock()
+		for _, h := range to { // unlocked: one who waits may be another shelf's work
+			if h != nil {
+				h(p)
+			}
+		}
+	}
 }
 
 func newShelf(limit int) *shelf { return &shelf{items: map[string]*item{}, limit: limit} }
@@ -33,8 +54,9 @@ func take[T any](ctx context.Context, s *shelf, key string, work func(context.Co
 	if it == nil {
 		// The work belongs to all who wait, so it does not end with the first of them.
 		run, cancel := context.WithCancel(context.WithoutCancel(ctx))
-		it = &item{done: make(chan struct{}), cancel: cancel}
+		it = &item{done: make(chan struct{}), cancel: cancel, waiting: map[int]hearer{}}
 		s.items[key] = it
+		run = heard(run, s.heard(it))
 		go func() {
 			defer cancel()
 			v, err := guarded(run, work)
@@ -47,29 +69,35 @@ func take[T any](ctx context.Context, s *shelf, key string, work func(context.Co
 			close(it.done)
 		}()
 	}
-	it.waiting++
+	me, h := it.next, hearerOf(ctx)
+	it.next++
+	it.waiting[me] = h
+	said := it.said
 	s.touch(key)
 	s.mu.Unlock()
+	if h != nil && said.Step != "" {
+		h(said)
+	}
 
 	var zero T
 	select {
 	case <-it.done:
-		s.leave(key, it, false)
+		s.leave(key, it, me, false)
 		if it.err != nil {
 			return zero, it.err
 		}
 		return it.value.(T), nil
 	case <-ctx.Done():
-		s.leave(key, it, true)
+		s.leave(key, it, me, true)
 		return zero, ctx.Err()
 	}
 }
 
-func (s *shelf) leave(key string, it *item, gaveUp bool) {
+func (s *shelf) leave(key string, it *item, me int, gaveUp bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	it.waiting--
-	if gaveUp && it.waiting == 0 {
+	delete(it.waiting, me)
+	if gaveUp && len(it.waiting) == 0 {
 		it.cancel()
 		select {
 		case <-it.done:

@@ -42,6 +42,18 @@ type timed struct {
 	seconds float64
 }
 
+// surveyTable is the cast on its surveying table, made once; the caller holds m.mu.
+func (m *mounted) surveyTable() (*survey.Table, error) {
+	if m.table == nil {
+		t, err := survey.NewTable(m.cast.Mesh, survey.Options{})
+		if err != nil {
+			return nil, shown{err}
+		}
+		m.table = t
+	}
+	return m.table, nil
+}
+
 func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed, error) {
 	return take(ctx, s.bench.surveys, fmt.Sprintf("%s %.3f %.3f", m.key, p.AnteriorDeg, p.RightDeg), func(ctx context.Context) (timed, error) {
 		m.mu.Lock()
@@ -49,15 +61,13 @@ func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed
 		if err := ctx.Err(); err != nil {
 			return timed{}, err
 		}
+		tell(ctx, "survey", 0, 0)
 		began := s.Now()
-		if m.table == nil {
-			t, err := survey.NewTable(m.cast.Mesh, survey.Options{})
-			if err != nil {
-				return timed{}, shown{err}
-			}
-			m.table = t
+		t, err := m.surveyTable()
+		if err != nil {
+			return timed{}, err
 		}
-		got, err := m.table.Survey(ctx, p.Direction)
+		got, err := t.Survey(ctx, p.Direction)
 		if err != nil {
 			if ctx.Err() != nil {
 				return timed{}, ctx.Err()
@@ -66,7 +76,11 @@ func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed
 		}
 		took := s.Now().Sub(began).Seconds()
 		crowns := map[tooth.Number]survey.Crown{}
-		for _, n := range m.cast.Standing() {
+		for i, n := range m.cast.Standing() {
+			if err := ctx.Err(); err != nil {
+				return timed{}, err
+			}
+			tell(ctx, "crowns", 0, i+1)
 			if crown, err := survey.CrownOf(m.cast, got, n); err == nil {
 				crowns[n] = crown
 			}

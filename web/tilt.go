@@ -30,7 +30,7 @@ func (s *Server) tiltMap(_ http.ResponseWriter, r *http.Request) (any, error) {
 			return api.TiltMap{}, err
 		}
 		began := s.Now()
-		swept, _, err := st.Tilt(ctx, sweptWithin, nil)
+		swept, _, err := st.Tilt(ctx, sweptWithin, func(share float64) { tell(ctx, "sweep", share, 0) })
 		if err != nil {
 			if ctx.Err() != nil {
 				return api.TiltMap{}, ctx.Err()

@@ -1,6 +1,7 @@
 package workflow
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -85,8 +86,10 @@ func (s *Study) spread() float64 {
 	return s.Cast.Spread
 }
 
-// Propose drafts up to n designs, best first.
-func (s *Study) Propose(n int) ([]proposal.Proposal, error) {
+// Propose drafts up to n designs, best first. looked, where it is not nil, is told how many
+// designs were laid on the cast so far.
+func (s *Study) Propose(ctx context.Context, n int, looked func(int)) ([]proposal.Proposal, error) {
+	count := 0
 	return proposal.Propose(proposal.Input{
 		Chart:     s.Case.Chart,
 		Book:      s.Book,
@@ -95,6 +98,13 @@ func (s *Study) Propose(n int) ([]proposal.Proposal, error) {
 		Order:     s.orderOf(nil),
 		Most:      n,
 		Look: func(d design.Design) (proposal.Seen, error) {
+			if err := ctx.Err(); err != nil {
+				return proposal.Seen{}, err
+			}
+			count++
+			if looked != nil {
+				looked(count)
+			}
 			laid, err := s.Lay(d)
 			if err != nil {
 				return proposal.Seen{}, err

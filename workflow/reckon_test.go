@@ -1,6 +1,7 @@
 package workflow_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -13,7 +14,7 @@ import (
 func TestMechanicsOfTheDemoCases(t *testing.T) {
 	for _, name := range []string{"lower-extension", "upper-bounded"} {
 		s := open(t, "../cmd/halfpear/cli/demo/"+name+".yaml", nil)
-		proposals, err := s.Propose(1)
+		proposals, err := s.Propose(context.Background(), 1, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

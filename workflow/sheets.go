@@ -35,6 +35,11 @@ func (p *Plan) MechanicsPage(in SheetsInput) ([]sheet.Page, error) {
 	return drawing.MechanicsPage(p.drawingInput(in), p.Mechanics)
 }
 
+// MechanicsInWords says what mechanics estimates of the plan.
+func (p *Plan) MechanicsInWords(l words.Lang) drawing.MechanicsText {
+	return drawing.MechanicsInWords(p.drawingInput(SheetsInput{Lang: l}), p.Mechanics)
+}
+
 func (p *Plan) drawingInput(in SheetsInput) drawing.Input {
 	aside := in.SetAside
 	if aside == nil {

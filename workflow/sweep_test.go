@@ -125,7 +125,7 @@ func (m mouth) goes(t *testing.T, profile string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	proposals, err := s.Propose(1)
+	proposals, err := s.Propose(context.Background(), 1, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,7 +55,7 @@ func TestThePlasterCastGoesTheWholeWay(t *testing.T) {
 	if s.Class.Class != arch.I || len(s.Cast.Teeth) != 8 || s.Cast.Origin != unit.Measured {
 		t.Fatalf("%s with %d teeth, %s", s.Class, len(s.Cast.Teeth), s.Cast.Origin)
 	}
-	proposals, err := s.Propose(3)
+	proposals, err := s.Propose(context.Background(), 3, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func TestThePlasterCastGoesTheWholeWay(t *testing.T) {
 func BenchmarkTheWholeWay(b *testing.B) {
 	for b.Loop() {
 		s := open(b, "../cmd/halfpear/cli/demo/lower-extension.yaml", nil)
-		proposals, err := s.Propose(3)
+		proposals, err := s.Propose(context.Background(), 3, nil)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -123,7 +123,7 @@ func BenchmarkTheWholeWay(b *testing.B) {
 func TestTheDemoCasesGetDesignsWithoutStops(t *testing.T) {
 	for _, name := range []string{"lower-extension", "upper-bounded"} {
 		s := open(t, "../cmd/halfpear/cli/demo/"+name+".yaml", nil)
-		proposals, err := s.Propose(3)
+		proposals, err := s.Propose(context.Background(), 3, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -21,9 +21,6 @@ type About struct {
 	Forms     map[string][]string `json:"forms"` // by kind of part
 	Teeth     []ToothName         `json:"teeth"`
 	Sites     []string            `json:"sites"`
-	// Can names the steps that this program has besides those every one has: tilt,
-	// mechanics, framework.
-	Can []string `json:"can"`
 	// Terms are the words of the trade by language, group and code, as in
 	// en, "rest.occlusal".
 	Terms map[string]map[string]string `json:"terms"`
@@ -108,6 +105,17 @@ type Step struct {
 	Label    string `json:"label"`
 	At       string `json:"at"`
 	Head     bool   `json:"head"`
+}
+
+// Progress is one line of an answer that is streamed: how far the work has come, or its
+// end. The last line has Done or Failed.
+type Progress struct {
+	Step   string   `json:"step,omitempty"`  // what is being done, as a code: read, locate, mount, survey, …
+	Share  float64  `json:"share,omitempty"` // of the step that is done; 0 where that is not known
+	Count  int      `json:"count,omitempty"` // of what the step has gone through
+	Done   any      `json:"done,omitempty"`
+	Failed *Failure `json:"failed,omitempty"`
+	Status int      `json:"status,omitempty"` // with Failed, the status it would have had unstreamed
 }
 
 // Failure is the answer to a request that could not be carried out.

@@ -6,7 +6,6 @@ import "halfpear/encoding/casefile"
 type Proposals struct {
 	Class     string     `json:"class"`
 	Proposals []Proposal `json:"proposals"`
-	Seconds   float64    `json:"seconds"`
 }
 
 // Proposal is one design with its reasons.
@@ -155,15 +154,23 @@ type Finding struct {
 	AsideBy  string   `json:"aside_by"`
 }
 
-// Reckoned is what mechanics estimates for a laid design.
+// Reckoned is what mechanics estimates for a laid design, in words.
 type Reckoned struct {
-	Tables []Table  `json:"tables"`
-	Notes  []string `json:"notes"`
+	Says    []string `json:"says"` // who carries a bite, what the clasps hold
+	Tables  []Table  `json:"tables"`
+	Mend    []string `json:"mend"`    // what would bring an arm's stress down
+	Assumed []string `json:"assumed"` // what the figures rest on
 }
 
-// Table is a table for people: what is asked, columns, rows, what was assumed.
+// Table is a table for people.
 type Table struct {
 	Title   string     `json:"title"`
-	Columns []string   `json:"columns"`
-	Rows    [][]string `json:"rows"`
+	Columns []Column   `json:"columns"`
+	Rows    [][]string `json:"rows"` // a row may end early where its last cell says all that is left
+}
+
+// Column is the head of a table's column.
+type Column struct {
+	Head   string `json:"head"`
+	Figure bool   `json:"figure"` // it holds figures
 }

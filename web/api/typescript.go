@@ -8,7 +8,7 @@ import (
 )
 
 // roots are the shapes that travel by themselves; the others follow from their fields.
-var roots = []any{About{}, Listed{}, NewCase{}, State{}, Save{}, OnTop{}, Step{}, Failure{}, Plan{},
+var roots = []any{About{}, Listed{}, NewCase{}, State{}, Save{}, OnTop{}, Step{}, Failure{}, Progress{}, Plan{},
 	Cast{}, PlaceTooth{}, Surveyed{}, Probe{}, TiltMap{},
 	Proposals{}, Laid{}, MoveTip{}, Judged{}, Reckoned{}, OrderForm{}, Sign{}}
 
@@ -97,6 +97,8 @@ func (g *generator) typ(t reflect.Type, schema string) string {
 		return "readonly [" + strings.Join(parts, ", ") + "]"
 	case reflect.Map:
 		return "{ [key: string]: " + g.typ(t.Elem(), "") + " }"
+	case reflect.Interface:
+		return "unknown"
 	case reflect.Struct:
 		return g.name(t)
 	}

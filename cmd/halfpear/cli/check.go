@@ -68,7 +68,7 @@ func runCheck(ctx context.Context, c *console, o checkOptions, name string) erro
 	}
 	var diffs []proposal.Difference
 	if o.compare {
-		best, err := s.Propose(1)
+		best, err := s.Propose(ctx, 1, nil)
 		if err != nil {
 			return err
 		}

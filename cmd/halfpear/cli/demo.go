@@ -120,7 +120,7 @@ func playDemo(ctx context.Context, dir, name string) (demoAnswer, error) {
 	if err != nil {
 		return demoAnswer{}, err
 	}
-	proposals, err := study.Propose(3)
+	proposals, err := study.Propose(ctx, 3, nil)
 	if err != nil {
 		return demoAnswer{}, err
 	}

@@ -35,7 +35,7 @@ var designed = sync.OnceValues(func() (casebook.Case, error) {
 	if err != nil {
 		return casebook.Case{}, err
 	}
-	ps, err := s.Propose(1)
+	ps, err := s.Propose(context.Background(), 1, nil)
 	if err != nil {
 		return casebook.Case{}, err
 	}

@@ -136,7 +136,7 @@ func runPropose(ctx context.Context, c *console, o proposeOptions, name string) 
 	if err != nil {
 		return err
 	}
-	list, err := s.Propose(o.n)
+	list, err := s.Propose(ctx, o.n, nil)
 	if err != nil {
 		return err
 	}

@@ -81,8 +81,12 @@ func runServe(ctx context.Context, c *console, o serveOptions) error {
 		return fmt.Errorf("listening on %s: %w; another workbench may be running there, choose another port with --listen", o.listen, err)
 	}
 	defer l.Close()
+	example, err := demoCases.ReadFile("demo/lower-extension.yaml")
+	if err != nil {
+		return fmt.Errorf("reading the example: %w", err)
+	}
 	s, err := web.New(web.Options{Store: store, Token: key, Address: l.Addr().String(), Names: o.names, Version: Version, Now: time.Now,
-		Random: rand.Reader, Log: slog.New(slog.NewTextHandler(c.err, nil))})
+		Random: rand.Reader, Log: slog.New(slog.NewTextHandler(c.err, nil)), Example: example})
 	if err != nil {
 		return err
 	}

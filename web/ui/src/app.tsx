@@ -11,9 +11,11 @@ import { OrderRoom } from './panels/order';
 import { SheetRoom } from './panels/sheet';
 import { address, go, path, type Room, rooms } from './record/address';
 import { about, closeCase, edit, fault, notice, open, openCase, redo, saving, take, undo } from './record/record';
+import { goOn } from './record/things';
+import { breakOff, doing, halted } from './record/work';
 import { type Theme, theme } from './style/theme';
 import { label } from './words/labels';
-import { language, t, terms, when } from './words/words';
+import { type Key, language, t, terms, when } from './words/words';
 
 effect(() => {
   const a = address.value;
@@ -55,6 +57,7 @@ export function App() {
       </a>
       <Head />
       <Word />
+      <Working />
       <main id="desk" tabIndex={-1}>
         {address.value.id ? <CaseRooms /> : <CaseList />}
       </main>
@@ -223,6 +226,32 @@ function Word() {
             {t('app.close')}
           </button>
         </p>
+      )}
+    </div>
+  );
+}
+
+/** The one place that says what is being worked out, how far it has come, and where it is broken off. */
+function Working() {
+  const p = doing.value;
+  const step = p?.step ? t(`step.${p.step}` as Key, { n: p.count ?? '' }) : t('step.some');
+  return (
+    <div class="working" role="status">
+      {p && (
+        <>
+          <span>{step}</span> <progress aria-label={step} {...(p.share ? { value: p.share } : {})} />{' '}
+          <button type="button" onClick={breakOff}>
+            {t('work.stop')}
+          </button>
+        </>
+      )}
+      {!p && halted.value && (
+        <>
+          <span>{t('work.stopped')}</span>{' '}
+          <button type="button" onClick={goOn}>
+            {t('work.on')}
+          </button>
+        </>
       )}
     </div>
   );

@@ -1,4 +1,4 @@
-import type { About, Failure, Listed, OnTop, Save, State, Step } from './wire';
+import type { About, Failure, Listed, OnTop, Progress, Save, State, Step } from './wire';
 
 /** A request that could not be carried out, in words for the user. */
 export class Refused extends Error {
@@ -19,18 +19,34 @@ async function failed(res: Response): Promise<Refused> {
   }
 }
 
-/** Asks the server; a failure is thrown as Refused. */
-export async function ask<T>(method: string, path: string, body?: unknown, signal?: AbortSignal): Promise<T> {
-  const init: RequestInit = { method, credentials: 'same-origin', signal: signal ?? null };
+const lines = 'application/x-ndjson';
+
+/** Asks the server; a failure is thrown as Refused. Who wants to hear how far the work has come gives hear. */
+export async function ask<T>(method: string, path: string, body?: unknown, signal?: AbortSignal, hear?: (p: Progress) => void): Promise<T> {
+  const headers: Record<string, string> = hear ? { Accept: lines } : {};
+  const init: RequestInit = { method, credentials: 'same-origin', signal: signal ?? null, headers };
   if (body instanceof Blob || body instanceof ArrayBuffer) {
     init.body = body;
   } else if (body !== undefined) {
     init.body = JSON.stringify(body);
-    init.headers = { 'Content-Type': 'application/json' };
+    headers['Content-Type'] = 'application/json';
   }
   const res = await fetch(`/api${path}`, init);
   if (!res.ok) throw await failed(res);
-  return (await res.json()) as T;
+  if (!hear || !res.body || !res.headers.get('Content-Type')?.startsWith(lines)) return (await res.json()) as T;
+  const text = res.body.pipeThrough(new TextDecoderStream()).getReader();
+  for (let rest = ''; ; ) {
+    const { value, done } = await text.read();
+    const parts = (rest + (value ?? '')).split('\n');
+    rest = parts.pop() ?? '';
+    for (const part of parts) {
+      const p = JSON.parse(part) as Progress;
+      if (p.failed) throw new Refused(p.status ?? 500, p.failed);
+      if ('done' in p) return p.done as T;
+      hear(p);
+    }
+    if (done) throw new Refused(500, { error: 'the answer broke off' });
+  }
 }
 
 /** Fetches bytes, as of a mesh. */
@@ -65,6 +81,7 @@ export const calls = {
   restore: (id: string, onTop: OnTop) => ask<State>('POST', `${at(id)}/restore`, onTop),
   duplicate: (id: string) => ask<State>('POST', `${at(id)}/duplicate`),
   history: (id: string) => ask<Step[]>('GET', `${at(id)}/history`),
+  example: (stop: AbortSignal, hear: (p: Progress) => void) => ask<State>('POST', '/cases/example', undefined, stop, hear),
   import: (file: Blob) => ask<State>('POST', '/cases/import', file),
   exportPath: (id: string) => `/api${at(id)}/export`,
 };

@@ -8,7 +8,6 @@ export interface About {
   forms: { [key: string]: readonly string[] };
   teeth: readonly ToothName[];
   sites: readonly string[];
-  can: readonly string[];
   terms: { [key: string]: { [key: string]: string } };
 }
 
@@ -75,6 +74,11 @@ export interface Class {
   modifications: number;
   areas: readonly Area[];
   notes: readonly string[];
+}
+
+export interface Column {
+  head: string;
+  figure: boolean;
 }
 
 export interface Design {
@@ -341,6 +345,15 @@ export interface Problem {
   text: string;
 }
 
+export interface Progress {
+  step?: string;
+  share?: number;
+  count?: number;
+  done?: unknown;
+  failed?: Failure;
+  status?: number;
+}
+
 export interface Proposal {
   rank: number;
   profile: string;
@@ -360,7 +373,6 @@ export interface Proposal {
 export interface Proposals {
   class: string;
   proposals: readonly Proposal[];
-  seconds: number;
 }
 
 export interface Query {
@@ -382,8 +394,10 @@ export interface Reason {
 }
 
 export interface Reckoned {
+  says: readonly string[];
   tables: readonly Table[];
-  notes: readonly string[];
+  mend: readonly string[];
+  assumed: readonly string[];
 }
 
 export interface Rejected {
@@ -494,7 +508,7 @@ export interface Surveyed {
 
 export interface Table {
   title: string;
-  columns: readonly string[];
+  columns: readonly Column[];
   rows: readonly (readonly string[])[];
 }
 

@@ -6,6 +6,7 @@ import { address, choose } from '../record/address';
 import { edit, fault, kept, open, take, tell, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { chosenTilt, direction, drag, drop, live, nudge, setTilt, step, surveyTilt, tilt } from '../record/tilt';
+import { work } from '../record/work';
 import type { CastScene, Hit } from '../scene/scene';
 import { CastView, type Label, type Mode } from '../scene/view';
 import { type CastPoint, inches, teethOf } from '../units/units';
@@ -291,7 +292,8 @@ function ScanCard({ cast }: { cast: Cast | null }) {
   const send = async (f: File) => {
     busy.value = true;
     try {
-      take(await ask<State>('PUT', `/cases/${c.case}/scan?base=${open.value?.revision}&name=${encodeURIComponent(f.name)}`, f));
+      const path = `/cases/${c.case}/scan?base=${open.value?.revision}&name=${encodeURIComponent(f.name)}`;
+      take(await work(new AbortController(), (stop, hear) => ask<State>('PUT', path, f, stop, hear)));
     } catch (e) {
       fault(e);
     } finally {
@@ -348,7 +350,6 @@ function ScanCard({ cast }: { cast: Cast | null }) {
             if (f) void send(f);
           }}
         />
-        {busy.value && <span role="status">{t('cast.scan.reading')}</span>}
       </div>
       {c.scan && (
         <button

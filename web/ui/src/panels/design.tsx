@@ -2,7 +2,7 @@ import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { Judged, LaidPart, Part } from '../api/wire';
 import { address, choose } from '../record/address';
-import { about, can, edit, kept, theCase } from '../record/record';
+import { about, edit, kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { direction, tilt } from '../record/tilt';
 import type { CastScene } from '../scene/scene';
@@ -28,7 +28,7 @@ export function DesignRoom() {
   const saved = has && (kept.value?.case.design?.parts.length ?? 0) > 0;
   const laid = useThing('laid', saved);
   const judged = useThing('judged', saved);
-  const reckoned = useThing('reckoned', saved && can('mechanics'));
+  const reckoned = useThing('reckoned', saved);
   if (!c) return null;
   if (!has || comparing.value) {
     return (
@@ -60,9 +60,6 @@ export function DesignRoom() {
               </label>
             ))}
           </fieldset>
-          <span role="status" class="hint">
-            {laid.busy || judged.busy ? t('app.working', { what: t('room.design') }) : ''}
-          </span>
           <button type="button" onClick={() => (comparing.value = true)}>
             {t('design.compare')}
           </button>
@@ -87,7 +84,7 @@ export function DesignRoom() {
         )}
         <p class="hint">{t('design.keys')}</p>
         <PartList parts={parts} chosen={chosen?.id ?? null} grave={grave} laid={drawn} />
-        <Mechanics reckoned={reckoned.value} busy={reckoned.busy} />
+        <Mechanics reckoned={reckoned.value} id={c.case ?? ''} />
       </div>
       <aside class="margin">
         {chosen && <PartCard p={chosen} laid={drawn.find((q) => q.id === chosen.id) ?? null} />}

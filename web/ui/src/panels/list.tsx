@@ -4,6 +4,7 @@ import { calls } from '../api/calls';
 import type { Listed } from '../api/wire';
 import { go } from '../record/address';
 import { fault, take } from '../record/record';
+import { work } from '../record/work';
 import { t, when } from '../words/words';
 
 /** All cases, and the ways to begin one. */
@@ -38,7 +39,12 @@ export function CaseList() {
               }}
             />
           </p>
-          {list.value && list.value.length === 0 && <p class="empty">{t(query.value ? 'list.none' : 'list.empty')}</p>}
+          {list.value && list.value.length === 0 && (
+            <div class="empty">
+              <p>{t(query.value ? 'list.none' : 'list.empty')}</p>
+              {!query.value && <Example />}
+            </div>
+          )}
           {list.value && list.value.length > 0 && (
             <table class="cases">
               <thead>
@@ -62,6 +68,29 @@ export function CaseList() {
         <NewCase />
       </div>
     </div>
+  );
+}
+
+/** A made-up case with every room filled, for who comes first. */
+function Example() {
+  return (
+    <>
+      <p>{t('list.example.what')}</p>
+      <button
+        type="button"
+        class="main"
+        onClick={() => {
+          work(new AbortController(), calls.example)
+            .then((s) => {
+              take(s);
+              go({ id: s.case.case ?? null, room: 'design', chosen: null });
+            })
+            .catch(fault);
+        }}
+      >
+        {t('list.example')}
+      </button>
+    </>
   );
 }
 

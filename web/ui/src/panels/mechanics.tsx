@@ -1,48 +1,81 @@
+import { useSignal } from '@preact/signals';
 import type { Reckoned } from '../api/wire';
-import { t } from '../words/words';
+import { kept } from '../record/record';
+import { language, t } from '../words/words';
 
-/** What mechanics estimates, as tables. */
-export function Mechanics({ reckoned, busy }: { reckoned: Reckoned | null; busy: boolean }) {
-  if (!reckoned && !busy) return null;
+/** What mechanics estimates: in a few sentences, as tables, and drawn when that is asked for. */
+export function Mechanics({ reckoned, id }: { reckoned: Reckoned | null; id: string }) {
+  const drawn = useSignal(false);
+  if (!reckoned) return null;
   return (
-    <details class="twin">
-      <summary>{t('mech.title')}</summary>
-      {busy && <p role="status">{t('app.working', { what: t('mech.title') })}</p>}
+    <section class="mechanics" aria-labelledby="mech-title">
+      <h2 id="mech-title">{t('mech.title')}</h2>
       <p class="hint">{t('mech.estimate')}</p>
-      {reckoned?.tables.map((x) => (
-        <table key={x.title}>
-          <caption>{x.title}</caption>
-          <thead>
-            <tr>
-              {x.columns.map((c) => (
-                <th key={c} scope="col">
-                  {c}
-                </th>
-              ))}
-            </tr>
-          </thead>
-          <tbody>
-            {x.rows.map((r) => (
-              <tr key={r.join()}>
-                {r.map((v, i) =>
-                  i === 0 ? (
-                    <th key={x.columns[i]} scope="row">
-                      {v}
-                    </th>
-                  ) : (
-                    <td key={x.columns[i]}>{v}</td>
-                  ),
-                )}
-              </tr>
-            ))}
-          </tbody>
-        </table>
+      {reckoned.says.map((x) => (
+        <p key={x}>{x}</p>
       ))}
-      {reckoned?.notes.map((n) => (
-        <p key={n} class="aside">
-          {n}
+      {reckoned.mend.map((x) => (
+        <p key={x} class="must">
+          {x}
         </p>
       ))}
-    </details>
+      {reckoned.tables.map((x) => (
+        <div key={x.title} class="tablescroll" role="region" aria-label={x.title} tabIndex={0}>
+          <table>
+            <caption>{x.title}</caption>
+            <thead>
+              <tr>
+                {x.columns.map((c) => (
+                  <th key={c.head} scope="col" class={c.figure ? 'number' : ''}>
+                    {c.head}
+                  </th>
+                ))}
+              </tr>
+            </thead>
+            <tbody>
+              {x.rows.map((r) => (
+                <tr key={r[0]}>
+                  {r.map((v, i) => {
+                    const c = x.columns[i];
+                    const rest = i === r.length - 1 ? x.columns.length - i : 1;
+                    return i === 0 ? (
+                      <th key={c?.head} scope="row">
+                        {v}
+                      </th>
+                    ) : (
+                      <td key={c?.head} colSpan={rest} class={c?.figure && rest === 1 ? 'number' : ''}>
+                        {v}
+                      </td>
+                    );
+                  })}
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </div>
+      ))}
+      <details
+        onToggle={(e) => {
+          drawn.value = e.currentTarget.open;
+        }}
+      >
+        <summary>{t('mech.drawn')}</summary>
+        {drawn.value && (
+          <img
+            class="paper"
+            src={`/api/cases/${id}/mechanics.svg?lang=${language.value}&at=${kept.value?.revision ?? 0}`}
+            alt={t('mech.drawn.alt')}
+          />
+        )}
+      </details>
+      <details>
+        <summary>{t('mech.assumed')}</summary>
+        {reckoned.assumed.map((x) => (
+          <p key={x} class="aside">
+            {x}
+          </p>
+        ))}
+      </details>
+    </section>
   );
 }

@@ -4,7 +4,7 @@ import { ask } from '../api/calls';
 import type { Gap, OrderField, OrderForm } from '../api/wire';
 import { go } from '../record/address';
 import { withSection } from '../record/edits';
-import { can, edit, fault, open, theCase } from '../record/record';
+import { edit, fault, open, theCase } from '../record/record';
 import { refetch, useThing } from '../record/things';
 import { language, t, when } from '../words/words';
 
@@ -25,7 +25,6 @@ export function OrderRoom() {
   return (
     <div class="split">
       <div class="sheetarea orderform">
-        {!o && order.busy && <p role="status">{t('app.working', { what: t('room.order') })}</p>}
         {o && (
           <>
             <div class="ordertop">
@@ -256,13 +255,16 @@ export function Downloads({ id, complete }: { id: string; complete: boolean }) {
           {t('order.sheet.svg')}
         </a>
       </li>
-      {can('framework') && (
-        <li>
-          <a href={`${at}/framework.stl`} download>
-            {t('order.stl')}
-          </a>
-        </li>
-      )}
+      <li>
+        <a href={`${at}/cast.stl`} download>
+          {t('order.cast')}
+        </a>
+      </li>
+      <li>
+        <a href={`${at}/blockout.stl`} download>
+          {t('order.blockout')}
+        </a>
+      </li>
       <li>
         <a href={`${at}/case.json`} download>
           {t('order.json')}

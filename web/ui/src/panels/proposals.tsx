@@ -31,8 +31,6 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
           </button>
         )}
       </div>
-      <p role="status">{proposals.busy ? t('app.working', { what: t('propose.title') }) : ''}</p>
-      {!proposals.busy && proposals.value && list.length === 0 && <p class="empty">{t('propose.none')}</p>}
       <div class="sidebyside">
         {list.map((p) => (
           <article key={p.rank} class="proposal" aria-labelledby={`proposal-${p.rank}`}>

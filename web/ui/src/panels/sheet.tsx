@@ -28,7 +28,6 @@ export function SheetRoom() {
         {c.design && (
           <>
             <div class="viewbar">
-              <span role="status">{sheet.busy ? t('app.working', { what: t('room.sheet') }) : ''}</span>
               <div class="views">
                 {Array.from({ length: sheet.value?.count ?? 1 }, (_, i) => (
                   <button

@@ -1,5 +1,4 @@
 import { useSignal } from '@preact/signals';
-import { can } from '../record/record';
 import { useThing } from '../record/things';
 import { setTilt, tilt } from '../record/tilt';
 import { num, t } from '../words/words';
@@ -10,7 +9,7 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
   const map = useThing('tilt', mounted && wanted.value);
   const m = map.value;
   const now = tilt.value;
-  if (!mounted || !can('tilt')) return null;
+  if (!mounted) return null;
   const scores = m?.paths.map((p) => p.score) ?? [];
   const [lo, hi] = [Math.min(...scores), Math.max(...scores)];
   const size = 100;
@@ -29,7 +28,6 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
           {t('tilt.make')}
         </button>
       )}
-      {map.busy && <p role="status">{t('app.working', { what: t('tilt.title') })}</p>}
       {m && (
         <>
           <svg class="tiltmap" viewBox="-118 -118 236 236" role="img" aria-label={t('tilt.map', { n: m.paths.length })}>

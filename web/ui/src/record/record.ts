@@ -5,9 +5,6 @@ import type { About, CaseFile, Problem, State } from '../api/wire';
 /** What was asked once at the start. */
 export const about = signal<About | null>(null);
 
-/** Whether this program has a step that not every one has. */
-export const can = (what: 'tilt' | 'mechanics' | 'framework') => about.value?.can.includes(what) ?? false;
-
 /** The case as the server last acknowledged it. */
 const acknowledged = signal<State | null>(null);
 

@@ -1,11 +1,12 @@
 import { type ReadonlySignal, signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { ask, bytes, drawing } from '../api/calls';
-import type { Cast, Judged, Laid, OrderForm, Plan, Proposals, Reckoned, State, Surveyed, TiltMap } from '../api/wire';
+import type { Cast, Judged, Laid, OrderForm, Plan, Progress, Proposals, Reckoned, State, Surveyed, TiltMap } from '../api/wire';
 import { language } from '../words/words';
 import { page } from './page';
 import { fault, kept as keptCase } from './record';
 import { surveyTilt } from './tilt';
+import { brokenOff, halted, work } from './work';
 
 /** What the server works out from a case. */
 export interface Things {
@@ -30,7 +31,7 @@ const sources: {
   readonly [K in keyof Things]: {
     path: (s: State) => string;
     key: (s: State) => string;
-    fetch: (path: string, stop: AbortSignal) => Promise<Things[K]>;
+    fetch: (path: string, stop: AbortSignal, hear: (p: Progress) => void) => Promise<Things[K]>;
   };
 } = {
   plan: { path: () => '/plan', key: (s) => s.cast_key, fetch: json },
@@ -78,8 +79,8 @@ function findings(s: State): string {
   return JSON.stringify({ teeth, tissues, patient, opposing, survey });
 }
 
-function json<T>(path: string, stop: AbortSignal): Promise<T> {
-  return ask<T>('GET', path, undefined, stop);
+function json<T>(path: string, stop: AbortSignal, hear: (p: Progress) => void): Promise<T> {
+  return ask<T>('GET', path, undefined, stop, hear);
 }
 
 interface Kept<T> {
@@ -87,19 +88,26 @@ interface Kept<T> {
   key: string;
   id: string;
   stop: AbortController | null;
+  broken: boolean; // off by the user
 }
 
-/** A thing, whether a newer one is on its way, and why there is none. */
+/** A thing, and whether a newer one is on its way. */
 export interface Thing<T> {
   readonly value: T | null;
   readonly busy: boolean;
-  readonly failure: string | null;
 }
 
-const nothing = { value: null, busy: false, failure: null } as const;
+const nothing = { value: null, busy: false } as const;
 const kept = new Map<keyof Things, Kept<unknown>>();
 
 const again = signal(0);
+
+/** Takes up again what the user broke off. */
+export function goOn() {
+  halted.value = false;
+  for (const k of kept.values()) if (k.broken) k.key = '';
+  again.value++;
+}
 
 /** Fetches a thing again although the case has not changed. */
 export function refetch(name: keyof Things) {
@@ -116,7 +124,7 @@ export function refetch(name: keyof Things) {
 export function useThing<K extends keyof Things>(name: K, wanted = true): Thing<Things[K]> {
   let k = kept.get(name) as Kept<Things[K]> | undefined;
   if (!k) {
-    k = { value: signal<Thing<Things[K]>>(nothing), key: '', id: '', stop: null };
+    k = { value: signal<Thing<Things[K]>>(nothing), key: '', id: '', stop: null, broken: false };
     kept.set(name, k as Kept<unknown>);
   }
   const it = k;
@@ -127,20 +135,25 @@ export function useThing<K extends keyof Things>(name: K, wanted = true): Thing<
   useEffect(() => {
     if (!key || !s || it.key === key) return;
     it.stop?.abort();
-    it.stop = new AbortController();
+    const stop = new AbortController();
+    it.stop = stop;
+    if (it.broken) halted.value = false;
+    it.broken = false;
     const old = it.id === id ? (it.value.peek()?.value ?? null) : null; // another case's is of no use
     it.key = key;
     it.id = id;
-    it.value.value = { value: old, busy: true, failure: null };
-    source
-      .fetch(`/cases/${encodeURIComponent(id)}${source.path(s)}`, it.stop.signal)
+    it.value.value = { value: old, busy: true };
+    const path = `/cases/${encodeURIComponent(id)}${source.path(s)}`;
+    work(stop, (signal, hear) => source.fetch(path, signal, hear))
       .then((value) => {
-        if (it.key === key) it.value.value = { value, busy: false, failure: null };
+        if (it.key === key) it.value.value = { value, busy: false };
       })
       .catch((e: unknown) => {
         if (it.key !== key) return;
-        it.key = '';
-        it.value.value = { value: null, busy: false, failure: e instanceof Error ? e.message : String(e) };
+        it.broken = e === brokenOff;
+        halted.value ||= it.broken;
+        if (!it.broken) it.key = '';
+        it.value.value = { value: it.broken ? old : null, busy: false };
         fault(e);
       });
   }, [key, again.value]);
