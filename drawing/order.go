@@ -316,14 +316,13 @@ func (w *writer) records(f *sheet.Flow) {
 func (w *writer) cautionPages() []sheet.Page {
 	o := w.o
 	f := w.flow(w.say(words.CautionsTitle), bodySize)
-	f.Small(w.say(words.RulebookTongue))
 	f.Heading(2, w.say(words.SectionAside))
 	if len(o.SetAside) == 0 {
 		f.Para(w.say(words.NoneSetAside))
 	} else {
 		t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.ColumnRule), Width: 24, Bold: true}, {Head: w.say(words.ColumnFinding)}, {Head: w.say(words.ColumnReason), Width: 70}}}
 		for _, s := range o.SetAside {
-			found := s.Finding.Message
+			found := s.Finding.Message.In(w.l)
 			if !s.Known {
 				found = strings.TrimSpace(found + " " + w.say(words.NoLonger))
 			}
@@ -344,7 +343,7 @@ func (w *writer) cautionPages() []sheet.Page {
 	} else {
 		t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.ColumnRule), Width: 24, Bold: true}, {Head: w.say(words.ColumnFinding)}, {Head: w.say(words.ColumnRemedy), Width: 70}}}
 		for _, c := range o.Open {
-			t.Rows = append(t.Rows, sheet.Row{Cells: []string{w.rule(c), c.Message, c.Remedy}})
+			t.Rows = append(t.Rows, sheet.Row{Cells: []string{w.rule(c), c.Message.In(w.l), c.Remedy.In(w.l)}})
 		}
 		f.Table(t)
 	}

@@ -46,8 +46,8 @@ func papers(t *testing.T, place string, l words.Lang, change func(*order.Work)) 
 // full gives the papers something for each of their pages.
 func full(w *order.Work) {
 	w.Findings = []rulebook.Finding{
-		{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: "data", Place: rulebook.Place{Tooth: 44}},
-		{Rule: "CHK-102", Severity: rulebook.Caution, Status: rulebook.Failed, Message: "data", Remedy: "data"},
+		{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: words.Plain("data"), Place: rulebook.Place{Tooth: 44}},
+		{Rule: "CHK-102", Severity: rulebook.Caution, Status: rulebook.Failed, Message: words.Plain("data"), Remedy: words.Plain("data")},
 		{Rule: "CHK-103", Severity: rulebook.Caution, Status: rulebook.NotChecked},
 	}
 	w.Case.SetAside = []casebook.SetAside{{Rule: "CHK-101", Reason: "data", By: "data", At: ordertest.Noon}, {Rule: "CHK-999", Reason: "data"}}

@@ -131,7 +131,7 @@ func (d *draft) dimensions(q placement.Placed) string {
 		out = append(out, e.label+"\u00a0"+strings.Join(e.values, ", "))
 	}
 	for _, s := range q.Shortfalls {
-		out = append(out, "! "+s.Why)
+		out = append(out, "! "+s.Why.In(d.Lang))
 	}
 	return strings.Join(out, "; ")
 }
@@ -313,7 +313,7 @@ func (d *draft) findings(flow *sheet.Flow) {
 		}
 		flow.Heading(2, d.say(part.heading))
 		for _, f := range open {
-			flow.Bullet("–", fmt.Sprintf("%s: %s", f.Rule, f.Message))
+			flow.Bullet("–", fmt.Sprintf("%s: %s", f.Rule, f.Message.In(d.Lang)))
 		}
 	}
 }

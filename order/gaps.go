@@ -312,7 +312,7 @@ func (g *gapper) findings() {
 	for _, f := range g.o.Open {
 		// CHK-237 asks for what the fields above ask for in more detail.
 		if f.Severity == rulebook.Stop && f.Status == rulebook.Failed && f.Rule != "CHK-237" {
-			g.add(Gap{Part: f.Place.Part, Tooth: f.Place.Tooth, Text: f.Message, Where: words.WhereFinding.In(g.l), Rule: string(f.Rule)})
+			g.add(Gap{Part: f.Place.Part, Tooth: f.Place.Tooth, Text: f.Message.In(g.l), Where: words.WhereFinding.In(g.l), Rule: string(f.Rule)})
 		}
 	}
 }

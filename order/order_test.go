@@ -168,8 +168,8 @@ func TestACaseWithoutANumberIsNotOrdered(t *testing.T) {
 }
 
 func TestAStopIsOverruledOnlyByName(t *testing.T) {
-	stop := rulebook.Finding{Rule: "CHK-031", Severity: rulebook.Stop, Status: rulebook.Failed, Place: rulebook.Place{Tooth: 44}, Message: "The margin is 2.1 mm from the bar; 3 mm are asked."}
-	caution := rulebook.Finding{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: "The tooth is mobile."}
+	stop := rulebook.Finding{Rule: "CHK-031", Severity: rulebook.Stop, Status: rulebook.Failed, Place: rulebook.Place{Tooth: 44}, Message: words.Plain("The margin is 2.1 mm from the bar; 3 mm are asked.")}
+	caution := rulebook.Finding{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: words.Plain("The tooth is mobile.")}
 	w := ordertest.Lower()
 	w.Findings = []rulebook.Finding{stop, caution}
 	generic := place1(t, "generic")

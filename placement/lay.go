@@ -12,6 +12,7 @@ import (
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // layout is a placement being made.
@@ -202,11 +203,11 @@ func (l *layout) absent(p design.Part) tooth.Number {
 	return 0
 }
 
-func (l *layout) whyAbsent(n tooth.Number) string {
+func (l *layout) whyAbsent(n tooth.Number) words.Text {
 	if err := l.g.bad[n]; err != nil {
-		return err.Error()
+		return words.Tell("tooth %v could not be charted: %v", n, err)
 	}
-	return "tooth " + n.String() + " does not stand on this cast"
+	return words.Tell("tooth %v does not stand on this cast", n)
 }
 
 // carrying are the standing teeth that carry a part.
@@ -267,8 +268,10 @@ func (l *layout) note(q *Placed, name string, v unit.Quantity, n tooth.Number, f
 	q.Measures = append(q.Measures, Measure{Name: name, Label: Label(name), Quantity: v, Tooth: n, From: from, To: to})
 }
 
+// short says that a part is laid short of a limit, and why; the sentence is English, its
+// German stands in package words (see words.Tell).
 func (q *Placed) short(name string, wanted, got float64, n tooth.Number, why string) {
-	q.Shortfalls = append(q.Shortfalls, Shortfall{Measure: name, Wanted: wanted, Got: got, Tooth: n, Why: why})
+	q.Shortfalls = append(q.Shortfalls, Shortfall{Measure: name, Wanted: wanted, Got: got, Tooth: n, Why: words.Tell(why)})
 }
 
 // curve makes a curve with section sizes that run evenly from root to tip.

@@ -10,6 +10,7 @@ import (
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Section is the shape of a cross-section.
@@ -90,7 +91,7 @@ type Shortfall struct {
 	Measure string // name of the measure
 	Wanted  float64
 	Got     float64
-	Why     string
+	Why     words.Text
 	Tooth   tooth.Number
 }
 

@@ -306,7 +306,7 @@ func TestShallowFloorIsSaid(t *testing.T) {
 	found := map[string]bool{}
 	for _, f := range q.Shortfalls {
 		found[f.Measure] = true
-		if f.Why == "" || f.Got >= f.Wanted {
+		if f.Why.Empty() || f.Got >= f.Wanted {
 			t.Errorf("shortfall %+v", f)
 		}
 	}

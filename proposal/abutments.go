@@ -4,6 +4,7 @@ import (
 	"halfpear/arch"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // post is one tooth that carries parts, and why.
@@ -15,7 +16,7 @@ type post struct {
 	decision rulebook.Decision
 	options  []option // feasible choices, best first
 	rejected []Rejection
-	assumed  []string
+	assumed  []words.Text
 	partner  tooth.Number // other tooth of an embrasure clasp
 	skipped  tooth.Number // the unfit tooth it stands in for
 	retain   bool         // it may hold; else it carries a rest only

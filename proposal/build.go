@@ -11,6 +11,7 @@ import (
 	"halfpear/rulebook"
 	"halfpear/source"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // builder assembles one design from the choices of one draft.
@@ -19,9 +20,9 @@ type builder struct {
 	plan    plan
 	d       design.Design
 	reasons []Reason
-	decide  []string // what the dentist has to decide
+	decide  []words.Text // what the dentist has to decide
 	major   design.ID
-	kind    []string
+	kind    []words.Text
 }
 
 // add puts a part into the design with its reason; a part that is already there keeps
@@ -44,7 +45,7 @@ func id(kind string, parts ...any) design.ID {
 }
 
 // why makes a reason from a rule of the reference and its sources.
-func (b *builder) why(rule rulebook.RuleID, because string, keys ...string) Reason {
+func (b *builder) why(rule rulebook.RuleID, because words.Text, keys ...string) Reason {
 	return Reason{Rule: rule, Because: because, Sources: b.s.sources(keys...)}
 }
 
@@ -74,7 +75,7 @@ func (b *builder) bases() {
 		name := baseName(teeth)
 		p := design.Part{ID: id("base", name), Kind: design.Base, Teeth: teeth, Support: string(a.Kind), Attachment: "lattice", Material: "resin",
 			Dimensions: map[string]float64{"relief": s.book.Limit("base.reliefDefault"), "relief_start": s.book.Limit("base.reliefStart")}}
-		reason := b.why("BAS-02", "An open lattice holds the resin best and lets the base be relined.", "oklahoma-items")
+		reason := b.why("BAS-02", words.Tell("An open lattice holds the resin best and lets the base be relined."), "oklahoma-items")
 		room, fresh := 99.0, false
 		for _, n := range teeth {
 			t := c.Teeth[n]
@@ -89,13 +90,13 @@ func (b *builder) bases() {
 				p.Material = "metal"
 				delete(p.Dimensions, "relief")
 				delete(p.Dimensions, "relief_start")
-				reason = b.why("TTH-04", fmt.Sprintf("Only %.1f mm stand between ridge and opponent: resin would break, so the base is metal.", room), "oklahoma-items")
-				reason.Rejected = []Rejection{{"lattice", "less than 3 mm of room for resin"}}
+				reason = b.why("TTH-04", words.Tell("Only %v stand between ridge and opponent: resin would break, so the base is metal.", words.Length(room)), "oklahoma-items")
+				reason.Rejected = []Rejection{{words.Tell("lattice"), words.Tell("less than 3 mm of room for resin")}}
 			} else {
-				b.decide = append(b.decide, fmt.Sprintf("Only %.1f mm of room over %s: shorten the opponents before a resin base is made.", room, name))
+				b.decide = append(b.decide, words.Tell("Only %v of room over %v: shorten the opponents before a resin base is made.", words.Length(room), name))
 			}
 		} else {
-			reason.Rejected = []Rejection{{"metal base with beads", "it cannot be relined"}, {"mesh", "its small holes hold the resin less well"}}
+			reason.Rejected = []Rejection{{words.Tell("metal base with beads"), words.Tell("it cannot be relined")}, {words.Tell("mesh"), words.Tell("its small holes hold the resin less well")}}
 		}
 		for _, n := range teeth {
 			if u, ok := c.Tissues.TissueUndercutMM[n]; ok && u.DepthMM > s.book.Limit("base.flangeUndercut") {
@@ -106,13 +107,13 @@ func (b *builder) bases() {
 		if a.Kind == arch.Extension {
 			b.add(design.Part{ID: id("tissue-stop", name), Kind: design.TissueStop, Joins: p.ID, Tooth: 0, Teeth: []tooth.Number{last(teeth)},
 				Dimensions: map[string]float64{"size": s.book.Limit("stop.size")}},
-				b.why("STP-01", "The stop keeps the far end of the lattice off the ridge while the resin is packed.", "refractory-text"))
+				b.why("STP-01", words.Tell("The stop keeps the far end of the lattice off the ridge while the resin is packed."), "refractory-text"))
 		}
 		if p.Material != "metal" {
 			for _, side := range []string{"internal", "external"} {
 				b.add(design.Part{ID: id("finish-line", side, name), Kind: design.FinishLine, Side: side, Joins: p.ID, Teeth: teeth,
 					Dimensions: map[string]float64{"offset": s.book.Limit("fin.offset") + 0.5}},
-					b.why(map[string]rulebook.RuleID{"internal": "FIN-02", "external": "FIN-01"}[side], "Resin meets metal in a step, not in a thin edge; the two lines are set off from each other.", "oklahoma-items", "mccracken-2011"))
+					b.why(map[string]rulebook.RuleID{"internal": "FIN-02", "external": "FIN-01"}[side], words.Tell("Resin meets metal in a step, not in a thin edge; the two lines are set off from each other."), "oklahoma-items", "mccracken-2011"))
 			}
 		}
 		b.teeth(a, teeth, room, p.Material == "metal")
@@ -141,22 +142,22 @@ func baseName(teeth []tooth.Number) string {
 func (b *builder) teeth(a arch.Area, teeth []tooth.Number, room float64, metal bool) {
 	lim := b.s.book.Limit
 	for _, n := range teeth {
-		form, r := design.ToothResin, b.why("TTH-01", "A resin tooth on a resin base is the usual replacement where there is room.", "ankara-etextbook")
+		form, r := design.ToothResin, b.why("TTH-01", words.Tell("A resin tooth on a resin base is the usual replacement where there is room."), "ankara-etextbook")
 		single := len(a.Teeth) == 1
 		switch {
 		case metal || room < lim("base.minSpaceResin"):
-			form, r = design.ToothMetal, b.why("TTH-04", "Less than 3 mm of room: the occlusal surface is metal.", "oklahoma-items")
+			form, r = design.ToothMetal, b.why("TTH-04", words.Tell("Less than 3 mm of room: the occlusal surface is metal."), "oklahoma-items")
 		case single && n.Kind().Anterior() && room < lim("base.toothSpace"):
-			form, r = design.ToothBacking, b.why("TTH-02", "A narrow front space with little room: a facing on a cast backing.", "ankara-etextbook")
+			form, r = design.ToothBacking, b.why("TTH-02", words.Tell("A narrow front space with little room: a facing on a cast backing."), "ankara-etextbook")
 		case single && n.Kind().Anterior():
-			form, r = design.ToothReinforced, b.why("TTH-05", "A single front tooth of plain resin may come off: it gets a post or loop.", "ankara-etextbook")
+			form, r = design.ToothReinforced, b.why("TTH-05", words.Tell("A single front tooth of plain resin may come off: it gets a post or loop."), "ankara-etextbook")
 		case room < lim("base.toothSpace") && single && room >= 4:
-			form, r = design.ToothTube, b.why("TTH-03", "A small single space with little height: a tooth drilled over a post.", "mccracken-2011")
+			form, r = design.ToothTube, b.why("TTH-03", words.Tell("A small single space with little height: a tooth drilled over a post."), "mccracken-2011")
 		case room < lim("base.toothSpace"):
-			form, r = design.ToothBacking, b.why("TTH-02", "Little height: facings on a cast backing.", "ankara-etextbook")
+			form, r = design.ToothBacking, b.why("TTH-02", words.Tell("Little height: facings on a cast backing."), "ankara-etextbook")
 		}
 		if b.s.in.Chart.Opposing.Kind == "natural" {
-			r.Rejected = append(r.Rejected, Rejection{"porcelain", "it wears natural teeth"})
+			r.Rejected = append(r.Rejected, Rejection{words.Tell("porcelain"), words.Tell("it wears natural teeth")})
 		}
 		b.add(design.Part{ID: id("tooth", n), Kind: design.ReplacementTooth, Tooth: n, Form: form}, r)
 	}
@@ -170,10 +171,10 @@ func (b *builder) abutment(p *post, o option) {
 	b.rests(p, o, reason)
 	b.guidePlates(p)
 	if o.Form == design.ClaspNone {
-		b.kind = append(b.kind, fmt.Sprintf("%d rest only", n))
+		b.kind = append(b.kind, words.Tell("%v rest only", n))
 		if o.Reciprocation == design.ReciprocalPlate {
 			b.add(design.Part{ID: id("reciprocation", n), Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalPlate},
-				b.why("FUT-04", "A plate ties the weak tooth to its sound neighbours.", "labial-bar-lectures"))
+				b.why("FUT-04", words.Tell("A plate ties the weak tooth to its sound neighbours."), "labial-bar-lectures"))
 		}
 		if o.Rest == "none" {
 			b.add(design.Part{ID: id("retainer", n), Kind: design.Retainer, Tooth: n, Form: design.ClaspNone}, reason)
@@ -195,12 +196,12 @@ func (b *builder) abutment(p *post, o option) {
 	case "composite", "dimple", "recontour", "survey-crown":
 		word := strings.ReplaceAll(o.Make, "-", " ")
 		notes = append(notes, "undercut made by "+word)
-		b.decide = append(b.decide, fmt.Sprintf("%d: no usable undercut at the %s; it is to be made by %s, with the patient's consent.", n, o.site, word))
+		b.decide = append(b.decide, words.Tell("%v: no usable undercut at the site %v; it is to be made by %v, with the patient's consent.", n, siteOf(o.site), words.Code{Group: "make", Code: o.Make}))
 	case "splint":
 		notes = append(notes, "crowns joined first")
-		b.decide = append(b.decide, fmt.Sprintf("%d: the crowns of the two weak teeth are to be joined before the framework.", n))
+		b.decide = append(b.decide, words.Tell("%v: the crowns of the two weak teeth are to be joined before the framework.", n))
 	}
-	if o.Say == "placed low" {
+	if o.says("placed low") {
 		notes = append(notes, "placed low")
 	}
 	part.Note = strings.Join(notes, "; ")
@@ -219,38 +220,38 @@ func (b *builder) abutment(p *post, o option) {
 		}
 	}
 	b.add(part, reason)
-	b.kind = append(b.kind, fmt.Sprintf("%d %s", n, o.Form))
+	b.kind = append(b.kind, words.Tell("%v %v", n, words.Code{Group: "retainer", Code: string(o.Form)}))
 	b.reciprocate(p, o)
 }
 
 func (b *builder) retainerReason(p *post, o option) Reason {
 	d := p.decision
-	because := d.Situation + ". " + d.Why
+	because := []words.Text{words.Join(". ", d.Situation.With(), d.Why.With())}
 	if o.Form != design.ClaspNone {
 		switch {
 		case o.Make != "":
-			because += fmt.Sprintf(" The undercut of %.2f mm at the %s is made first.", o.mm, o.site)
+			because = append(because, words.Tell("The undercut of %v at the site %v is made first.", words.Length(o.mm), siteOf(o.site)))
 		case o.seen:
-			because += fmt.Sprintf(" The undercut of %.2f mm at the %s is there.", o.mm, o.site)
+			because = append(because, words.Tell("The undercut of %v at the site %v is there.", words.Length(o.mm), siteOf(o.site)))
 		}
 	}
 	if p.skipped != 0 {
-		because += fmt.Sprintf(" It stands in for %d, which is unfit.", p.skipped)
+		because = append(because, words.Tell("It stands in for %v, which is unfit.", p.skipped))
 	}
-	r := Reason{Rule: d.ID, Because: because, Sources: d.Sources, Rejected: append([]Rejection(nil), p.rejected...)}
+	r := Reason{Rule: d.ID, Because: words.Join(" ", because...), Sources: d.Sources, Rejected: append([]Rejection(nil), p.rejected...)}
 	if o.Form != design.ClaspNone && o.Make == "" {
 		r.Assumed = p.assumed
 	}
-	if why := b.plan.forced[p.tooth]; why != "" {
-		r.Because += " " + why
+	if why := b.plan.forced[p.tooth]; !why.Empty() {
+		r.Because = words.Join(" ", r.Because, why)
 	}
 	for _, other := range p.options {
 		if other.rank == o.rank || other.spare {
 			continue
 		}
-		why := "this school ranks it lower"
+		why := words.Tell("this school ranks it lower")
 		if other.rank < o.rank {
-			why = "this is the alternative to it"
+			why = words.Tell("this is the alternative to it")
 		}
 		r.Rejected = append(r.Rejected, Rejection{describe(other.Choice), why})
 	}
@@ -283,43 +284,43 @@ func (b *builder) rests(p *post, o option, chosen Reason) {
 		form, at := b.restForm(n, site)
 		if tilted && at == tooth.Mesial && o.Form != design.ClaspRing && o.Rest != "both" {
 			form = design.RestExtended
-			r = b.why("RST-51", fmt.Sprintf("%d leans to mesial: the rest runs past its middle so that the load does not tip it further.", n), "exam-keys")
-			r.Rejected = []Rejection{{"short mesial rest", "it loads the mesial edge of a tilted molar"}}
+			r = b.why("RST-51", words.Tell("%v leans to mesial: the rest runs past its middle so that the load does not tip it further.", n), "exam-keys")
+			r.Rejected = []Rejection{{words.Tell("short mesial rest"), words.Tell("it loads the mesial edge of a tilted molar")}}
 		}
 		b.rest(n, form, at, role, r)
 	}
 	switch o.Rest {
 	case "embrasure":
 		m := p.partner
-		r := b.why("EMB-03", "The two rests fill the embrasure, so that the clasp does not wedge the teeth apart.", "clasp-lectures", "loney-2011")
+		r := b.why("EMB-03", words.Tell("The two rests fill the embrasure, so that the clasp does not wedge the teeth apart."), "clasp-lectures", "loney-2011")
 		b.rest(m, design.RestEmbrasure, tooth.Distal, design.Primary, r)
 		b.rest(n, design.RestEmbrasure, tooth.Mesial, design.Primary, r)
 	case "mesial", "cingulum":
-		rule, because := rulebook.RuleID("RST-61"), "The rest lies away from the extension base, so that the lever on the tooth is turned forward; taught widely, the evidence is weak."
+		rule, because := rulebook.RuleID("RST-61"), words.Tell("The rest lies away from the extension base, so that the lever on the tooth is turned forward; taught widely, the evidence is weak.")
 		if n.Kind().Anterior() {
-			rule, because = "RST-62", "A front tooth is loaded on its cingulum, low and near its axis."
+			rule, because = "RST-62", words.Tell("A front tooth is loaded on its cingulum, low and near its axis.")
 		} else if p.beside != "extension" {
-			rule, because = "RST-67", "The clasp has its own rest, so that it cannot sink."
+			rule, because = "RST-67", words.Tell("The clasp has its own rest, so that it cannot sink.")
 		}
 		r := b.why(rule, because, "oklahoma-items")
 		if p.beside == "extension" && !n.Kind().Anterior() {
-			r.Rejected = []Rejection{{"distal rest", "it puts the pivot beside the base and levers the tooth back"}}
+			r.Rejected = []Rejection{{words.Tell("distal rest"), words.Tell("it puts the pivot beside the base and levers the tooth back")}}
 		}
 		if n.Kind().Anterior() && n.Arch() == tooth.Lower {
-			r.Rejected = append(r.Rejected, Rejection{"incisal rest", "it shows and is a longer lever; the cingulum seat is bonded instead"})
+			r.Rejected = append(r.Rejected, Rejection{words.Tell("incisal rest"), words.Tell("it shows and is a longer lever; the cingulum seat is bonded instead")})
 		}
 		place(tooth.Mesial, design.Primary, r)
 		b.besideBounded(p, place)
 	case "distal":
-		place(tooth.Distal, design.Primary, b.why("RST-63", "The mesial rest cannot serve here: the tooth leans or is turned, or the opponent leaves no room; the distal rest takes the load first.", "oklahoma-items"))
+		place(tooth.Distal, design.Primary, b.why("RST-63", words.Tell("The mesial rest cannot serve here: the tooth leans or is turned, or the opponent leaves no room; the distal rest takes the load first."), "oklahoma-items"))
 		b.besideBounded(p, place)
 	case "both":
-		r := b.why("RST-52", "Rests at both ends carry the load along the root.", "uk-connector-cards")
+		r := b.why("RST-52", words.Tell("Rests at both ends carry the load along the root."), "uk-connector-cards")
 		if o.Form == design.ClaspRing {
-			r = b.why("RNG-02", "The ring is held at both ends: by the rest beside the space and by a second one on the far ridge.", "clasp-lectures")
+			r = b.why("RNG-02", words.Tell("The ring is held at both ends: by the rest beside the space and by a second one on the far ridge."), "clasp-lectures")
 		}
 		if o.Form == design.ClaspHalfAndHalf {
-			r = b.why("RST-66", "Each of the two arms starts from its own rest.", "oklahoma-items")
+			r = b.why("RST-66", words.Tell("Each of the two arms starts from its own rest."), "oklahoma-items")
 		}
 		place(near, design.Primary, r)
 		if !n.Kind().Anterior() {
@@ -330,15 +331,15 @@ func (b *builder) rests(p *post, o option, chosen Reason) {
 			place(far, design.Auxiliary, r)
 		}
 	default: // near
-		because, rule := "The rest next to the space carries the base and closes the gap to it.", rulebook.RuleID("RST-64")
+		because, rule := words.Tell("The rest next to the space carries the base and closes the gap to it."), rulebook.RuleID("RST-64")
 		if n.Kind().Anterior() {
-			because = "The base beside it is carried on the cingulum of the front tooth."
+			because = words.Tell("The base beside it is carried on the cingulum of the front tooth.")
 		}
 		if b.s.class.Class == arch.IV {
 			rule = "RST-65"
 		}
 		if chosen.Rule == "DEC-17" || chosen.Rule == "DEC-15" || chosen.Rule == "DEC-20" {
-			because += " " + b.s.lastSentence(chosen.Because)
+			because = words.Join(" ", because, p.decision.Why.With())
 		}
 		r := b.why(rule, because, "mccracken-lectures")
 		spaces := p.spaces
@@ -357,14 +358,6 @@ func (b *builder) rests(p *post, o option, chosen Reason) {
 	}
 }
 
-func (s *search) lastSentence(text string) string {
-	text = strings.TrimSuffix(text, ".")
-	if i := strings.LastIndex(text, ". "); i >= 0 {
-		text = text[i+2:]
-	}
-	return text + "."
-}
-
 // besideBounded adds the rest that a bounded space on the other side of an extension
 // abutment needs.
 func (b *builder) besideBounded(p *post, place func(tooth.Surface, design.Role, Reason)) {
@@ -378,13 +371,13 @@ func (b *builder) besideBounded(p *post, place func(tooth.Surface, design.Role, 
 		if len(b.d.On(design.Rest, p.tooth)) > 0 && b.d.On(design.Rest, p.tooth)[0].Site == side {
 			continue
 		}
-		place(side, design.Primary, b.why("RST-64", "The bounded base on this side is carried by a rest next to it.", "mccracken-lectures"))
+		place(side, design.Primary, b.why("RST-64", words.Tell("The bounded base on this side is carried by a rest next to it."), "mccracken-lectures"))
 	}
 }
 
 func (b *builder) guidePlates(p *post) {
 	for _, side := range p.spaces {
-		because := "A guide plane beside the space gives the denture one path and closes the gap to the base."
+		because := words.Tell("A guide plane beside the space gives the denture one path and closes the gap to the base.")
 		rule, keys := rulebook.RuleID("GPL-11"), []string{"exam-keys"}
 		beside := false
 		next := p.tooth.Distal()
@@ -395,7 +388,7 @@ func (b *builder) guidePlates(p *post) {
 			beside = a.Kind == arch.Extension
 		}
 		if beside {
-			rule, because, keys = "GPL-23", "The plate beside an extension base ends at the survey line, so that it does not become the pivot.", []string{"oklahoma-items"}
+			rule, because, keys = "GPL-23", words.Tell("The plate beside an extension base ends at the survey line, so that it does not become the pivot."), []string{"oklahoma-items"}
 		}
 		part := design.Part{ID: id("guide-plate", p.tooth, string(side)), Kind: design.GuidePlate, Tooth: p.tooth, Surface: side,
 			Dimensions: map[string]float64{"thickness": b.s.book.Limit("plate.thicknessDefault")}}
@@ -414,51 +407,51 @@ func (b *builder) guidePlates(p *post) {
 func (b *builder) reciprocate(p *post, o option) {
 	n := p.tooth
 	rid := id("reciprocation", n)
-	arm := func(surface tooth.Surface, because string) {
+	arm := func(surface tooth.Surface, because words.Text) {
 		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalArm, Surface: surface, Material: b.s.frame}, b.why("RCP-01", because, "mccracken-2011"))
 	}
 	plates := func() {
 		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalGuidePlates},
-			b.why("IBR-11", "Plate and mesiolingual minor connector together keep the tooth from moving to the lingual; a lingual arm is not needed.", "krol-1973", "eliason-1983"))
+			b.why("IBR-11", words.Tell("Plate and mesiolingual minor connector together keep the tooth from moving to the lingual; a lingual arm is not needed."), "krol-1973", "eliason-1983"))
 	}
-	plate := func(because string) {
+	plate := func(because words.Text) {
 		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalPlate}, b.why("RCP-05", because, "mccracken-2011"))
 	}
 	extension := p.beside == "extension"
 	if f, ok := b.plan.oppose[n]; ok && o.site.Facial() {
 		if f == design.ReciprocalPlate {
-			plate("A plate opposes the tip along the whole lingual. " + b.plan.forced[n])
+			plate(words.Join(" ", words.Tell("A plate opposes the tip along the whole lingual."), b.plan.forced[n]))
 		} else {
-			arm(tooth.Lingual, "A rigid arm above the survey line opposes the tip. "+b.plan.forced[n])
+			arm(tooth.Lingual, words.Join(" ", words.Tell("A rigid arm above the survey line opposes the tip."), b.plan.forced[n]))
 		}
 		return
 	}
 	switch {
 	case o.Reciprocation == design.ReciprocalPlate:
-		plate("A plate opposes the tip along the whole lingual.")
+		plate(words.Tell("A plate opposes the tip along the whole lingual."))
 	case o.Form == design.ClaspRing:
 		b.add(design.Part{ID: id("strut", n), Kind: design.MinorConnector, At: []tooth.Number{n}, Joins: id("retainer", n), Note: "supporting strut of the ring",
 			Dimensions: map[string]float64{"width": 2.5, "thickness": 1.5}},
-			b.why("RNG-02", "The strut on the side away from the tip makes the ring's first half rigid, so that it braces and opposes the tip.", "clasp-lectures"))
+			b.why("RNG-02", words.Tell("The strut on the side away from the tip makes the ring's first half rigid, so that it braces and opposes the tip."), "clasp-lectures"))
 		b.add(design.Part{ID: rid, Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalArm, Surface: tooth.Facial, Material: b.s.frame},
-			b.why("RCP-08", "The part of the ring between rest and strut is rigid and opposes the tip.", "clasp-lectures"))
+			b.why("RCP-08", words.Tell("The part of the ring between rest and strut is rigid and opposes the tip."), "clasp-lectures"))
 	case o.Form == design.ClaspEmbrasure:
 		for _, x := range []tooth.Number{p.partner, n} {
 			b.add(design.Part{ID: id("reciprocation", x), Kind: design.Reciprocation, Tooth: x, Form: design.ReciprocalArm, Surface: opposite(o.site), Material: b.s.frame},
-				b.why("RCP-01", "The rigid arms of the embrasure clasp oppose the tip and brace both teeth.", "mccracken-2011"))
+				b.why("RCP-01", words.Tell("The rigid arms of the embrasure clasp oppose the tip and brace both teeth."), "mccracken-2011"))
 		}
 	case !o.site.Facial():
-		arm(tooth.Facial, "The tip is on the lingual, so the rigid arm braces on the facial.")
+		arm(tooth.Facial, words.Tell("The tip is on the lingual, so the rigid arm braces on the facial."))
 	case extension && len(p.spaces) > 0 && (o.Form.Infrabulge() || o.Form == design.ClaspMesialRestCircumferential) && (o.Rest == "mesial" || o.Rest == "cingulum"):
 		plates()
 	case extension && len(p.spaces) > 0 && o.Form == design.ClaspCombination && b.s.book.Base == "open-hygienic" && o.Rest != "distal":
 		plates()
 	case o.Form == design.ClaspHalfAndHalf:
-		arm(tooth.Facial, "The second arm of the half-and-half clasp is rigid and opposes the first.")
+		arm(tooth.Facial, words.Tell("The second arm of the half-and-half clasp is rigid and opposes the first."))
 	case b.plates(n):
-		plate("The lingual plate lies on this tooth and opposes the tip; an arm over it would be one too many.")
+		plate(words.Tell("The lingual plate lies on this tooth and opposes the tip; an arm over it would be one too many."))
 	default:
-		arm(tooth.Lingual, "A rigid arm above the survey line opposes the tip from before it springs until it is free.")
+		arm(tooth.Lingual, words.Tell("A rigid arm above the survey line opposes the tip from before it springs until it is free."))
 	}
 }
 
@@ -515,7 +508,7 @@ func (b *builder) minors() {
 		}
 		b.add(design.Part{ID: name, Kind: design.MinorConnector, At: at, Joins: b.major,
 			Dimensions: map[string]float64{"thickness": b.s.book.Limit("min.thickness"), "width": b.s.book.Limit("min.width")}},
-			b.why("MIN-03", "It joins the rest to the major connector through the embrasure, where the tongue feels it least, and crosses the margin at a right angle.", "mccracken-2011"))
+			b.why("MIN-03", words.Tell("It joins the rest to the major connector through the embrasure, where the tongue feels it least, and crosses the margin at a right angle."), "mccracken-2011"))
 	}
 }
 

@@ -199,7 +199,7 @@ func TestEveryPartHasAReason(t *testing.T) {
 		for _, p := range propose(t, "", chart) {
 			for _, part := range p.Design.Parts {
 				r, ok := p.Why(part.ID)
-				if !ok || r.Rule == "" || len(r.Because) < 20 || len(r.Sources) == 0 {
+				if !ok || r.Rule == "" || len(r.Because.String()) < 20 || len(r.Sources) == 0 {
 					t.Errorf("%s: %s has no full reason: %+v", chart, part.ID, r)
 				}
 			}
@@ -240,7 +240,7 @@ func TestComparePartByPart(t *testing.T) {
 	}
 	changed := p.Design.Without("rest-35-mesial")
 	d := Compare(changed, p)
-	if len(d) != 1 || d[0].Tooth != 35 || d[0].Design != "nothing" || d[0].Rule != "RST-61" {
+	if len(d) != 1 || d[0].Tooth != 35 || d[0].Design.String() != "nothing" || d[0].Rule != "RST-61" {
 		t.Errorf("differences %+v", d)
 	}
 }

@@ -1,13 +1,13 @@
 package proposal
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"halfpear/design"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // decide finds the row of the retainer table for a tooth and which of its choices can be
@@ -16,7 +16,7 @@ func (s *search) decide(p *post) {
 	facts := rulebook.AbutmentFacts(s.book, s.in.Chart, s.class, s.in.Undercuts, p.tooth)
 	d, ok := s.book.DecideRetainer(facts)
 	if !ok {
-		d = rulebook.Decision{ID: "RST-64", Situation: "no row of the table speaks of this tooth", Why: "It carries a rest only.",
+		d = rulebook.Decision{ID: "RST-64", Situation: words.NoRowTooth, Why: words.RestOnlyThere,
 			Choices: []rulebook.Choice{{Form: design.ClaspNone, Rest: "near"}}}
 	}
 	p.decision = d
@@ -24,21 +24,21 @@ func (s *search) decide(p *post) {
 	for i, c := range d.Choices {
 		o := option{Choice: c, rank: i}
 		why := s.feasible(p, &o)
-		if why == "" && front.V == true && p.beside != "extension" && c.Form != design.ClaspNone && c.Metal != "wire" && s.stopsInFront() {
-			why = "a cast tip in front of the fulcrum line is levered up when the base sinks (CMB-02)"
+		if why.Empty() && front.V == true && p.beside != "extension" && c.Form != design.ClaspNone && c.Metal != "wire" && s.stopsInFront() {
+			why = words.Tell("a cast tip in front of the fulcrum line is levered up when the base sinks (CMB-02)")
 		}
-		if why != "" {
+		if !why.Empty() {
 			p.rejected = append(p.rejected, Rejection{describe(c), why})
 			continue
 		}
 		p.options = append(p.options, o)
 	}
 	if len(p.options) == 0 {
-		p.options = []option{{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: restFor(d), Say: "rest only: no retainer of this school fits"}, rank: len(d.Choices)}}
+		p.options = []option{{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: restFor(d), Say: words.NoRetainerFits}, rank: len(d.Choices)}}
 	}
 	s.spares(p, len(d.Choices))
 	if !s.in.Undercuts.Known(p.tooth) && p.options[0].Form != design.ClaspNone && p.options[0].Make == "" {
-		p.assumed = append(p.assumed, fmt.Sprintf("undercut at the %s of %d", p.options[0].site, p.tooth))
+		p.assumed = append(p.assumed, words.Tell("undercut at the site %v of %v", siteOf(p.options[0].site), p.tooth))
 	}
 	if p.options[0].Form.Infrabulge() {
 		_, _, unknown := rulebook.BarRoom(s.book, s.in.Chart, p.tooth)
@@ -56,7 +56,7 @@ func (s *search) spares(p *post, rank int) {
 	rest := restFor(p.decision)
 	if !hold && last.Form != design.ClaspNone {
 		wire := option{Choice: rulebook.Choice{Form: design.ClaspCombination, Metal: "wire", Rest: rest, Sites: []string{"far", "mesial", "mid", "near", "lingual"}}, rank: rank + 1, spare: true}
-		if s.feasible(p, &wire) == "" {
+		if s.feasible(p, &wire).Empty() {
 			p.options = append(p.options, wire)
 		}
 	}
@@ -78,70 +78,80 @@ func restFor(d rulebook.Decision) string {
 	return "near"
 }
 
-func describe(c rulebook.Choice) string {
-	text := string(c.Form)
+func describe(c rulebook.Choice) words.Text {
+	text := words.Say(words.Code{Group: "retainer", Code: string(c.Form)})
 	if c.Form == design.ClaspNone {
-		text = "no retention"
+		text = words.Tell("no retention")
 	}
 	if c.Make != "" {
-		text += " after " + strings.ReplaceAll(c.Make, "-", " ")
+		text = words.Tell("%v after %v", text, words.Code{Group: "make", Code: c.Make})
 	}
-	if c.Say != "" {
-		text += " (" + c.Say + ")"
-	}
-	return text
+	return remarked(text, c.Say)
 }
+
+// remarked puts the table's remark behind a choice.
+func remarked(text words.Text, say words.Word) words.Text {
+	if say.Blank() {
+		return text
+	}
+	return words.Tell("%v (%v)", text, say)
+}
+
+// says tells whether the table's remark to a choice is this one.
+func (o option) says(english string) bool { return o.Say.In(words.English) == english }
+
+func siteOf(s tooth.Site) words.Code { return words.Code{Group: "site", Code: string(s)} }
 
 // feasible tells why a choice cannot be carried out on a tooth, empty where it can, and
 // sets the site and depth of the undercut that it takes.
-func (s *search) feasible(p *post, o *option) string {
+func (s *search) feasible(p *post, o *option) words.Text {
 	c, n := s.in.Chart, p.tooth
 	t := c.Teeth[n]
 	if o.Make == "fixed-bridge" {
-		return "it is the better way, but needs the dentist's decision for a fixed bridge; the space then no longer counts"
+		return words.Tell("it is the better way, but needs the dentist's decision for a fixed bridge; the space then no longer counts")
 	}
-	if strings.Contains(o.Say, "rotational path") || strings.Contains(o.Say, "attachment") {
-		return "a rotational path or an attachment needs a specialist and a sweep test; it is not drafted here"
+	if strings.Contains(o.Say.In(words.English), "rotational path") || strings.Contains(o.Say.In(words.English), "attachment") {
+		return words.Tell("a rotational path or an attachment needs a specialist and a sweep test; it is not drafted here")
 	}
 	if o.Make == "splint" && o.Form == design.ClaspNone {
-		return "it needs the dentist's decision to join the teeth by fixed work first"
+		return words.Tell("it needs the dentist's decision to join the teeth by fixed work first")
 	}
 	if o.Form == design.ClaspNone {
-		return ""
+		return words.Text{}
 	}
 	if o.Only != "" && o.Only != rulebook.KindWord(n) {
-		return "only for a " + o.Only
+		return words.Tell("only for a tooth of the kind %v", words.Code{Group: "tooth", Code: o.Only})
 	}
 	if o.Form.Infrabulge() {
 		if room, why, _ := rulebook.BarRoom(s.book, c, n); !room {
-			return "no room for a bar: " + why
+			return words.Tell("no room for a bar: %v", why)
 		}
 	}
 	cast := o.Metal != "wire"
 	if cast && t.CrownRootRatio != nil && *t.CrownRootRatio > s.book.Limit("abt.crrError") {
-		return "a cast clasp on a tooth with that crown-root ratio is not allowed"
+		return words.Tell("a cast clasp on a tooth with that crown-root ratio is not allowed")
 	}
 	if o.MinArm {
 		if l := armLength(n); l < s.book.Limit("clasp.castMinLength") {
-			return fmt.Sprintf("its arm would be about %.0f mm long, this school asks for %.0f mm", l, s.book.Limit("clasp.castMinLength"))
+			return words.Tell("its arm would be about %v mm long, this school asks for %v mm", words.Figure{Value: l}, words.Figure{Value: s.book.Limit("clasp.castMinLength")})
 		}
 	}
 	if o.Form == design.ClaspHairpin && t.CrownHeightMM != nil && *t.CrownHeightMM < s.book.Limit("clasp.hairpinHeight") {
-		return "the crown is too short for a hairpin"
+		return words.Tell("the crown is too short for a hairpin")
 	}
 	if o.Form == design.ClaspEmbrasure {
 		if p.partner == 0 {
-			return "no two teeth touch that could share it"
+			return words.Tell("no two teeth touch that could share it")
 		}
 		for _, x := range []tooth.Number{n, p.partner} {
 			if r := c.Teeth[x].OpposingRoomMM; r != nil && *r < s.book.Limit("rest.embrasureStop") {
-				return fmt.Sprintf("only %.1f mm of room over the ridges", *r)
+				return words.Tell("only %v of room over the ridges", words.Length(*r))
 			}
 		}
 	}
 	if o.Form == design.ClaspReverseCirclet || o.Form == design.ClaspEmbrasure {
 		if r := t.OpposingRoomMM; r != nil && *r < s.book.Limit("rest.embrasureStop") {
-			return fmt.Sprintf("only %.1f mm of room through the embrasure", *r)
+			return words.Tell("only %v of room through the embrasure", words.Length(*r))
 		}
 	}
 	return s.takeSite(p, o)
@@ -149,7 +159,7 @@ func (s *search) feasible(p *post, o *option) string {
 
 // takeSite chooses the undercut: the first place of the choice's list that is there. An
 // undercut that is to be made is there once it is made.
-func (s *search) takeSite(p *post, o *option) string {
+func (s *search) takeSite(p *post, o *option) words.Text {
 	material := s.frame
 	if o.Metal == "wire" || o.Form == design.ClaspCombination {
 		material = s.wire
@@ -160,7 +170,7 @@ func (s *search) takeSite(p *post, o *option) string {
 	}
 	if o.Make == "composite" || o.Make == "dimple" || o.Make == "recontour" || o.Make == "survey-crown" {
 		o.site, o.mm = s.sites(p, o.Sites)[0], math.Min(target, 0.5)
-		return ""
+		return words.Text{}
 	}
 	sites := s.sites(p, o.Sites)
 	if !s.in.Undercuts.Known(p.tooth) {
@@ -173,7 +183,7 @@ func (s *search) takeSite(p *post, o *option) string {
 				break
 			}
 		}
-		return ""
+		return words.Text{}
 	}
 	// First a place that gives the metal its full undercut, then one that gives enough.
 	for _, least := range []float64{target - s.book.Limit("und.offTarget"), s.book.Enough()} {
@@ -181,15 +191,15 @@ func (s *search) takeSite(p *post, o *option) string {
 			r, _ := s.in.Undercuts.Found(p.tooth, site)
 			if r.MM >= math.Max(least, s.book.Enough())-1e-9 {
 				o.site, o.mm, o.seen = site, math.Min(target, nearestGauge(r.MM)), true
-				return ""
+				return words.Text{}
 			}
 		}
 	}
-	var words []string
+	var tried []words.Text
 	for _, site := range sites {
-		words = append(words, string(site))
+		tried = append(tried, words.Say(siteOf(site)))
 	}
-	return "no undercut of 0.25 mm at the " + strings.Join(words, ", ")
+	return words.Tell("no undercut of %v at the sites %v", words.Length(0.25), words.Listed(tried...))
 }
 
 // nearestGauge is the deepest gauge that an undercut fills: 0.25, 0.50 or 0.75 mm; what
@@ -200,10 +210,10 @@ func nearestGauge(mm float64) float64 {
 }
 
 // sites turns the table's words into places on the crown.
-func (s *search) sites(p *post, words []string) []tooth.Site {
+func (s *search) sites(p *post, places []string) []tooth.Site {
 	facial := map[string]tooth.Site{"mesial": tooth.MesioFacial, "mid": tooth.MidFacial, "distal": tooth.DistoFacial}
 	var out []tooth.Site
-	for _, w := range words {
+	for _, w := range places {
 		switch w {
 		case "far", "near":
 			mesialSpace := p.side == tooth.Mesial

@@ -1,32 +1,32 @@
 package proposal
 
 import (
-	"fmt"
 	"sort"
 	"strings"
 
 	"halfpear/design"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // Difference is one place where a design and a proposal differ.
 type Difference struct {
 	Tooth    tooth.Number // 0 for what stands on no single tooth
 	Kind     design.Kind
-	Design   string // what the design has there; "nothing" where it has none
-	Proposal string
-	Because  string // the proposal's reason
+	Design   words.Text // what the design has there; "nothing" where it has none
+	Proposal words.Text
+	Because  words.Text // the proposal's reason
 	Rule     rulebook.RuleID
 }
 
 // Where names the place for people.
-func (d Difference) Where() string {
-	kind := strings.ReplaceAll(string(d.Kind), "-", " ")
+func (d Difference) Where() words.Text {
+	kind := words.Code{Group: "kind", Code: string(d.Kind)}
 	if d.Tooth == 0 {
-		return kind
+		return words.Say(kind)
 	}
-	return fmt.Sprintf("%s on %d", kind, d.Tooth)
+	return words.PartOn.With(kind, d.Tooth)
 }
 
 // Compare sets a design beside a proposal, part by part: by tooth and kind, whatever the
@@ -36,8 +36,8 @@ func Compare(d design.Design, p Proposal) []Difference {
 		n tooth.Number
 		k design.Kind
 	}
-	text := func(d design.Design) (map[key][]string, map[key]design.ID) {
-		out, ids := map[key][]string{}, map[key]design.ID{}
+	text := func(d design.Design) (map[key][]words.Text, map[key]design.ID) {
+		out, ids := map[key][]words.Text{}, map[key]design.ID{}
 		for _, q := range d.Parts {
 			k := key{q.Tooth, q.Kind}
 			switch q.Kind {
@@ -49,14 +49,14 @@ func Compare(d design.Design, p Proposal) []Difference {
 				if len(teeth) > 0 {
 					k.n = teeth[0]
 				}
-				out[k] = append(out[k], fmt.Sprintf("%v %s %s", teeth, q.Support, q.Attachment))
+				out[k] = append(out[k], words.Join(", ", words.Plain(numbers(teeth)), code("support", q.Support), code("attachment", q.Attachment)))
 			default:
 				out[k] = append(out[k], sketch(q))
 			}
 			ids[k] = q.ID
 		}
 		for k := range out {
-			sort.Strings(out[k])
+			sort.Slice(out[k], func(i, j int) bool { return out[k][i].String() < out[k][j].String() })
 		}
 		return out, ids
 	}
@@ -83,16 +83,16 @@ func Compare(d design.Design, p Proposal) []Difference {
 	})
 	var out []Difference
 	for _, k := range keys {
-		a, b := strings.Join(mine[k], " and "), strings.Join(theirs[k], " and ")
-		if a == b {
+		a, b := words.Join(" + ", mine[k]...), words.Join(" + ", theirs[k]...)
+		if a.String() == b.String() {
 			continue
 		}
 		diff := Difference{Tooth: k.n, Kind: k.k, Design: a, Proposal: b}
-		if a == "" {
-			diff.Design = "nothing"
+		if a.Empty() {
+			diff.Design = words.ChangeNothing.With()
 		}
-		if b == "" {
-			diff.Proposal = "nothing"
+		if b.Empty() {
+			diff.Proposal = words.ChangeNothing.With()
 		}
 		if r, ok := p.Why(ids[k]); ok {
 			diff.Because, diff.Rule = r.Because, r.Rule
@@ -103,18 +103,29 @@ func Compare(d design.Design, p Proposal) []Difference {
 }
 
 // sketch is a part in a few words.
-func sketch(p design.Part) string {
-	words := []string{}
-	for _, w := range []string{string(p.Form), string(p.Site), string(p.Surface)} {
-		if w != "" {
-			words = append(words, w)
-		}
-	}
+func sketch(p design.Part) words.Text {
+	out := []words.Text{code(string(p.Kind), string(p.Form)), code("surface", string(p.Site)), code("surface", string(p.Surface))}
 	if p.Undercut != nil {
-		words = append(words, fmt.Sprintf("%s %.2f mm", p.Undercut.Site, p.Undercut.MM))
+		out = append(out, words.Tell("%v %v", siteOf(p.Undercut.Site), words.Length(p.Undercut.MM)))
 	}
-	if p.Kind == design.Retainer && p.Material != "" {
-		words = append(words, p.Material)
+	if p.Kind == design.Retainer {
+		out = append(out, code("material", p.Material))
 	}
-	return strings.Join(words, " ")
+	return words.Listed(out...)
+}
+
+// code is a trade term, nothing where there is none.
+func code(group, c string) words.Text {
+	if c == "" {
+		return words.Text{}
+	}
+	return words.Say(words.Code{Group: group, Code: c})
+}
+
+func numbers(teeth []tooth.Number) string {
+	out := make([]string, len(teeth))
+	for i, n := range teeth {
+		out[i] = n.String()
+	}
+	return strings.Join(out, " ")
 }

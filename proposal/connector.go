@@ -1,7 +1,6 @@
 package proposal
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -9,6 +8,7 @@ import (
 	"halfpear/design"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // link is a major connector that can be made in this mouth.
@@ -23,14 +23,14 @@ func (s *search) links() (row rulebook.Decision, fits []link, rejected []Rejecti
 	facts := rulebook.ConnectorFacts(s.book, s.in.Chart, s.class)
 	row, ok := s.book.DecideConnector(facts, s.in.Chart.Arch)
 	if !ok {
-		row = rulebook.Decision{ID: "MJC-01", Situation: "no row of the table speaks of this arch"}
+		row = rulebook.Decision{ID: "MJC-01", Situation: words.NoRowArch}
 	}
 	for i, c := range row.Choices {
 		rule := row.ID
 		if c.Rule != "" {
 			rule = rulebook.RuleID(c.Rule)
 		}
-		if why := s.linkFault(c); why != "" {
+		if why := s.linkFault(c); !why.Empty() {
 			rejected = append(rejected, Rejection{describeLink(c), why})
 			continue
 		}
@@ -42,24 +42,21 @@ func (s *search) links() (row rulebook.Decision, fits []link, rejected []Rejecti
 		if s.in.Chart.Arch == tooth.Upper {
 			form = design.PalatalPlate
 		}
-		fits = []link{{rulebook.Choice{Form: form, Say: "no connector of the table fits without other treatment"}, len(row.Choices), row.ID}}
+		fits = []link{{rulebook.Choice{Form: form, Say: words.NoConnectorFits}, len(row.Choices), row.ID}}
 	}
 	return row, fits, rejected
 }
 
-func describeLink(c rulebook.Choice) string {
-	text := string(c.Form)
+func describeLink(c rulebook.Choice) words.Text {
+	text := words.Say(words.Code{Group: "major-connector", Code: string(c.Form)})
 	if c.Form == design.ClaspNone {
-		text = "none yet"
+		text = words.Tell("none yet")
 	}
-	if c.Say != "" {
-		text += " (" + c.Say + ")"
-	}
-	return text
+	return remarked(text, c.Say)
 }
 
 // linkFault tells why a connector cannot be made here.
-func (s *search) linkFault(c rulebook.Choice) string {
+func (s *search) linkFault(c rulebook.Choice) words.Text {
 	t, lim := s.in.Chart.Tissues, s.book.Limit
 	least, known := math.Inf(1), false
 	for _, v := range t.FloorDepthMM {
@@ -67,30 +64,30 @@ func (s *search) linkFault(c rulebook.Choice) string {
 	}
 	switch c.Form {
 	case design.ClaspNone:
-		return "it asks for surgery or crowns first, which the dentist decides"
+		return words.Tell("it asks for surgery or crowns first, which the dentist decides")
 	case design.LingualBar, design.LingualBarWithCingulumBar:
 		if known && least < lim("lb.minFStop") {
-			return fmt.Sprintf("the floor is only %.1f mm deep", least)
+			return words.Tell("the floor is only %v deep", words.Length(least))
 		}
 	case design.SublingualBar:
 		if known && least < lim("slb.minF") {
-			return fmt.Sprintf("the floor is only %.1f mm deep", least)
+			return words.Tell("the floor is only %v deep", words.Length(least))
 		}
 		if t.LingualFrenum == "high" {
-			return "a high frenum lies in its way"
+			return words.Tell("a high frenum lies in its way")
 		}
 	case design.LabialBar:
 		for n, v := range t.VestibuleDepthMM {
 			if n.Kind().Anterior() && v < lim("labial.minDepth") {
-				return fmt.Sprintf("the labial depth is only %.1f mm", v)
+				return words.Tell("the labial depth is only %v", words.Length(v))
 			}
 		}
 	case design.PalatalPlate:
-		if c.Say == "metal front with a resin rear part" {
-			return "" // differs in its rear part only
+		if c.Say.In(words.English) == "metal front with a resin rear part" {
+			return words.Text{} // differs in its rear part only
 		}
 	}
-	return ""
+	return words.Text{}
 }
 
 // connector lays the major connector.
@@ -125,7 +122,7 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 	case design.SublingualBar:
 		d["height"], d["width"], d["below_margin"], d["relief"] = lim("slb.height"), lim("slb.width"), 3, 0.2
 		if s.in.Chart.Tissues.FloorIsFunctional == nil || !*s.in.Chart.Tissues.FloorIsFunctional {
-			b.decide = append(b.decide, "The sublingual bar needs a functional impression of the floor.")
+			b.decide = append(b.decide, words.Tell("The sublingual bar needs a functional impression of the floor."))
 		}
 	case design.LingualPlate:
 		d["thickness"], d["bar_height"], d["bar_thickness"], d["relief"] = lim("lp.thickness"), lim("lb.height"), lim("lb.thickness"), lim("lb.relief")
@@ -138,7 +135,7 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 		p.Teeth = b.plated()
 	case design.LabialBar:
 		d["height"], d["thickness"], d["below_margin"], d["relief"] = lim("labial.height"), 1.2*lim("lb.thicknessDefault"), 3, lim("lb.relief")
-		b.decide = append(b.decide, "The teeth lean far to the lingual: crowns or surgery would allow a lingual connector.")
+		b.decide = append(b.decide, words.Tell("The teeth lean far to the lingual: crowns or surgery would allow a lingual connector."))
 	case design.PalatalStrap:
 		d["width"], d["thickness"] = math.Max(lim("strap.minWidth"), math.Min(20, b.joinedSpan())), lim("strap.thickness")
 	case design.APStrap:
@@ -167,45 +164,47 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 			notes = append(notes, "relieved over the "+t.Place+" torus")
 		}
 		if t.Operable == nil || *t.Operable {
-			b.decide = append(b.decide, fmt.Sprintf("The %s torus could be removed; the design leaves it.", t.Place))
+			b.decide = append(b.decide, words.Tell("%v: it could be removed; the design leaves it.", words.Tori.With(words.Code{Group: "torus", Code: t.Place})))
 		}
 	}
 	if add := b.additions(); len(add) > 0 {
 		notes = append(notes, "planned addition of "+strings.Join(add, ", "))
 	}
-	if l.Say != "" && l.Say != "other schools" && !strings.HasPrefix(l.Say, "if the floor") {
-		notes = append(notes, l.Say)
+	if say := l.Say.In(words.English); say != "" && say != "other schools" && !strings.HasPrefix(say, "if the floor") {
+		notes = append(notes, say)
 	}
-	p.Note = strings.Join(uniq(notes), "; ")
-	r := Reason{Rule: l.rule, Because: row.Situation + ". " + row.Why, Sources: row.Sources, Rejected: append([]Rejection(nil), rejected...)}
+	p.Note = strings.Join(uniq(notes, func(s string) string { return s }), "; ")
+	r := Reason{Rule: l.rule, Because: words.Join(". ", row.Situation.With(), row.Why.With()), Sources: row.Sources, Rejected: append([]Rejection(nil), rejected...)}
 	if l.rank > 0 {
-		r.Because = row.Situation + ". This is the alternative to the school's first choice."
-		if b.plan.forcedLink != "" {
-			r.Because = row.Situation + ". " + b.plan.forcedLink
+		why := words.Tell("This is the alternative to the school's first choice.")
+		if !b.plan.forcedLink.Empty() {
+			why = b.plan.forcedLink
 		}
+		r.Because = words.Join(". ", row.Situation.With(), why)
 	}
 	if s.in.Chart.Arch == tooth.Lower && len(s.in.Chart.Tissues.FloorDepthMM) == 0 {
-		r.Assumed = append(r.Assumed, "depth of the floor of the mouth")
+		r.Assumed = append(r.Assumed, words.Tell("depth of the floor of the mouth"))
 	}
 	for _, o := range all {
 		if o.rank != l.rank {
-			why := "this school ranks it lower here"
+			why := words.Tell("this school ranks it lower here")
 			if o.rank < l.rank {
-				why = "this design is the alternative to it"
+				why = words.Tell("this design is the alternative to it")
 			}
 			r.Rejected = append(r.Rejected, Rejection{describeLink(o.Choice), why})
 		}
 	}
 	b.add(p, r)
-	b.kind = append(b.kind, strings.ReplaceAll(string(l.Form), "-", " "))
+	b.kind = append(b.kind, words.Say(words.Code{Group: "major-connector", Code: string(l.Form)}))
 }
 
-func uniq(in []string) []string {
+// uniq keeps the first of what reads alike.
+func uniq[T any](in []T, read func(T) string) []T {
 	seen := map[string]bool{}
-	var out []string
+	var out []T
 	for _, s := range in {
-		if !seen[s] {
-			seen[s] = true
+		if !seen[read(s)] {
+			seen[read(s)] = true
 			out = append(out, s)
 		}
 	}
@@ -305,6 +304,6 @@ func (b *builder) endRests() {
 			continue
 		}
 		form, site := b.restForm(ends[0], tooth.Mesial)
-		b.rest(ends[0], form, site, design.Auxiliary, b.why("LGP-04", "The plate has a rest at each end, so that it cannot slide down the front teeth.", "oklahoma-items"))
+		b.rest(ends[0], form, site, design.Auxiliary, b.why("LGP-04", words.Tell("The plate has a rest at each end, so that it cannot slide down the front teeth."), "oklahoma-items"))
 	}
 }

@@ -1,12 +1,11 @@
 package proposal
 
 import (
-	"fmt"
-
 	"halfpear/arch"
 	"halfpear/design"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // bonded is how much farther forward a lower canine's bonded seat must stand to be worth
@@ -104,8 +103,8 @@ func (b *builder) incisors(lever rulebook.Lever, far float64) {
 			if d <= far+1 {
 				return
 			}
-			r := b.why("IND-13", fmt.Sprintf("No canine or premolar stands far enough in front of the fulcrum line; two incisors together do, %.0f mm in front of it.", d), "mccracken-lectures")
-			r.Rejected = []Rejection{{"one incisor", "a single incisor gives way"}}
+			r := b.why("IND-13", words.Tell("No canine or premolar stands far enough in front of the fulcrum line; two incisors together do, %v mm in front of it.", words.Figure{Value: d}), "mccracken-lectures")
+			r.Rejected = []Rejection{{words.Tell("one incisor"), words.Tell("a single incisor gives way")}}
 			b.add(p, r)
 		}
 		return
@@ -166,17 +165,17 @@ func (b *builder) bestIndirect(lever rulebook.Lever, right *bool, base float64) 
 
 func (b *builder) addIndirect(p design.Part, lever rulebook.Lever, base float64) {
 	d := lever.Beyond(p)
-	because := fmt.Sprintf("It stands %.0f mm in front of the fulcrum line, %.0f %% of the base's distance behind it, so that the clasps act when the base lifts.", d, 100*d/base)
+	because := words.Tell("It stands %v mm in front of the fulcrum line, %v %% of the base's distance behind it, so that the clasps act when the base lifts.", words.Figure{Value: d}, words.Figure{Value: 100 * d / base})
 	r := b.why("IND-13", because, "mccracken-lectures", "owall-2002")
 	switch {
 	case p.Form == design.RestIncisal:
-		r.Because += " An incisal rest is taken because a cingulum rest would stand too near to the line."
-		r.Rejected = []Rejection{{"cingulum", "too near to the fulcrum line"}, {"distal incisal angle", "it shows least, but lies nearer to the line"}}
+		r.Because = words.Join(" ", r.Because, words.Tell("An incisal rest is taken because a cingulum rest would stand too near to the line."))
+		r.Rejected = []Rejection{{words.Tell("cingulum rest"), words.Tell("too near to the fulcrum line")}, {words.Tell("distal incisal angle"), words.Tell("it shows least, but lies nearer to the line")}}
 	case p.Form == design.RestCingulum && p.Tooth.Arch() == tooth.Lower:
-		r.Because += " The seat is bonded to the cingulum."
-		r.Rejected = []Rejection{{"incisal", "it shows and meets the opponent"}}
+		r.Because = words.Join(" ", r.Because, words.Tell("The seat is bonded to the cingulum."))
+		r.Rejected = []Rejection{{words.Tell("incisal"), words.Tell("it shows and meets the opponent")}}
 	default:
-		r.Rejected = []Rejection{{"a rest on an incisor", "a single incisor gives way"}}
+		r.Rejected = []Rejection{{words.Tell("a rest on an incisor"), words.Tell("a single incisor gives way")}}
 	}
 	b.add(p, r)
 }
@@ -199,7 +198,7 @@ func (b *builder) behind() {
 			}
 			site := tooth.Distal
 			b.rest(n, design.RestOcclusal, site, design.Indirect,
-				b.why("IND-15", "A rest far behind the space keeps the long front base from turning about the teeth beside it.", "mccracken-lectures"))
+				b.why("IND-15", words.Tell("A rest far behind the space keeps the long front base from turning about the teeth beside it."), "mccracken-lectures"))
 			break
 		}
 	}
@@ -231,7 +230,7 @@ func (b *builder) thirdRests() {
 			return
 		}
 		form, site := b.restForm(best, tooth.Mesial)
-		b.rest(best, form, site, design.Auxiliary, b.why("SUP-05", "Three rests spread out make a plane that does not rock.", "exam-keys", "ankara-etextbook"))
+		b.rest(best, form, site, design.Auxiliary, b.why("SUP-05", words.Tell("Three rests spread out make a plane that does not rock."), "exam-keys", "ankara-etextbook"))
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"halfpear/design"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // plan is the choices that one draft is built from; everything else follows from them.
@@ -18,9 +19,9 @@ type plan struct {
 	link   int                          // of the connectors that fit
 	oppose map[tooth.Number]design.Form // the rigid part opposite a tip, where the usual one does not serve
 	avoid  map[tooth.Number]bool        // teeth that carry no indirect retainer
-	forced map[tooth.Number]string      // what stopped the choice before it
+	forced map[tooth.Number]words.Text  // what stopped the choice before it
 
-	forcedLink string // what stopped the connector before it
+	forcedLink words.Text // what stopped the connector before it
 }
 
 func (p plan) clone() plan {
@@ -65,10 +66,10 @@ func (p plan) opposed(n tooth.Number, f design.Form) plan {
 	return out
 }
 
-func (p plan) because(n tooth.Number, why string) plan {
+func (p plan) because(n tooth.Number, why words.Text) plan {
 	out := p.clone()
 	if out.forced == nil {
-		out.forced = map[tooth.Number]string{}
+		out.forced = map[tooth.Number]words.Text{}
 	}
 	out.forced[n] = why
 	return out
@@ -191,7 +192,7 @@ func (s *search) mend(d draft) (plan, bool) {
 			continue
 		}
 		n := f.Place.Tooth
-		why := fmt.Sprintf("%s stops the usual choice here: %s", f.Rule, f.Message)
+		why := words.Tell("%v stops the usual choice here: %v", f.Rule, f.Message)
 		if f.Rule == "CHK-102" || f.Rule == "CHK-103" {
 			if next := nextOpposed(d.Design, n); next != "" {
 				p, changed = p.opposed(n, next).because(n, why), true
@@ -207,7 +208,7 @@ func (s *search) mend(d draft) (plan, bool) {
 		}
 		if part, ok := d.Design.Part(f.Place.Part); ok && part.Kind == design.MajorConnector && d.plan.link+1 < len(s.fits) {
 			p, changed = p.joined(d.plan.link+1), true
-			p.forcedLink = fmt.Sprintf("%s stops the %s: %s", f.Rule, strings.ReplaceAll(string(part.Form), "-", " "), f.Message)
+			p.forcedLink = words.Tell("%v stops this connector: %v: %v", f.Rule, words.Code{Group: "major-connector", Code: string(part.Form)}, f.Message)
 		}
 	}
 	return p, changed
@@ -225,7 +226,7 @@ func (s *search) better(d draft) (plan, bool) {
 		switch n := f.Place.Tooth; f.Rule {
 		case "CHK-103":
 			if next := nextOpposed(d.Design, n); next == design.ReciprocalPlate {
-				p, changed = p.opposed(n, next).because(n, fmt.Sprintf("%s asks for more: %s", f.Rule, f.Message)), true
+				p, changed = p.opposed(n, next).because(n, words.Tell("%v asks for more: %v", f.Rule, f.Message)), true
 			}
 		case "CHK-201":
 			part, _ := d.Design.Part(f.Place.Part)

@@ -17,6 +17,7 @@ import (
 	"halfpear/source"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Input is what a proposal follows from.
@@ -45,25 +46,25 @@ type Seen struct {
 
 // Rejection is what else could have been chosen, and why it was not.
 type Rejection struct {
-	Form    string
-	Because string
+	Form    words.Text
+	Because words.Text
 }
 
 // Reason says why a part is there.
 type Reason struct {
 	Part     design.ID
 	Rule     rulebook.RuleID
-	Because  string
+	Because  words.Text
 	Sources  []source.Ref
 	Rejected []Rejection
-	Assumed  []string // what was not known and taken for granted
+	Assumed  []words.Text // what was not known and taken for granted
 }
 
 // Proposal is one whole design with its reasons.
 type Proposal struct {
 	Rank         int
 	Profile      string
-	Kind         string // how it differs from the others, in a line
+	Kind         words.Text // how it differs from the others, in a line
 	Class        arch.Result
 	Design       design.Design
 	Reasons      []Reason
@@ -71,7 +72,7 @@ type Proposal struct {
 	Preparations prep.Plan
 	Measures     map[string]unit.Quantity
 	Judged       Judged
-	Decisions    []string // what the dentist has to decide or prepare first
+	Decisions    []words.Text // what the dentist has to decide or prepare first
 	Seen         Seen
 }
 
@@ -240,7 +241,7 @@ type search struct {
 	book  *rulebook.Book
 	frame string // metal of the frame and the cast arms
 	wire  string // metal of wrought arms
-	metal []string
+	metal []words.Text
 
 	posts  []*post
 	groups [][]*post // posts that change together
@@ -298,9 +299,9 @@ func (s *search) metals() {
 	s.wire = pick("wrought-wire-steel", "wrought-wire-pgp")
 	for _, a := range s.in.Chart.Patient.Allergies {
 		if a == "nickel" {
-			s.metal = append(s.metal, "nickel allergy: an alloy that its maker states to be free of nickel, and a noble wire")
+			s.metal = append(s.metal, words.Tell("nickel allergy: an alloy that its maker states to be free of nickel, and a noble wire"))
 		} else if s.frame != "co-cr-cast" {
-			s.metal = append(s.metal, a+" allergy: "+s.frame+" instead of cobalt-chromium")
+			s.metal = append(s.metal, words.Tell("allergy to %v: %v instead of cobalt-chromium", words.Code{Group: "allergy", Code: a}, words.Code{Group: "material", Code: s.frame}))
 		}
 	}
 }

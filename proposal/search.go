@@ -11,6 +11,7 @@ import (
 	"halfpear/prep"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // evaluated is how many drafts are judged at most before the best are laid on the cast.
@@ -72,9 +73,9 @@ func (s *search) draft(pl plan) draft {
 	b.decide = append(b.decide, s.metal...)
 	b.generalDecisions(s.posts)
 	d := draft{plan: pl, steps: s.steps(pl)}
-	d.Profile, d.Class, d.Design, d.Reasons, d.Decisions = s.book.Profile, s.class, b.d, b.reasons, uniq(b.decide)
+	d.Profile, d.Class, d.Design, d.Reasons, d.Decisions = s.book.Profile, s.class, b.d, b.reasons, uniq(b.decide, words.Text.String)
 	sortParts(&d.Proposal)
-	d.Kind = strings.Join(b.kind, ", ")
+	d.Kind = words.Listed(b.kind...)
 	d.key = kindKey(b.d)
 	return d
 }
@@ -158,12 +159,12 @@ func (b *builder) keepRetention() {
 			best = pier // the last resort of the table's row for a lone tooth
 		}
 		if best == nil {
-			b.decide = append(b.decide, fmt.Sprintf("The %s side has no retention: none of its teeth may be clasped; consider a crown, an attachment or an implant there.", sideName(right)))
+			b.decide = append(b.decide, words.Tell("%v: no retention there: none of the teeth may be clasped; consider a crown, an attachment or an implant.", sideName(right)))
 			continue
 		}
 		o := option{Choice: rulebook.Choice{Form: design.ClaspCombination, Metal: "wire", Rest: "near", Sites: []string{"far", "mesial", "mid", "near", "lingual"}}, rank: 9}
-		if why := s.takeSite(best, &o); why != "" {
-			b.decide = append(b.decide, fmt.Sprintf("The %s side has no retention: %s of %d; an undercut has to be made there.", sideName(right), why, best.tooth))
+		if why := s.takeSite(best, &o); !why.Empty() {
+			b.decide = append(b.decide, words.Tell("%v: no retention there: %v of %v; an undercut has to be made.", sideName(right), why, best.tooth))
 			continue
 		}
 		part := design.Part{ID: id("retainer", best.tooth), Kind: design.Retainer, Tooth: best.tooth, Form: o.Form, Undercut: &design.Undercut{Site: o.site, MM: o.mm}, Material: s.wire,
@@ -171,17 +172,17 @@ func (b *builder) keepRetention() {
 		if best.tooth.Kind().Molar() {
 			part.GaugeMM = s.book.Limit("clasp.wireMolar")
 		}
-		b.add(part, b.why("CMB-02", "This side would have no retention at all; a wire arm lies in front of the fulcrum line without levering the tooth.", "oklahoma-items"))
+		b.add(part, b.why("CMB-02", words.Tell("This side would have no retention at all; a wire arm lies in front of the fulcrum line without levering the tooth."), "oklahoma-items"))
 		b.reciprocate(best, o)
-		b.kind = append(b.kind, fmt.Sprintf("%d wire", best.tooth))
+		b.kind = append(b.kind, words.Tell("%v wire", best.tooth))
 	}
 }
 
-func sideName(right bool) string {
+func sideName(right bool) words.Word {
 	if right {
-		return "right"
+		return words.RightSide
 	}
-	return "left"
+	return words.LeftSide
 }
 
 // generalDecisions says what the dentist decides that no single part asks for.
@@ -189,29 +190,29 @@ func (b *builder) generalDecisions(posts []*post) {
 	s, c := b.s, b.s.in.Chart
 	for _, p := range posts {
 		if p.skipped != 0 {
-			b.decide = append(b.decide, fmt.Sprintf("%d stands but is unfit to carry anything: keep it without parts, or extract it and classify again.", p.skipped))
+			b.decide = append(b.decide, words.Tell("%v stands but is unfit to carry anything: keep it without parts, or extract it and classify again.", p.skipped))
 		}
 		if p.decision.ID == "DEC-20" {
-			b.decide = append(b.decide, fmt.Sprintf("%d stands alone: a fixed bridge over the front gap would be the better support, and the class would lose a modification.", p.tooth))
+			b.decide = append(b.decide, words.Tell("%v stands alone: a fixed bridge over the front gap would be the better support, and the class would lose a modification.", p.tooth))
 		}
 		if p.decision.ID == "DEC-18" && p.tooth.Kind() == tooth.Canine {
-			b.decide = append(b.decide, "A rotational path would show less metal; it needs a specialist.")
+			b.decide = append(b.decide, words.Tell("A rotational path would show less metal; it needs a specialist."))
 		}
 		t := c.Teeth[p.tooth]
 		if t.Caries == "active" || t.Periodontal == "active" {
-			b.decide = append(b.decide, fmt.Sprintf("%d has active disease: it is treated before anything is cut.", p.tooth))
+			b.decide = append(b.decide, words.Tell("%v has active disease: it is treated before anything is cut.", p.tooth))
 		}
 	}
 	for _, n := range tooth.All(c.Arch) {
 		if c.Teeth[n].Prognosis == "hopeless" && c.Stands(n) {
-			b.decide = append(b.decide, fmt.Sprintf("%d is hopeless: decide on its extraction; the class may change.", n))
+			b.decide = append(b.decide, words.Tell("%v is hopeless: decide on its extraction; the class may change.", n))
 		}
 	}
 	if c.Arch == tooth.Lower && (s.class.Class == arch.I || s.class.Class == arch.II) {
-		b.decide = append(b.decide, "Decide whether an altered cast or a reline is made.")
+		b.decide = append(b.decide, words.Tell("Decide whether an altered cast or a reline is made."))
 	}
 	if c.Arch == tooth.Lower && s.class.Class == arch.I && c.Opposing.Kind == "complete-denture" {
-		b.decide = append(b.decide, "Against the upper complete denture: full cover of the lower ridges, light or no contact of the front teeth, recall for relining.")
+		b.decide = append(b.decide, words.Tell("Against the upper complete denture: full cover of the lower ridges, light or no contact of the front teeth, recall for relining."))
 	}
 }
 

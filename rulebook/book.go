@@ -10,6 +10,7 @@ import (
 	"halfpear/design"
 	"halfpear/source"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 //go:embed data
@@ -25,7 +26,7 @@ type Limit struct {
 	Bool   bool
 	IsBool bool
 	Unit   string
-	Doc    string
+	Doc    words.Word
 	Basis  string
 	Mark   source.Mark
 	Own    bool // set by the profile
@@ -47,16 +48,16 @@ type Grade struct {
 // Check is one rule of the checklist.
 type Check struct {
 	ID      RuleID
-	Title   string
+	Title   words.Word
 	Over    Over
 	When    string // a question: the check applies only when the answer is yes
 	Value   string // the number that is compared; empty where the grades ask questions
 	Unit    string
-	Grades  []Grade // worst first
-	Asks    string  // what is asked, where it is no number
-	Message string
-	Why     string
-	Remedy  string
+	Grades  []Grade    // worst first
+	Asks    words.Word // what is asked, where it is no number
+	Message Prose
+	Why     words.Word
+	Remedy  Prose
 	Basis   []string // rules of the reference it rests on
 	Sources []source.Ref
 	Mark    source.Mark
@@ -78,16 +79,16 @@ type Choice struct {
 	MinArm        bool    // only where the arm reaches clasp.castMinLength
 	Rule          string  // the rule it rests on, where it is not the row's own
 	Height        float64 // of a bar [mm]
-	Say           string
+	Say           words.Word
 }
 
 // Decision is one row of a decision table.
 type Decision struct {
 	ID        RuleID
 	Arch      tooth.Arch // of a connector's row
-	Situation string
+	Situation words.Word
 	When      string
-	Why       string
+	Why       words.Word
 	Basis     []string
 	Sources   []source.Ref
 	Choices   []Choice // of the book's profile, best first
@@ -99,7 +100,7 @@ type Decision struct {
 // used from several goroutines.
 type Book struct {
 	Profile    string
-	Title      string
+	Title      words.Word
 	Base       string // the shipped profile a school's own rests on; itself for a shipped one
 	Limits     []Limit
 	Checks     []*Check
@@ -109,6 +110,7 @@ type Book struct {
 	values map[string]any // "limit." + name
 	refs   map[string]source.Ref
 	limits map[string]Limit
+	says   map[string]string // German of what shipped choices say, by the English
 }
 
 // Limit is a number of the book by its name, as in "lb.minF"; 0 where there is none.
@@ -176,6 +178,15 @@ type wireGrade struct {
 	If      string `yaml:"if"`
 }
 
+// wireProse is what a rule says to people, in one language.
+type wireProse struct {
+	Title   string `yaml:"title"`
+	Asks    string `yaml:"asks"`
+	Message string `yaml:"message"`
+	Why     string `yaml:"why"`
+	Remedy  string `yaml:"remedy"`
+}
+
 type wireCheck struct {
 	ID      string      `yaml:"id"`
 	Title   string      `yaml:"title"`
@@ -191,6 +202,8 @@ type wireCheck struct {
 	Basis   []string    `yaml:"basis"`
 	Sources []string    `yaml:"sources"`
 	Mark    string      `yaml:"mark"`
+	DE      wireProse   `yaml:"de"` // the same in German, beside English
+	EN      wireProse   `yaml:"en"` // the same in English, where the profile's language is German
 }
 
 type wireSource struct {
@@ -223,10 +236,18 @@ type wireDecision struct {
 	Basis     []string `yaml:"basis"`
 	Sources   []string `yaml:"sources"`
 	Choices   any      `yaml:"choices"`
+	DE        wireRow  `yaml:"-"`
+}
+
+// wireRow is what a row of a decision table says, in one language.
+type wireRow struct {
+	Situation string `yaml:"situation"`
+	Why       string `yaml:"why"`
 }
 
 type wireProfile struct {
 	Profile    string                  `yaml:"profile"`
+	Language   string                  `yaml:"language"` // of its own sentences; English where it says none
 	Base       string                  `yaml:"base"`
 	Title      string                  `yaml:"title"`
 	Limits     map[string]any          `yaml:"limits"`
@@ -255,9 +276,13 @@ var shippedLimits = sync.OnceValues(func() ([]Limit, error) {
 	if err != nil {
 		return nil, err
 	}
+	german, err := translated[string]("limits.yaml")
+	if err != nil {
+		return nil, err
+	}
 	var out []Limit
 	for _, w := range wire {
-		l := Limit{Name: w.Name, Unit: w.Unit, Doc: w.Doc, Basis: w.Basis, Mark: source.Mark(w.Mark)}
+		l := Limit{Name: w.Name, Unit: w.Unit, Doc: words.Own(w.Doc, german[w.Name]), Basis: w.Basis, Mark: source.Mark(w.Mark)}
 		if err := l.take(w.Value); err != nil {
 			return nil, fmt.Errorf("shipped limit %s: %w", w.Name, err)
 		}
@@ -289,6 +314,8 @@ var checkFiles = []string{"checks/chart.yaml", "checks/support.yaml", "checks/su
 type shippedRules struct {
 	checks                []wireCheck
 	retainers, connectors []wireDecision
+	says                  map[string]string // German of what choices say, by the English
+	titles                map[string]string // German of the profiles' titles, by profile
 	sources               map[string]source.Ref
 }
 
@@ -306,11 +333,50 @@ var shipped = sync.OnceValues(func() (shippedRules, error) {
 		if err != nil {
 			return s, err
 		}
-		s.checks = append(s.checks, c...)
+		german, err := translated[wireProse](f)
+		if err != nil {
+			return s, err
+		}
+		for _, w := range c {
+			w.DE = german[w.ID]
+			s.checks = append(s.checks, w)
+		}
 	}
 	if s.retainers, err = decode[wireDecision]("decisions.yaml"); err != nil {
 		return s, err
 	}
-	s.connectors, err = decode[wireDecision]("connectors.yaml")
+	if s.connectors, err = decode[wireDecision]("connectors.yaml"); err != nil {
+		return s, err
+	}
+	for name, rows := range map[string][]wireDecision{"decisions.yaml": s.retainers, "connectors.yaml": s.connectors} {
+		german, err := translated[[]wireRow](name)
+		if err != nil {
+			return s, err
+		}
+		nth := map[string]int{}
+		for i, w := range rows {
+			if n := nth[w.ID]; n < len(german[w.ID]) {
+				rows[i].DE = german[w.ID][n]
+			}
+			nth[w.ID]++
+		}
+	}
+	if s.says, err = translated[string]("says.yaml"); err != nil {
+		return s, err
+	}
+	s.titles, err = translated[string]("profiles.yaml")
 	return s, err
 })
+
+// translated reads the German that stands beside a shipped file.
+func translated[T any](name string) (map[string]T, error) {
+	raw, err := data.ReadFile("data/de/" + name)
+	if err != nil {
+		return nil, fmt.Errorf("reading the German of the shipped %s: %w", name, err)
+	}
+	var out map[string]T
+	if err := yaml.UnmarshalWithOptions(raw, &out, yaml.Strict()); err != nil {
+		return nil, fmt.Errorf("reading the German of the shipped %s: %w", name, err)
+	}
+	return out, nil
+}

@@ -3,10 +3,10 @@ package rulebook
 import (
 	"fmt"
 	"sort"
-	"strings"
 
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Report is what the rulebook has to say about a case.
@@ -85,7 +85,7 @@ func (b *Book) ask(c *Check, facts *Facts, r *Report) (found []Finding, missing 
 		f, lacked, err := b.askOne(c, s)
 		if err != nil {
 			r.Faults = append(r.Faults, fmt.Sprintf("%s: %v", c.ID, err))
-			lacked = []string{"a working rule"}
+			lacked = []string{workingRule}
 		}
 		if f != nil {
 			found = append(found, *f)
@@ -100,27 +100,27 @@ func (b *Book) ask(c *Check, facts *Facts, r *Report) (found []Finding, missing 
 	if len(at) == 0 {
 		return found, nil
 	}
-	f := Finding{Rule: c.ID, Severity: c.Grades[0].Severity, Status: NotChecked, Why: c.Why, Sources: c.Sources, Asked: b.asked(c, c.Grades[0], nil), Missing: sortedKeys(lack)}
+	f := Finding{Rule: c.ID, Severity: c.Grades[0].Severity, Status: NotChecked, Why: c.Why.With(), Sources: c.Sources, Asked: b.asked(c, c.Grades[0], nil), Missing: sortedKeys(lack)}
 	if len(at) == 1 {
 		f.Place = at[0].Place
 	}
-	var names []string
+	var names []words.Text
 	for _, n := range f.Missing {
-		names = append(names, factLabel(n))
+		names = append(names, factLabel(n).With())
 	}
-	where := ""
+	lacking := words.Join("; ", names...)
+	f.Message = words.NotCheckedFor.With(c.Title, lacking)
 	if c.Over != OverCase {
-		var labels []string
+		var labels []words.Text
 		for _, s := range at {
 			labels = append(labels, s.Label)
 		}
 		if len(labels) > 4 {
-			labels = append(labels[:3], fmt.Sprintf("%d more", len(labels)-3))
+			labels = append(labels[:3], words.More.With(len(labels)-3))
 		}
-		where = " (" + strings.Join(labels, ", ") + ")"
+		f.Message = words.NotCheckedAt.With(c.Title, words.Listed(labels...), lacking)
 	}
-	f.Message = fmt.Sprintf("%s: not checked%s, not known: %s.", c.Title, where, strings.Join(names, "; "))
-	f.Remedy = "Record or measure what is missing."
+	f.Remedy = words.MeasureIt.With()
 	return found, &f
 }
 
@@ -280,7 +280,7 @@ func (c *Check) quantity(s *Scope, v float64) unit.Quantity {
 
 // asked is the range a grade asks for.
 func (b *Book) asked(c *Check, g Grade, limit *float64) Asked {
-	a := Asked{Unit: c.Unit, Text: c.Asks}
+	a := Asked{Unit: c.Unit, Text: c.Asks.With()}
 	if limit == nil && g.limit != nil {
 		if o := g.limit.eval(newScope(nil), b.values); o.known() {
 			v := o.float()
@@ -294,102 +294,22 @@ func (b *Book) asked(c *Check, g Grade, limit *float64) Asked {
 			a.Max = limit
 		}
 	}
-	if a.Text == "" && a.Min == nil && a.Max == nil {
-		a.Text = c.Title
+	if a.Text.Empty() && a.Min == nil && a.Max == nil {
+		a.Text = c.Title.With()
 	}
 	return a
 }
 
 func (b *Book) finding(c *Check, g Grade, s Subject, status Status, q *unit.Quantity, limit *float64) Finding {
-	f := Finding{Rule: c.ID, Severity: g.Severity, Status: status, Place: s.Place, Found: q, Asked: b.asked(c, g, limit), Why: c.Why, Sources: c.Sources}
-	fill := func(text string) string { return b.fill(text, s, c, q, limit) }
-	f.Message, f.Remedy = fill(c.Message), fill(c.Remedy)
+	f := Finding{Rule: c.ID, Severity: g.Severity, Status: status, Place: s.Place, Found: q, Asked: b.asked(c, g, limit), Why: c.Why.With(), Sources: c.Sources}
+	f.Message, f.Remedy = b.fill(c.Message, s, c, q, limit), b.fill(c.Remedy, s, c, q, limit)
 	switch {
 	case status == Borderline && (q == nil || q.Origin == unit.Average):
-		f.Message += " The number is an average, not measured in this mouth: measure it."
+		f.Message = words.Join(" ", f.Message, words.OnlyAverage.With())
 	case status == Borderline:
-		f.Message += " The value lies within measuring uncertainty of the limit."
+		f.Message = words.Join(" ", f.Message, words.WithinSpread.With())
 	}
 	return f
-}
-
-// slots lists the names in braces in a text.
-func slots(text string) []string {
-	var out []string
-	for {
-		_, after, ok := strings.Cut(text, "{")
-		if !ok {
-			return out
-		}
-		name, rest, ok := strings.Cut(after, "}")
-		if !ok {
-			return out
-		}
-		out = append(out, name)
-		text = rest
-	}
-}
-
-func (b *Book) knownSlot(name string) bool {
-	if name == "value" || name == "limit" || name == "place" {
-		return true
-	}
-	if l, ok := strings.CutPrefix(name, "limit."); ok {
-		_, ok := b.limits[l]
-		return ok
-	}
-	_, ok := known(name)
-	return ok
-}
-
-// fill puts values into a message's braces.
-func (b *Book) fill(text string, s Subject, c *Check, q *unit.Quantity, limit *float64) string {
-	var out strings.Builder
-	for {
-		before, after, ok := strings.Cut(text, "{")
-		out.WriteString(before)
-		if !ok {
-			return out.String()
-		}
-		name, rest, _ := strings.Cut(after, "}")
-		text = rest
-		switch {
-		case name == "value" && q != nil:
-			out.WriteString(q.String())
-		case name == "limit" && limit != nil:
-			out.WriteString(unit.Quantity{Value: *limit, Unit: c.Unit}.String())
-		case name == "place":
-			out.WriteString(s.Label)
-		case strings.HasPrefix(name, "limit."):
-			l := b.limits[strings.TrimPrefix(name, "limit.")]
-			out.WriteString(unit.Quantity{Value: l.Value, Unit: l.Unit}.String())
-		default:
-			if v, ok := s.Lookup(name); ok {
-				out.WriteString(v.String())
-			} else {
-				out.WriteString("unknown")
-			}
-		}
-	}
-}
-
-// String writes a fact for people.
-func (v Value) String() string {
-	switch x := v.V.(type) {
-	case float64:
-		return unit.Quantity{Value: x, Unit: v.Unit}.String()
-	case bool:
-		if x {
-			return "yes"
-		}
-		return "no"
-	case []string:
-		if len(x) == 0 {
-			return "none"
-		}
-		return strings.Join(x, ", ")
-	}
-	return fmt.Sprint(v.V)
 }
 
 // DecideRetainer finds the row of the retainer table for an abutment's facts.

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 //go:embed testdata/checks.txt
@@ -43,7 +44,7 @@ func TestEveryCheckFailsPassesAndLacks(t *testing.T) {
 				t.Errorf("%s with %s: expected a %s, got %+v, lacking %v, %v", id, variant, word, got, lacked, err)
 				continue
 			}
-			if strings.Contains(got.Message, "{") || got.Why == "" || got.Remedy == "" || len(got.Sources) == 0 {
+			if strings.Contains(got.Message.In(words.English), "{") || got.Why.Empty() || got.Remedy.Empty() || len(got.Sources) == 0 {
 				t.Errorf("%s: the finding is not whole: %+v", id, got)
 			}
 		}
@@ -106,7 +107,7 @@ func factsIn(t *testing.T, text string) (map[string]Value, []string) {
 }
 
 func subjectOf(base, over map[string]Value) Subject {
-	s := Subject{Label: "it", Scope: newScope(nil)}
+	s := Subject{Label: words.Plain("it"), Scope: newScope(nil)}
 	for _, m := range []map[string]Value{base, over} {
 		for n, v := range m {
 			s.known[n] = v

@@ -4,6 +4,7 @@ import (
 	"sort"
 
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Value is one known fact. A fact that is not known has no Value at all: it is never
@@ -86,7 +87,7 @@ func (s *Scope) maybe(name string, v *bool) {
 // Subject is one thing that rules are asked about: a tooth, a rest, a base …
 type Subject struct {
 	Place Place
-	Label string // for people, as in "retainer on 44"
+	Label words.Text // for people, as in "I-bar on 44"
 	*Scope
 }
 

@@ -7,6 +7,7 @@ import (
 	"halfpear/source"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // RuleID names a rule, as in "CHK-031".
@@ -41,7 +42,7 @@ type Place struct {
 type Asked struct {
 	Min, Max *float64
 	Unit     string
-	Text     string // for what is no number, as in "a rest on each bounding tooth"
+	Text     words.Text // for what is no number, as in "a rest on each bounding tooth"
 }
 
 // Finding is one thing the rulebook has to say about a case.
@@ -52,9 +53,9 @@ type Finding struct {
 	Place    Place
 	Found    *unit.Quantity // nil where nothing was measured
 	Asked    Asked
-	Message  string // what was found and asked, in a sentence
-	Why      string // the reason, for a student
+	Message  words.Text // what was found and asked, in a sentence
+	Why      words.Text // the reason, for a student
 	Sources  []source.Ref
-	Remedy   string
+	Remedy   words.Text
 	Missing  []string // facts that a check not done lacked
 }

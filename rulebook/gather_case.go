@@ -11,6 +11,7 @@ import (
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // rootArea is the mean root area [mm²] by place, from memory after Jepsen 1963; a later
@@ -164,7 +165,7 @@ func (g *gatherer) theTissues() {
 		s.num("tissue.labial_depth_mm", least(front), "mm", unit.Entered, 0)
 	}
 	for i, x := range t.Tori {
-		sub := Subject{Label: x.Place + " torus", Scope: newScope(s)}
+		sub := Subject{Label: words.Tori.With(words.Code{Group: "torus", Code: x.Place}), Scope: newScope(s)}
 		sub.text("torus.place", x.Place)
 		sub.maybe("torus.operable", x.Operable)
 		if g.in.Design != nil {
@@ -270,7 +271,7 @@ func (g *gatherer) theTeeth() {
 		if g.in.Design != nil {
 			g.toothDesigned(s, n)
 		}
-		sub := Subject{Place: Place{Tooth: n}, Label: "tooth " + n.String(), Scope: s}
+		sub := Subject{Place: Place{Tooth: n}, Label: words.ToothNo.With(n), Scope: s}
 		g.subject(OverTooth, sub)
 		if carries[n] && c.Stands(n) {
 			g.subject(OverAbutment, sub)
@@ -350,7 +351,7 @@ func (g *gatherer) toothFound(s *Scope, n tooth.Number) {
 // theReadings sets readings by hand beside those on the scan.
 func (g *gatherer) theReadings() {
 	for _, r := range g.in.Gauged {
-		sub := Subject{Place: Place{Tooth: r.Tooth, Surface: r.Site.Surface()}, Label: "tooth " + r.Tooth.String() + " " + string(r.Site), Scope: newScope(g.teeth[r.Tooth])}
+		sub := Subject{Place: Place{Tooth: r.Tooth, Surface: r.Site.Surface()}, Label: words.PartOn.With(words.Code{Group: "site", Code: string(r.Site)}, r.Tooth), Scope: newScope(g.teeth[r.Tooth])}
 		sub.text("reading.site", string(r.Site))
 		sub.set("reading.by_hand_mm", quantityFact(r.ByHand))
 		sub.set("reading.scan_mm", quantityFact(r.Scan))
@@ -399,7 +400,7 @@ func (g *gatherer) thePlan() {
 			if it.Tooth == 0 {
 				continue
 			}
-			sub := Subject{Place: Place{Tooth: it.Tooth, Surface: it.Surface, Part: it.For}, Label: string(it.Operation) + " on " + it.Tooth.String(), Scope: newScope(g.teeth[it.Tooth])}
+			sub := Subject{Place: Place{Tooth: it.Tooth, Surface: it.Surface, Part: it.For}, Label: words.PartOn.With(words.Operations[string(it.Operation)], it.Tooth), Scope: newScope(g.teeth[it.Tooth])}
 			sub.text("preparation.operation", string(it.Operation))
 			sub.word("preparation.material", it.Material)
 			sub.num("preparation.removal_mm", it.RemovalMM, "mm", "", 0)
@@ -432,7 +433,7 @@ func (g *gatherer) theOrder() {
 	}
 	for _, p := range g.parts(design.Retainer) {
 		if p.Form != design.ClaspNone && p.Undercut == nil {
-			lacks = append(lacks, "undercut of "+string(p.ID))
+			lacks = append(lacks, "undercut:"+string(p.ID))
 		}
 	}
 	for _, k := range sortedKeys(f) {

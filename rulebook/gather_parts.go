@@ -9,42 +9,40 @@ import (
 	"halfpear/prep"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
-func label(p design.Part) string {
-	kind := strings.ReplaceAll(string(p.Kind), "-", " ")
-	form := strings.ReplaceAll(string(p.Form), "-", " ")
-	if p.Kind == design.MajorConnector && form != "" {
-		return form
+// label names a part for people, as in "I-bar on 44".
+func label(p design.Part) words.Text {
+	name := words.Code{Group: "kind", Code: string(p.Kind)}
+	if words.HasTerm(string(p.Kind), string(p.Form)) && p.Form != design.ClaspNone {
+		name = words.Code{Group: string(p.Kind), Code: string(p.Form)}
 	}
-	out := kind
-	if form != "" && form != "none" {
-		out = form + " " + kind
-		if p.Kind == design.Retainer {
-			out = form
-		}
+	side := string(p.Site)
+	if side == "" {
+		side = string(p.Surface)
 	}
 	switch {
-	case p.Tooth != 0 && p.Site != "":
-		return out + " on " + p.Tooth.String() + " " + string(p.Site)
-	case p.Tooth != 0 && p.Surface != "":
-		return out + " on " + p.Tooth.String() + " " + string(p.Surface)
+	case p.Kind == design.MajorConnector:
+		return words.Say(name)
+	case p.Tooth != 0 && side != "":
+		return words.PartOnSide.With(name, p.Tooth, words.Code{Group: "surface", Code: side})
 	case p.Tooth != 0:
-		return out + " on " + p.Tooth.String()
+		return words.PartOn.With(name, p.Tooth)
 	case len(p.Teeth) > 0:
-		return out + " " + teethText(p.Teeth)
+		return words.PartOver.With(name, teethText(p.Teeth))
 	case len(p.At) > 0:
-		return out + " at " + teethText(p.At)
+		return words.PartAt.With(name, teethText(p.At))
 	}
-	return string(p.ID)
+	return words.Plain(string(p.ID))
 }
 
 func teethText(list []tooth.Number) string {
-	words := make([]string, len(list))
+	out := make([]string, len(list))
 	for i, n := range list {
-		words[i] = n.String()
+		out[i] = n.String()
 	}
-	return strings.Join(words, " ")
+	return strings.Join(out, " ")
 }
 
 func (g *gatherer) theParts() {
@@ -683,7 +681,7 @@ func (g *gatherer) thePairs() {
 		if !ok || !ok2 || form[n] != form[n.Opposite()] || form[n] == "none" {
 			continue
 		}
-		sub := Subject{Place: Place{Tooth: n, Part: a.Place.Part}, Label: a.Label + " and " + b.Place.Tooth.String(), Scope: newScope(g.out.Case)}
+		sub := Subject{Place: Place{Tooth: n, Part: a.Place.Part}, Label: words.PartAnd.With(a.Label, b.Place.Tooth), Scope: newScope(g.out.Case)}
 		x, ok := a.Lookup("retainer.tip_undercut_mm")
 		y, ok2 := b.Lookup("retainer.tip_undercut_mm")
 		if ok && ok2 {

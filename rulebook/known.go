@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"sort"
 	"strings"
+	"sync"
+
+	"halfpear/words"
 )
 
 // Type is the type of a fact.
@@ -43,13 +46,29 @@ var knownByName = func() map[string]Fact {
 
 func known(name string) (Fact, bool) { f, ok := knownByName[name]; return f, ok }
 
+// workingRule stands among the missing facts for a rule that could not be worked out.
+const workingRule = "a working rule"
+
 // factLabel is a fact in words, for the list of what is not known.
-func factLabel(name string) string {
-	if f, ok := known(name); ok {
-		return f.Doc
+func factLabel(name string) words.Word {
+	f, ok := known(name)
+	switch {
+	case name == workingRule:
+		return words.WorkingRule
+	case !ok:
+		return words.Own(name, name)
 	}
-	return name
+	return words.Own(f.Doc, germanFacts()[name])
 }
+
+// germanFacts are the facts' German, by name.
+var germanFacts = sync.OnceValue(func() map[string]string {
+	m, err := translated[string]("facts.yaml")
+	if err != nil {
+		return nil // the English is shown, marked as such
+	}
+	return m
+})
 
 var facts = []Fact{
 	{"case.arch", Text, "", "chart", "the arch, upper or lower"},

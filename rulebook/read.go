@@ -13,6 +13,7 @@ import (
 	"halfpear/design"
 	"halfpear/source"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // Problem is one fault of a school's profile, with where it stands in the file.
@@ -28,7 +29,7 @@ func (p Problem) Error() string {
 // Read makes a book of a school's own profile. When there are problems the book is nil.
 func Read(raw []byte) (*Book, []Problem) { return read(raw, "") }
 
-var profileKeys = []string{"profile", "base", "title", "limits", "severities", "off", "choices", "connectors", "checks"}
+var profileKeys = []string{"profile", "language", "base", "title", "limits", "severities", "off", "choices", "connectors", "checks"}
 
 func read(raw []byte, own string) (*Book, []Problem) {
 	where, problems := locate(raw)
@@ -69,7 +70,20 @@ func read(raw []byte, own string) (*Book, []Problem) {
 	if err != nil {
 		return nil, []Problem{{1, 1, err.Error()}}
 	}
-	b.Profile, b.Title = w.Profile, w.Title
+	lang := words.English
+	if w.Language != "" {
+		if lang, err = words.ParseLang(w.Language); err != nil || lang == words.Pseudo {
+			say("$.language", "%q is no language of the program; expected one of %v", w.Language, words.Langs)
+		}
+	}
+	b.Profile, b.Title = w.Profile, b.sentence(lang, w.Title)
+	if own != "" {
+		s, err := shipped()
+		if err != nil {
+			return nil, []Problem{{1, 1, err.Error()}}
+		}
+		b.Title = words.Own(w.Title, s.titles[own])
+	}
 
 	for _, name := range sortedKeys(w.Limits) {
 		path := "$.limits." + name
@@ -124,7 +138,7 @@ func read(raw []byte, own string) (*Book, []Problem) {
 	}{{"choices", w.Choices, b.Retainers}, {"connectors", w.Connectors, b.Connectors}} {
 		for _, id := range sortedKeys(part.chosen) {
 			path := "$." + part.key + "." + id
-			choices, err := takeChoices(part.chosen[id], part.key == "connectors")
+			choices, err := b.takeChoices(lang, part.chosen[id], part.key == "connectors")
 			if err != nil {
 				say(path, "%v", err)
 				continue
@@ -142,7 +156,7 @@ func read(raw []byte, own string) (*Book, []Problem) {
 	}
 	for i, wc := range w.Checks {
 		path := fmt.Sprintf("$.checks[%d]", i)
-		c, faults := b.takeCheck(wc)
+		c, faults := b.takeCheck(lang, wc)
 		for _, f := range faults {
 			p := where.at(path + "." + f.field)
 			p.Text = f.text
@@ -180,7 +194,7 @@ func makeBook(base string, withSettings bool) (*Book, error) {
 	if err != nil {
 		return nil, err
 	}
-	b := &Book{Base: base, values: map[string]any{}, refs: s.sources, limits: map[string]Limit{}}
+	b := &Book{Base: base, values: map[string]any{}, refs: s.sources, limits: map[string]Limit{}, says: s.says}
 	limits, err := shippedLimits()
 	if err != nil {
 		return nil, err
@@ -189,7 +203,7 @@ func makeBook(base string, withSettings bool) (*Book, error) {
 		b.setLimit(l)
 	}
 	for _, w := range s.checks {
-		c, faults := b.takeCheck(w)
+		c, faults := b.takeCheck(words.English, w)
 		if len(faults) > 0 {
 			return nil, fmt.Errorf("shipped check %s, %s: %s", w.ID, faults[0].field, faults[0].text)
 		}
@@ -263,13 +277,26 @@ type fault struct {
 	text         string
 }
 
-func (b *Book) takeCheck(w wireCheck) (*Check, []fault) {
+// sentence is a sentence of a profile in its own language; what the shipped rulebook says
+// in both is known in both.
+func (b *Book) sentence(lang words.Lang, s string) words.Word {
+	if lang == words.German {
+		return words.Own("", s)
+	}
+	return words.Own(s, b.says[s])
+}
+
+func (b *Book) takeCheck(lang words.Lang, w wireCheck) (*Check, []fault) {
 	var faults []fault
 	say := func(field, format string, args ...any) {
 		faults = append(faults, fault{field: field, text: fmt.Sprintf(format, args...)})
 	}
-	c := &Check{ID: RuleID(w.ID), Title: w.Title, Over: Over(w.Over), When: w.When, Value: w.Value, Unit: w.Unit, Asks: w.Asks,
-		Message: w.Message, Why: w.Why, Remedy: w.Remedy, Basis: w.Basis, Mark: source.Mark(w.Mark)}
+	en, de := wireProse{w.Title, w.Asks, w.Message, w.Why, w.Remedy}, w.DE
+	if lang == words.German {
+		en, de = w.EN, en
+	}
+	c := &Check{ID: RuleID(w.ID), Title: words.Own(en.Title, de.Title), Over: Over(w.Over), When: w.When, Value: w.Value, Unit: w.Unit, Asks: words.Own(en.Asks, de.Asks),
+		Why: words.Own(en.Why, de.Why), Basis: w.Basis, Mark: source.Mark(w.Mark)}
 	if w.ID == "" {
 		say("id", "a check has an id, as in \"MY-001\"")
 	}
@@ -354,8 +381,16 @@ func (b *Book) takeCheck(w wireCheck) (*Check, []fault) {
 		grade.when = expr(field+".if", g.If, true)
 		c.Grades = append(c.Grades, grade)
 	}
-	for _, t := range []struct{ field, s string }{{"message", w.Message}, {"remedy", w.Remedy}} {
-		for _, name := range slots(t.s) {
+	for _, t := range []struct {
+		field  string
+		en, de string
+		to     *Prose
+	}{{"message", en.Message, de.Message, &c.Message}, {"remedy", en.Remedy, de.Remedy, &c.Remedy}} {
+		var err error
+		if *t.to, err = prose(t.en, t.de); err != nil {
+			say(t.field, "check %s: %v", w.ID, err)
+		}
+		for _, name := range t.to.slots {
 			if !b.knownSlot(name) {
 				say(t.field, "check %s: {%s} is no fact and no limit", w.ID, name)
 			}
@@ -367,7 +402,7 @@ func (b *Book) takeCheck(w wireCheck) (*Check, []fault) {
 func (b *Book) takeDecisions(wire []wireDecision, profile string, connectors bool) ([]Decision, error) {
 	var out []Decision
 	for _, w := range wire {
-		d := Decision{ID: RuleID(w.ID), Situation: w.Situation, When: w.When, Why: w.Why, Basis: w.Basis}
+		d := Decision{ID: RuleID(w.ID), Situation: words.Own(w.Situation, w.DE.Situation), When: w.When, Why: words.Own(w.Why, w.DE.Why), Basis: w.Basis}
 		if w.Arch != "" {
 			a, err := tooth.ParseArch(w.Arch)
 			if err != nil {
@@ -398,7 +433,7 @@ func (b *Book) takeDecisions(wire []wireDecision, profile string, connectors boo
 		if err := yaml.UnmarshalWithOptions(text, &choices, yaml.Strict()); err != nil {
 			return nil, fmt.Errorf("decision %s: %w", w.ID, err)
 		}
-		if d.Choices, err = takeChoices(choices, connectors); err != nil {
+		if d.Choices, err = b.takeChoices(words.English, choices, connectors); err != nil {
 			return nil, fmt.Errorf("decision %s: %w", w.ID, err)
 		}
 		if len(d.Choices) == 0 {
@@ -409,7 +444,7 @@ func (b *Book) takeDecisions(wire []wireDecision, profile string, connectors boo
 	return out, nil
 }
 
-func takeChoices(wire []wireChoice, connectors bool) ([]Choice, error) {
+func (b *Book) takeChoices(lang words.Lang, wire []wireChoice, connectors bool) ([]Choice, error) {
 	kind := design.Retainer
 	if connectors {
 		kind = design.MajorConnector
@@ -417,7 +452,10 @@ func takeChoices(wire []wireChoice, connectors bool) ([]Choice, error) {
 	var out []Choice
 	for _, w := range wire {
 		c := Choice{Form: design.Form(w.Form), Rest: w.Rest, Sites: w.Site, Metal: w.Metal, Make: w.Make, Reciprocation: design.Form(w.Reciprocation),
-			Only: w.Only, MinArm: w.MinArm, Rule: w.Rule, Height: w.Height, Say: w.Say}
+			Only: w.Only, MinArm: w.MinArm, Rule: w.Rule, Height: w.Height}
+		if w.Say != "" {
+			c.Say = b.sentence(lang, w.Say)
+		}
 		known := c.Form == design.ClaspNone
 		for _, f := range design.Forms[kind] {
 			known = known || f == c.Form

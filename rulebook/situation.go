@@ -5,6 +5,7 @@ import (
 	"halfpear/chart"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Enough is the undercut from which a site counts as usable: that of a cast arm, less
@@ -36,21 +37,21 @@ func Doubtful(b *Book, c chart.Chart, n tooth.Number) bool {
 
 // BarRoom tells whether a bar clasp has room at a tooth, with the reason where it has
 // none and what was not known.
-func BarRoom(b *Book, c chart.Chart, n tooth.Number) (room bool, why string, unknown []string) {
+func BarRoom(b *Book, c chart.Chart, n tooth.Number) (room bool, why words.Text, unknown []words.Text) {
 	if v, ok := c.Tissues.VestibuleDepthMM[n]; !ok {
-		unknown = append(unknown, "vestibule depth at "+n.String())
+		unknown = append(unknown, words.Tell("vestibule depth at %v", n))
 	} else if v < b.Limit("bar.vestibuleWarn") {
-		return false, "the vestibule is " + unit.MM(v, unit.Entered, 0).String() + " deep", unknown
+		return false, words.Tell("the vestibule is only %v deep", words.Length(v)), unknown
 	}
 	if u, ok := c.Tissues.TissueUndercutMM[n]; ok && u.BelowMarginMM < b.Limit("bar.tissueStart") && u.DepthMM > b.Limit("bar.tissueDepth") {
-		return false, "a deep tissue undercut begins near the margin", unknown
+		return false, words.Tell("a deep tissue undercut begins near the margin"), unknown
 	}
 	for _, m := range c.Tissues.FrenumNear {
 		if m == n {
-			return false, "a frenum is attached there", unknown
+			return false, words.Tell("a frenum is attached there"), unknown
 		}
 	}
-	return true, "", unknown
+	return true, words.Text{}, unknown
 }
 
 // AbutmentFacts are the facts that the retainer table asks of a tooth.

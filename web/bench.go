@@ -139,7 +139,7 @@ func (s *Server) about(http.ResponseWriter, *http.Request) (any, error) {
 	for _, p := range rulebook.Profiles {
 		label := p
 		if b, err := rulebook.Open(p); err == nil {
-			label = b.Title
+			label = b.Title.In(words.English)
 		}
 		a.Profiles = append(a.Profiles, api.Choice{Name: p, Label: label})
 	}

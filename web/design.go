@@ -6,7 +6,6 @@ import (
 	"math"
 	"net/http"
 	"sort"
-	"strconv"
 	"strings"
 
 	"halfpear/arch"
@@ -21,6 +20,7 @@ import (
 	"halfpear/tooth"
 	"halfpear/unit"
 	"halfpear/web/api"
+	"halfpear/words"
 	"halfpear/workflow"
 )
 
@@ -108,7 +108,7 @@ func (s *Server) proposals(_ http.ResponseWriter, r *http.Request) (any, error) 
 	}
 	out := api.Proposals{Class: list[0].Class.String(), Proposals: []api.Proposal{}}
 	for _, p := range list {
-		ap := proposalOf(p)
+		ap := proposalOf(p, language(r))
 		ap.Apart = apart(list[0].Design, p.Design)
 		out.Proposals = append(out.Proposals, ap)
 	}
@@ -141,13 +141,16 @@ func (s *Server) proposed(ctx context.Context, c casebook.Case) ([]proposal.Prop
 	})
 }
 
-func proposalOf(p proposal.Proposal) api.Proposal {
-	out := api.Proposal{Rank: p.Rank, Profile: p.Profile, Title: p.Kind, Parts: casefile.Parts(p.Design), Reasons: []api.Reason{}, Findings: findings(p.Report, nil),
-		Stops: p.Report.Stops(), Cautions: p.Report.Cautions(), Measures: []api.Measured{}, Apart: []string{}, Decide: append([]string{}, p.Decisions...), Laid: []api.LaidPart{}}
+func proposalOf(p proposal.Proposal, l words.Lang) api.Proposal {
+	out := api.Proposal{Rank: p.Rank, Profile: p.Profile, Title: p.Kind.In(l), Parts: casefile.Parts(p.Design), Reasons: []api.Reason{}, Findings: findings(p.Report, nil, l),
+		Stops: p.Report.Stops(), Cautions: p.Report.Cautions(), Measures: []api.Measured{}, Apart: []string{}, Decide: []string{}, Laid: []api.LaidPart{}}
+	for _, d := range p.Decisions {
+		out.Decide = append(out.Decide, d.In(l))
+	}
 	for _, r := range p.Reasons {
-		ar := api.Reason{Part: string(r.Part), Rule: string(r.Rule), Because: r.Because, Sources: sources(r.Sources), Rejected: []api.Rejected{}}
+		ar := api.Reason{Part: string(r.Part), Rule: string(r.Rule), Because: r.Because.In(l), Sources: sources(r.Sources), Rejected: []api.Rejected{}}
 		for _, x := range r.Rejected {
-			ar.Rejected = append(ar.Rejected, api.Rejected{Form: x.Form, Because: x.Because})
+			ar.Rejected = append(ar.Rejected, api.Rejected{Form: x.Form.In(l), Because: x.Because.In(l)})
 		}
 		out.Reasons = append(out.Reasons, ar)
 	}
@@ -157,11 +160,11 @@ func proposalOf(p proposal.Proposal) api.Proposal {
 	}
 	out.Prepared = len(teeth)
 	for name, q := range p.Measures {
-		out.Measures = append(out.Measures, measured(name, placement.Label(name), q))
+		out.Measures = append(out.Measures, measured(name, measureLabel(name, l), q))
 	}
 	sort.Slice(out.Measures, func(i, j int) bool { return out.Measures[i].Name < out.Measures[j].Name })
 	if p.Seen.Placement != nil {
-		out.Laid = laidParts(p.Seen.Placement)
+		out.Laid = laidParts(p.Seen.Placement, l)
 	}
 	return out
 }
@@ -200,18 +203,18 @@ func sources(refs []source.Ref) []api.Source {
 	return out
 }
 
-func findings(r rulebook.Report, aside []casebook.SetAside) []api.Finding {
+func findings(r rulebook.Report, aside []casebook.SetAside, l words.Lang) []api.Finding {
 	out := []api.Finding{}
 	for _, f := range r.Findings {
 		af := api.Finding{Rule: string(f.Rule), Severity: string(f.Severity), Status: string(f.Status), Tooth: int(f.Place.Tooth), Surface: string(f.Place.Surface),
-			Part: string(f.Place.Part), Asked: askedText(f.Asked), Message: f.Message, Why: f.Why, Sources: sources(f.Sources), Remedy: f.Remedy, Missing: append([]string{}, f.Missing...)}
+			Part: string(f.Place.Part), Asked: askedText(f.Asked, l), Message: f.Message.In(l), Why: f.Why.In(l), Sources: sources(f.Sources), Remedy: f.Remedy.In(l), Missing: append([]string{}, f.Missing...)}
 		if f.Found != nil {
-			af.Found = f.Found.String()
+			af.Found = words.Amount{Value: f.Found.Value, Unit: f.Found.Unit}.In(l)
 			if f.Found.Spread > 0 {
-				af.Found += " ± " + strconv.FormatFloat(f.Found.Spread, 'f', 2, 64)
+				af.Found += " ± " + words.Number(l, f.Found.Spread, 2)
 			}
 			if f.Found.Origin != "" {
-				af.Found += " (" + string(f.Found.Origin) + ")"
+				af.Found += " (" + words.Term(l, "origin", string(f.Found.Origin)) + ")"
 			}
 		}
 		for _, a := range aside {
@@ -225,24 +228,26 @@ func findings(r rulebook.Report, aside []casebook.SetAside) []api.Finding {
 	return out
 }
 
-func askedText(a rulebook.Asked) string {
-	num := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
-	text := ""
+func askedText(a rulebook.Asked, l words.Lang) string {
+	amount := func(v *float64) words.Amount { return words.Amount{Value: *v, Unit: a.Unit} }
+	var text words.Text
 	switch {
 	case a.Min != nil && a.Max != nil:
-		text = fmt.Sprintf("%s to %s %s", num(*a.Min), num(*a.Max), a.Unit)
+		text = words.FromTo.With(amount(a.Min), amount(a.Max))
 	case a.Min != nil:
-		text = fmt.Sprintf("at least %s %s", num(*a.Min), a.Unit)
+		text = words.AtLeast.With(amount(a.Min))
 	case a.Max != nil:
-		text = fmt.Sprintf("at most %s %s", num(*a.Max), a.Unit)
+		text = words.AtMost.With(amount(a.Max))
 	}
-	if a.Text != "" {
-		if text != "" {
-			text += "; "
-		}
-		text += a.Text
+	return words.Join("; ", text, a.Text).In(l)
+}
+
+// measureLabel names a measure for people.
+func measureLabel(name string, l words.Lang) string {
+	if words.HasTerm("measure", name) {
+		return words.Term(l, "measure", name)
 	}
-	return strings.TrimSpace(text)
+	return placement.Label(name)
 }
 
 func (s *Server) findings(_ http.ResponseWriter, r *http.Request) (any, error) {
@@ -254,7 +259,7 @@ func (s *Server) findings(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := api.Judged{Findings: findings(p.Report, c.SetAside), Checked: p.Report.Checked, NotChecked: p.Report.NotChecked}
+	out := api.Judged{Findings: findings(p.Report, c.SetAside, language(r)), Checked: p.Report.Checked, NotChecked: p.Report.NotChecked}
 	for _, f := range out.Findings {
 		if f.Aside == "" && f.Status == string(rulebook.Failed) {
 			switch f.Severity {

@@ -13,6 +13,7 @@ import (
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/web/api"
+	"halfpear/words"
 	"halfpear/workflow"
 )
 
@@ -51,7 +52,7 @@ func (s *Server) laid(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return api.Laid{Parts: laidParts(p), SupportFulcrum: points(p.SupportFulcrum), RetentiveFulcrum: points(p.RetentiveFulcrum)}, nil
+	return api.Laid{Parts: laidParts(p, language(r)), SupportFulcrum: points(p.SupportFulcrum), RetentiveFulcrum: points(p.RetentiveFulcrum)}, nil
 }
 
 func (s *Server) laidCase(ctx context.Context, c casebook.Case) (*workflow.Study, *placement.Placement, error) {
@@ -120,11 +121,11 @@ func nearestSite(crown survey.Crown, angleDeg float64) tooth.Site {
 	return nearest
 }
 
-func laidParts(p *placement.Placement) []api.LaidPart {
+func laidParts(p *placement.Placement, l words.Lang) []api.LaidPart {
 	out := []api.LaidPart{}
 	for i, part := range p.Design().Listed() {
 		if q, ok := p.Part(part.ID); ok {
-			lp := laidPart(q)
+			lp := laidPart(q, l)
 			lp.Number = i + 1
 			out = append(out, lp)
 		}
@@ -132,7 +133,7 @@ func laidParts(p *placement.Placement) []api.LaidPart {
 	return out
 }
 
-func laidPart(q placement.Placed) api.LaidPart {
+func laidPart(q placement.Placed, l words.Lang) api.LaidPart {
 	lp := api.LaidPart{ID: string(q.Part.ID), Kind: string(q.Part.Kind), Curves: []api.LaidCurve{}, Patches: []api.LaidPatch{}, Measures: []api.LaidRead{}, Short: []api.Shortfall{}}
 	for _, c := range q.Curves {
 		lp.Curves = append(lp.Curves, api.LaidCurve{Role: string(c.Role), Closed: c.Closed, Points: points(c.Points), Width: append([]float64{}, c.Width...)})
@@ -145,10 +146,10 @@ func laidPart(q placement.Placed) api.LaidPart {
 		lp.Patches = append(lp.Patches, lpp)
 	}
 	for _, m := range q.Measures {
-		lp.Measures = append(lp.Measures, api.LaidRead{Measured: measured(m.Name, m.Label, m.Quantity), Tooth: int(m.Tooth), From: point(m.From), To: point(m.To), Set: settable(q.Part.Kind, m.Name)})
+		lp.Measures = append(lp.Measures, api.LaidRead{Measured: measured(m.Name, measureLabel(m.Name, l), m.Quantity), Tooth: int(m.Tooth), From: point(m.From), To: point(m.To), Set: settable(q.Part.Kind, m.Name)})
 	}
 	for _, x := range q.Shortfalls {
-		lp.Short = append(lp.Short, api.Shortfall{Measure: x.Measure, Wanted: x.Wanted, Got: x.Got, Why: x.Why, Tooth: int(x.Tooth)})
+		lp.Short = append(lp.Short, api.Shortfall{Measure: x.Measure, Wanted: x.Wanted, Got: x.Got, Why: x.Why.In(l), Tooth: int(x.Tooth)})
 	}
 	if t := q.Tip; t != nil {
 		lp.Tip = &api.LaidTip{Point: point(t.Point), Site: string(t.Site), UndercutMM: t.UndercutMM, AboveMarginMM: t.AboveMargin, SlopeDeg: t.SlopeDeg}

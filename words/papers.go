@@ -89,7 +89,6 @@ var (
 	NoneSetAside    = say("No caution was set aside.", "Keine Warnung wurde zurückgestellt.")
 	NoneOpen        = say("None.", "Keine.")
 	NoLonger        = say("(no longer found)", "(nicht mehr gefunden)")
-	RulebookTongue  = say("Findings are in the words of the rulebook.", "Befunde stehen im Wortlaut des Regelbuchs (englisch).")
 	NoChange        = say("Nothing but the revision's number.", "Nichts außer der Nummer der Fassung.")
 	OverlayLegend   = say("scale 2:1; full line: this revision; dashed: revision %d; thin: unchanged", "Maßstab 2:1; durchgezogen: diese Fassung; gestrichelt: Fassung %d; dünn: unverändert")
 	OverlayTitle    = say("Overlay of revisions %d and %d", "Überlagerung der Fassungen %d und %d")

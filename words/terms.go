@@ -169,9 +169,65 @@ var terms = map[string]Word{
 	"measure.gauge":              say("wire diameter", "Drahtdurchmesser"),
 	"measure.above_margin":       say("above the gingival margin", "über dem Gingivarand"),
 
+	"torus.lingual": say("lingual", "mandibularis"),
+	"torus.palatal": say("palatal", "palatinus"),
+
+	"unit.teeth":  say("teeth", "Zähne"),
+	"unit.months": say("months", "Monate"),
+	"unit.grade":  say("grade", "Grad"),
+
+	"lack.alloy":     say("framework material", "Gerüstwerkstoff"),
+	"lack.class":     say("class", "Klasse"),
+	"lack.path":      say("path of insertion", "Einschubrichtung"),
+	"lack.connector": say("major connector", "großer Verbinder"),
+	"lack.undercut":  say("undercut of", "Unterschnitt von"),
+
 	"severity.stop":    say("stop", "Stopp"),
 	"severity.caution": say("caution", "Vorsicht"),
 	"severity.note":    say("note", "Hinweis"),
+
+	"mark.looked up":       say("looked up", "nachgeschlagen"),
+	"mark.from memory":     say("from memory", "aus dem Gedächtnis"),
+	"mark.common practice": say("common practice", "übliche Praxis"),
+	"mark.ours":            say("ours", "eigene Festlegung"),
+
+	"origin.measured":        say("measured", "gemessen"),
+	"origin.entered by hand": say("entered by hand", "von Hand eingetragen"),
+	"origin.average":         say("average", "Durchschnitt"),
+	"origin.computed":        say("computed", "berechnet"),
+
+	"over.case":        say("the case", "dem Fall"),
+	"over.tooth":       say("every place of the arch", "jedem Platz des Kiefers"),
+	"over.abutment":    say("every abutment", "jedem Pfeilerzahn"),
+	"over.part":        say("every part", "jedem Teil"),
+	"over.rest":        say("every rest", "jeder Auflage"),
+	"over.retainer":    say("every retainer", "jeder Klammer"),
+	"over.plate":       say("every guide plate", "jeder Führungsplatte"),
+	"over.base":        say("every base", "jedem Sattel"),
+	"over.connector":   say("the major connector", "dem großen Verbinder"),
+	"over.minor":       say("every minor connector", "jedem kleinen Verbinder"),
+	"over.replacement": say("every replacement tooth", "jedem Ersatzzahn"),
+	"over.torus":       say("every torus", "jedem Torus"),
+	"over.preparation": say("every preparation", "jeder Präparation"),
+	"over.pair":        say("every two like clasps", "je zwei gleichen Klammern"),
+	"over.situation":   say("every abutment to be equipped", "jedem zu versorgenden Pfeilerzahn"),
+	"over.arch":        say("the arch", "dem Kiefer"),
+
+	"status.failed":      say("failed", "nicht erfüllt"),
+	"status.borderline":  say("borderline", "grenzwertig"),
+	"status.not-checked": say("not checked", "nicht geprüft"),
+
+	"make.splint":       say("joining the crowns", "Verblocken der Kronen"),
+	"make.fixed-bridge": say("a fixed bridge", "einer festsitzenden Brücke"),
+	"make.composite":    say("bonded composite", "Kompositaufbau"),
+	"make.dimple":       say("a dimple", "einer Mulde"),
+	"make.recontour":    say("recontouring", "Umformen"),
+	"make.survey-crown": say("a survey crown", "einer Fräskrone"),
+
+	"tooth.incisor":  say("incisor", "Schneidezahn"),
+	"tooth.canine":   say("canine", "Eckzahn"),
+	"tooth.premolar": say("premolar", "Prämolar"),
+	"tooth.molar":    say("molar", "Molar"),
 }
 
 // Term is the trade's word for a code, as in Term(l, "rest", "occlusal"). A code that the

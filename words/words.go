@@ -59,24 +59,30 @@ func say(en, de string) Word {
 	return w
 }
 
-// In is the text in a language, with the values put in their places. English stands in
-// for a language the catalogue does not have.
+// In is the text in a language, with the values put in their places. A text that the word
+// does not have in that language is said in the one it has, with that language's short
+// name before it.
 func (w Word) In(l Lang, values ...any) string {
-	text := w.en
-	switch l {
-	case German:
+	text, mark := w.en, ""
+	switch {
+	case l == German && w.de != "":
 		text = w.de
-	case Pseudo:
-		text = pseudo(w.en)
+	case l == German && w.en != "":
+		mark = "[en] "
+	case w.en == "" && w.de != "":
+		text, mark = w.de, "[de] "
 	}
-	if len(values) == 0 {
-		return text
+	if l == Pseudo {
+		text, mark = pseudo(text), ""
 	}
-	return fmt.Sprintf(text, values...)
+	if len(values) > 0 {
+		text = fmt.Sprintf(text, values...)
+	}
+	return mark + text
 }
 
 // Blank tells the zero Word from a real one.
-func (w Word) Blank() bool { return w.en == "" }
+func (w Word) Blank() bool { return w.en == "" && w.de == "" }
 
 // strange maps letters to look-alikes that the drawing's typeface has.
 var strange = map[rune]rune{

@@ -231,7 +231,7 @@ func (b *bundle) requests(teeth, docs []any) {
 	}
 	note(b.value("instructions"))
 	for _, s := range o.SetAside {
-		note(string(s.Finding.Rule) + ": " + s.Finding.Message + " " + s.Reason + " " + s.By)
+		note(string(s.Finding.Rule) + ": " + s.Finding.Message.In(o.Lang) + " " + s.Reason + " " + s.By)
 	}
 	note(words.Safety.In(o.Lang))
 

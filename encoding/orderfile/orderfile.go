@@ -66,10 +66,10 @@ func Document(o order.Order) File {
 	}
 	for _, s := range o.SetAside {
 		f.SetAside = append(f.SetAside, SetAside{Rule: string(s.Finding.Rule), Severity: string(s.Finding.Severity), Tooth: int(s.Finding.Place.Tooth), Part: string(s.Finding.Place.Part),
-			Found: s.Finding.Message, Reason: s.Reason, By: s.By, At: stamp(s.At), StillFound: s.Known})
+			Found: s.Finding.Message.In(o.Lang), Reason: s.Reason, By: s.By, At: stamp(s.At), StillFound: s.Known})
 	}
 	for _, c := range o.Open {
-		f.Open = append(f.Open, Finding{Rule: string(c.Rule), Severity: string(c.Severity), Tooth: int(c.Place.Tooth), Part: string(c.Place.Part), Found: c.Message, Remedy: c.Remedy})
+		f.Open = append(f.Open, Finding{Rule: string(c.Rule), Severity: string(c.Severity), Tooth: int(c.Place.Tooth), Part: string(c.Place.Part), Found: c.Message.In(o.Lang), Remedy: c.Remedy.In(o.Lang)})
 	}
 	for _, q := range w.Case.Order.Queries {
 		f.Queries = append(f.Queries, casefile.Query{Part: string(q.Part), Asked: q.Asked, By: q.By, At: stamp(q.At), Answer: q.Answer, AnsweredBy: q.Answered, AnsweredAt: stamp(q.When)})

@@ -8,6 +8,7 @@ import (
 
 	"halfpear/proposal"
 	"halfpear/rulebook"
+	"halfpear/words"
 )
 
 type checkOptions struct {
@@ -75,18 +76,18 @@ func runCheck(ctx context.Context, c *console, o checkOptions, name string) erro
 		diffs = proposal.Compare(p.Design, best[0])
 	}
 	if c.json {
-		a := checkAnswer{Profile: s.Book.Profile, Class: rulebook.Written(s.Class), Findings: wireFindings(p.Report.Findings), Checked: p.Report.Checked, NotChecked: p.Report.NotChecked, Faults: p.Report.Faults}
+		a := checkAnswer{Profile: s.Book.Profile, Class: rulebook.Written(s.Class), Findings: wireFindings(p.Report.Findings, c.lang), Checked: p.Report.Checked, NotChecked: p.Report.NotChecked, Faults: p.Report.Faults}
 		for _, d := range diffs {
-			a.Compared = append(a.Compared, wireDifference{int(d.Tooth), string(d.Kind), d.Design, d.Proposal, d.Because, string(d.Rule)})
+			a.Compared = append(a.Compared, wireDifference{int(d.Tooth), string(d.Kind), d.Design.In(c.lang), d.Proposal.In(c.lang), d.Because.In(c.lang), string(d.Rule)})
 		}
 		if err := c.answer(a); err != nil {
 			return err
 		}
 	} else {
 		fmt.Fprintf(c.out, "%s, %s, profile %s\n", l.c.ID, s.Class, s.Book.Profile)
-		printFindings(c.out, p.Report, o.all)
+		printFindings(c.out, p.Report, c.lang, o.all)
 		for _, d := range diffs {
-			fmt.Fprintf(c.out, "  %s: design %s; proposal %s. %s\n", d.Where(), d.Design, d.Proposal, d.Because)
+			fmt.Fprintf(c.out, "  %s\n", words.ComparedPart.With(d.Where(), d.Design, d.Proposal, d.Because).In(c.lang))
 		}
 	}
 	if p.Report.Stops() > 0 {

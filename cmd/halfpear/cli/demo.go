@@ -19,6 +19,7 @@ import (
 	"halfpear/internal/atomicfile"
 	"halfpear/order"
 	"halfpear/rulebook"
+	"halfpear/words"
 	"halfpear/workflow"
 )
 
@@ -65,7 +66,7 @@ func runDemo(ctx context.Context, c *console, dir string) error {
 	stops := 0
 	for _, n := range names {
 		fmt.Fprintf(c.err, "%s\n", strings.TrimSuffix(n.Name(), ".yaml"))
-		a, err := playDemo(ctx, dir, n.Name())
+		a, err := playDemo(ctx, c.lang, dir, n.Name())
 		if err != nil {
 			return fmt.Errorf("demo case %s: %w", n.Name(), err)
 		}
@@ -102,7 +103,7 @@ func runDemo(ctx context.Context, c *console, dir string) error {
 }
 
 // playDemo takes one case the whole way.
-func playDemo(ctx context.Context, dir, name string) (demoAnswer, error) {
+func playDemo(ctx context.Context, lang words.Lang, dir, name string) (demoAnswer, error) {
 	start := time.Now()
 	text, err := demoCases.ReadFile(path.Join("demo", name))
 	if err != nil {
@@ -135,7 +136,7 @@ func playDemo(ctx context.Context, dir, name string) (demoAnswer, error) {
 		return demoAnswer{}, err
 	}
 	made := order.Made{Program: "Halfpear " + Version, Rulebook: book.Profile, At: start.UTC().Truncate(time.Second)}
-	papers, err := workflow.MakePapers(workflow.PapersInput{Study: study, Plan: plan, Files: map[string][]byte{"case.yaml": file}, Made: made, DraftToo: true})
+	papers, err := workflow.MakePapers(workflow.PapersInput{Study: study, Plan: plan, Files: map[string][]byte{"case.yaml": file}, Made: made, Lang: lang, DraftToo: true})
 	if err != nil {
 		return demoAnswer{}, err
 	}
@@ -143,7 +144,7 @@ func playDemo(ctx context.Context, dir, name string) (demoAnswer, error) {
 	if err := stl.Write(&cast, study.Cast.Mesh); err != nil {
 		return demoAnswer{}, err
 	}
-	pages, err := plan.Sheets(workflow.SheetsInput{Program: made.Program, At: made.At, Draft: plan.Report.Stops() > 0})
+	pages, err := plan.Sheets(workflow.SheetsInput{Program: made.Program, At: made.At, Lang: lang, Draft: plan.Report.Stops() > 0})
 	if err != nil {
 		return demoAnswer{}, err
 	}
@@ -154,7 +155,7 @@ func playDemo(ctx context.Context, dir, name string) (demoAnswer, error) {
 	if err := os.MkdirAll(into, 0o755); err != nil {
 		return demoAnswer{}, fmt.Errorf("making the demo's folder: %w", err)
 	}
-	a := demoAnswer{Case: string(kase.ID), Class: study.Class.String(), Design: proposals[0].Kind, Stops: plan.Report.Stops(), Order: string(papers.Order.State)}
+	a := demoAnswer{Case: string(kase.ID), Class: study.Class.String(), Design: proposals[0].Kind.In(lang), Stops: plan.Report.Stops(), Order: string(papers.Order.State)}
 	for _, f := range []struct {
 		name string
 		data []byte

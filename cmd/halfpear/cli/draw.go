@@ -19,14 +19,13 @@ import (
 	"halfpear/encoding/svg"
 	"halfpear/internal/atomicfile"
 	"halfpear/sheet"
-	"halfpear/words"
 	"halfpear/workflow"
 )
 
 type drawOptions struct {
-	out, paper, lang, numbering, profile, at, palette string
-	page                                              int
-	dpi                                               float64
+	out, paper, numbering, profile, at, palette string
+	page                                        int
+	dpi                                         float64
 }
 
 func newDraw(c *console) *cobra.Command {
@@ -44,7 +43,6 @@ PDF holds all sheets; SVG and PNG hold one, the first or the one named by --page
 	f := cmd.Flags()
 	f.StringVarP(&o.out, "output", "o", "", "file to write: .pdf, .svg or .png")
 	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
-	f.StringVar(&o.lang, "lang", "en", "language of the sheets: en or de")
 	f.StringVar(&o.numbering, "numbering", "fdi", "tooth numbers shown: fdi, universal or zsigmondy")
 	f.StringVar(&o.palette, "palette", "house", paletteHelp)
 	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
@@ -104,13 +102,10 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 	if kind != ".pdf" && kind != ".svg" && kind != ".png" {
 		return usagef("-o %q: expected a file ending in .pdf, .svg or .png", o.out)
 	}
-	in := workflow.SheetsInput{Program: "Halfpear " + Version, Numbering: drawing.Numbering(o.numbering)}
+	in := workflow.SheetsInput{Program: "Halfpear " + Version, Numbering: drawing.Numbering(o.numbering), Lang: c.lang}
 	var err error
 	if in.Size, err = paperNamed(o.paper); err != nil {
 		return err
-	}
-	if in.Lang, err = words.ParseLang(o.lang); err != nil {
-		return usageError{fmt.Errorf("--lang: %w", err)}
 	}
 	if in.At, err = timeOf("at", o.at); err != nil {
 		return err

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"halfpear/rulebook"
+	"halfpear/words"
 )
 
 type wirePlace struct {
@@ -49,12 +50,12 @@ type wireFinding struct {
 	Missing  []string     `json:"missing,omitempty"`
 }
 
-func wireFindings(list []rulebook.Finding) []wireFinding {
+func wireFindings(list []rulebook.Finding, l words.Lang) []wireFinding {
 	out := []wireFinding{}
 	for _, f := range list {
 		w := wireFinding{Rule: string(f.Rule), Severity: string(f.Severity), Status: string(f.Status),
 			Place: wirePlace{int(f.Place.Tooth), string(f.Place.Surface), string(f.Place.Part)},
-			Asked: wireAsked{f.Asked.Min, f.Asked.Max, f.Asked.Unit, f.Asked.Text}, Message: f.Message, Why: f.Why, Remedy: f.Remedy, Missing: f.Missing, Sources: []wireSource{}}
+			Asked: wireAsked{f.Asked.Min, f.Asked.Max, f.Asked.Unit, f.Asked.Text.In(l)}, Message: f.Message.In(l), Why: f.Why.In(l), Remedy: f.Remedy.In(l), Missing: f.Missing, Sources: []wireSource{}}
 		if f.Found != nil {
 			w.Found = &wireFound{f.Found.Value, f.Found.Unit, string(f.Found.Origin), f.Found.Spread}
 		}
@@ -68,28 +69,28 @@ func wireFindings(list []rulebook.Finding) []wireFinding {
 
 // printFindings writes findings for people: what failed with its remedy, then how many
 // checks lacked something, which --all lists.
-func printFindings(out io.Writer, r rulebook.Report, all bool) {
+func printFindings(out io.Writer, r rulebook.Report, l words.Lang, all bool) {
 	for _, f := range r.Findings {
 		if f.Status == rulebook.NotChecked && !all {
 			continue
 		}
-		word := string(f.Severity)
+		word := words.Term(l, "severity", string(f.Severity))
 		if f.Status != rulebook.Failed {
-			word = string(f.Status)
+			word = words.Term(l, "status", string(f.Status))
 		}
-		fmt.Fprintf(out, "  %-12s %s  %s\n", word, f.Rule, f.Message)
+		fmt.Fprintf(out, "  %-14s %s  %s\n", word, f.Rule, f.Message.In(l))
 		if f.Status == rulebook.NotChecked {
 			continue
 		}
-		fmt.Fprintf(out, "               why: %s\n               remedy: %s\n", f.Why, f.Remedy)
+		fmt.Fprintf(out, "                 %s\n                 %s\n", words.WhyLine.In(l, f.Why.In(l)), words.RemedyLine.In(l, f.Remedy.In(l)))
 		var cites []string
 		for _, s := range f.Sources {
 			cites = append(cites, fmt.Sprintf("%s [%s]", s.Cite, s.Mark))
 		}
-		fmt.Fprintf(out, "               source: %s\n", strings.Join(cites, "; "))
+		fmt.Fprintf(out, "                 %s\n", words.SourceLine.In(l, strings.Join(cites, "; ")))
 	}
-	fmt.Fprintf(out, "%d checks done, %d not checked for want of data.\n", r.Checked, r.NotChecked)
+	fmt.Fprintln(out, words.ChecksDone.In(l, r.Checked, r.NotChecked))
 	for _, f := range r.Faults {
-		fmt.Fprintf(out, "a rule could not be worked out: %s\n", f)
+		fmt.Fprintln(out, words.RuleFault.In(l, f))
 	}
 }

@@ -21,7 +21,7 @@ import (
 
 type orderOptions struct {
 	out, jsonOut, fhir, csv string
-	jurisdiction, lang      string
+	jurisdiction            string
 	paper, palette          string
 	profile, at             string
 	draft, verify           bool
@@ -57,7 +57,6 @@ An order that was refused gives 10.`,
 	f.StringVar(&o.fhir, "fhir", "", "the order as an HL7 FHIR R4 Bundle")
 	f.StringVar(&o.csv, "csv", "", "the part table as CSV")
 	f.StringVar(&o.jurisdiction, "jurisdiction", "", "whose form; the case's own where left out")
-	f.StringVar(&o.lang, "lang", "en", "language of the papers: en or de")
 	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
 	f.StringVar(&o.palette, "palette", "house", paletteHelp)
 	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
@@ -66,7 +65,6 @@ An order that was refused gives 10.`,
 	f.BoolVar(&o.verify, "verify", false, "only check the seals of the orders signed so far")
 	f.StringVar(&o.sign, "sign", "", "sign as this name or these initials, and freeze")
 	_ = cmd.RegisterFlagCompletionFunc("jurisdiction", cobra.FixedCompletions(jurisdictionNames(), cobra.ShellCompDirectiveNoFileComp))
-	_ = cmd.RegisterFlagCompletionFunc("lang", cobra.FixedCompletions([]string{"en", "de"}, cobra.ShellCompDirectiveNoFileComp))
 	cmd.MarkFlagsMutuallyExclusive("draft", "sign", "verify")
 	return cmd
 }
@@ -118,7 +116,7 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 			}
 		}
 	}
-	in, err := o.input(ctx, name)
+	in, err := o.input(ctx, c.lang, name)
 	if err != nil {
 		return err
 	}
@@ -156,12 +154,9 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 }
 
 // input reads the case and works it out as far as it goes.
-func (o orderOptions) input(ctx context.Context, name string) (workflow.PapersInput, error) {
+func (o orderOptions) input(ctx context.Context, lang words.Lang, name string) (workflow.PapersInput, error) {
 	var in workflow.PapersInput
-	lang, err := words.ParseLang(o.lang)
-	if err != nil {
-		return in, usageError{fmt.Errorf("--lang: %w", err)}
-	}
+	var err error
 	if in.Size, err = paperNamed(o.paper); err != nil {
 		return in, err
 	}

@@ -12,6 +12,7 @@ import (
 	"halfpear/internal/atomicfile"
 	"halfpear/prep"
 	"halfpear/proposal"
+	"halfpear/words"
 )
 
 type proposeOptions struct {
@@ -101,12 +102,17 @@ func wirePreparations(p prep.Plan) []wirePreparation {
 	return out
 }
 
-func wireOf(p proposal.Proposal) wireProposal {
-	w := wireProposal{Rank: p.Rank, Profile: p.Profile, Kind: p.Kind, Parts: casefile.Parts(p.Design), Reasons: []wireReason{}, Findings: wireFindings(p.Report.Findings),
+func wireOf(p proposal.Proposal, l words.Lang) wireProposal {
+	w := wireProposal{Rank: p.Rank, Profile: p.Profile, Kind: p.Kind.In(l), Parts: casefile.Parts(p.Design), Reasons: []wireReason{}, Findings: wireFindings(p.Report.Findings, l),
 		Checked: p.Report.Checked, NotChecked: p.Report.NotChecked, Preparations: wirePreparations(p.Preparations), Decisions: []string{}, Measures: map[string]wireFound{}}
-	w.Decisions = append(w.Decisions, p.Decisions...)
+	for _, d := range p.Decisions {
+		w.Decisions = append(w.Decisions, d.In(l))
+	}
 	for _, r := range p.Reasons {
-		x := wireReason{Part: string(r.Part), Rule: string(r.Rule), Because: r.Because, Rejected: []wireRejection{}, Sources: []wireSource{}, Assumed: r.Assumed}
+		x := wireReason{Part: string(r.Part), Rule: string(r.Rule), Because: r.Because.In(l), Rejected: []wireRejection{}, Sources: []wireSource{}}
+		for _, a := range r.Assumed {
+			x.Assumed = append(x.Assumed, a.In(l))
+		}
 		var cites []string
 		for _, s := range r.Sources {
 			cites = append(cites, s.Cite+" ["+string(s.Mark)+"]")
@@ -114,7 +120,7 @@ func wireOf(p proposal.Proposal) wireProposal {
 		}
 		x.Source = strings.Join(cites, "; ")
 		for _, j := range r.Rejected {
-			x.Rejected = append(x.Rejected, wireRejection{j.Form, j.Because})
+			x.Rejected = append(x.Rejected, wireRejection{j.Form.In(l), j.Because.In(l)})
 		}
 		w.Reasons = append(w.Reasons, x)
 	}
@@ -157,7 +163,7 @@ func runPropose(ctx context.Context, c *console, o proposeOptions, name string) 
 	if c.json {
 		a := proposeAnswer{Class: string(s.Class.Class), Modifications: s.Class.Modifications, Proposals: []wireProposal{}}
 		for _, p := range list {
-			a.Proposals = append(a.Proposals, wireOf(p))
+			a.Proposals = append(a.Proposals, wireOf(p, c.lang))
 		}
 		if err := c.answer(a); err != nil {
 			return err
@@ -174,18 +180,18 @@ func runPropose(ctx context.Context, c *console, o proposeOptions, name string) 
 func printProposals(c *console, l loaded, class string, list []proposal.Proposal) {
 	fmt.Fprintf(c.out, "%s, %s\n", l.c.ID, class)
 	for _, p := range list {
-		fmt.Fprintf(c.out, "\nProposal %d (%s): %s\n", p.Rank, p.Profile, p.Kind)
+		fmt.Fprintf(c.out, "\n%s\n", words.ProposalNo.With(p.Rank, p.Profile, p.Kind).In(c.lang))
 		for _, r := range p.Reasons {
-			fmt.Fprintf(c.out, "  %-30s %-8s %s\n", r.Part, r.Rule, r.Because)
+			fmt.Fprintf(c.out, "  %-30s %-8s %s\n", r.Part, r.Rule, r.Because.In(c.lang))
 			for _, x := range r.Rejected {
-				fmt.Fprintf(c.out, "  %30s          not %s: %s\n", "", x.Form, x.Because)
+				fmt.Fprintf(c.out, "  %30s          %s\n", "", words.NotThis.With(x.Form, x.Because).In(c.lang))
 			}
 			for _, x := range r.Assumed {
-				fmt.Fprintf(c.out, "  %30s          taken for granted, to be measured: %s\n", "", x)
+				fmt.Fprintf(c.out, "  %30s          %s\n", "", words.TakenGranted.With(x).In(c.lang))
 			}
 		}
 		for _, d := range p.Decisions {
-			fmt.Fprintf(c.out, "  to decide: %s\n", d)
+			fmt.Fprintf(c.out, "  %s\n", words.ToDecide.With(d).In(c.lang))
 		}
 		var names []string
 		for n := range p.Measures {
@@ -195,6 +201,6 @@ func printProposals(c *console, l loaded, class string, list []proposal.Proposal
 		for _, n := range names {
 			fmt.Fprintf(c.out, "  %s: %s\n", strings.ReplaceAll(n, "_", " "), p.Measures[n])
 		}
-		printFindings(c.out, p.Report, false)
+		printFindings(c.out, p.Report, c.lang, false)
 	}
 }

@@ -14,6 +14,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"halfpear/words"
 )
 
 // Version is set when a release is built.
@@ -36,6 +38,7 @@ type console struct {
 	in       io.Reader
 	out, err io.Writer
 	json     bool
+	lang     words.Lang // of findings, reasons and papers
 }
 
 // answer prints v as the one JSON document on standard output.
@@ -47,6 +50,19 @@ func (c *console) answer(v any) error {
 		return fmt.Errorf("writing the answer: %w", err)
 	}
 	return nil
+}
+
+// langFlag is a language on the command line.
+type langFlag words.Lang
+
+func (l *langFlag) String() string { return string(*l) }
+func (l *langFlag) Type() string   { return "language" }
+func (l *langFlag) Set(s string) error {
+	v, err := words.ParseLang(s)
+	if err == nil {
+		*l = langFlag(v)
+	}
+	return err
 }
 
 // stopped is returned by a verb that did its work and found something that stops the
@@ -66,7 +82,7 @@ func Main(args []string, in io.Reader, out, errs io.Writer) (status int) {
 			status = exitFailed
 		}
 	}()
-	c := &console{in: in, out: out, err: errs}
+	c := &console{in: in, out: out, err: errs, lang: words.English}
 	root := newRoot(c)
 	root.SetArgs(args)
 	root.SetIn(in)
@@ -115,6 +131,8 @@ or certified by any authority; local law and the alloy maker's instructions prev
 		SilenceUsage:  true,
 	}
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.PersistentFlags().Var((*langFlag)(&c.lang), "lang", "language of findings, reasons and papers: en or de")
+	_ = root.RegisterFlagCompletionFunc("lang", cobra.FixedCompletions([]string{"en", "de"}, cobra.ShellCompDirectiveNoFileComp))
 	root.PersistentFlags().BoolVar(&c.json, "json", false, "print one JSON document on standard output")
 	root.AddCommand(
 		newArm(c),

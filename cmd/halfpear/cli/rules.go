@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"halfpear/rulebook"
+	"halfpear/words"
 )
 
 func newRules(c *console) *cobra.Command {
@@ -78,16 +79,16 @@ func gradesOf(k *rulebook.Check) []wireGrade {
 	return out
 }
 
-func ruleOf(k *rulebook.Check) wireRule {
-	w := wireRule{ID: string(k.ID), Title: k.Title, Over: string(k.Over), Applies: k.When, Value: k.Value, Grades: gradesOf(k), Why: k.Why, Remedy: k.Remedy, Basis: k.Basis, Mark: string(k.Mark), Off: k.Off, Sources: []wireSource{}}
+func ruleOf(k *rulebook.Check, l words.Lang) wireRule {
+	w := wireRule{ID: string(k.ID), Title: k.Title.In(l), Over: string(k.Over), Applies: k.When, Value: k.Value, Grades: gradesOf(k), Why: k.Why.In(l), Remedy: k.Remedy.In(l), Basis: k.Basis, Mark: string(k.Mark), Off: k.Off, Sources: []wireSource{}}
 	for _, s := range k.Sources {
 		w.Sources = append(w.Sources, wireSource{s.Key, s.Cite, string(s.Mark), s.Grade})
 	}
 	return w
 }
 
-func decisionOf(d rulebook.Decision) wireRule {
-	w := wireRule{ID: string(d.ID), Title: d.Situation, Applies: d.When, Why: d.Why, Basis: d.Basis, Sources: []wireSource{}}
+func decisionOf(d rulebook.Decision, l words.Lang) wireRule {
+	w := wireRule{ID: string(d.ID), Title: d.Situation.In(l), Applies: d.When, Why: d.Why.In(l), Basis: d.Basis, Sources: []wireSource{}}
 	for _, ch := range d.Choices {
 		text := string(ch.Form)
 		if ch.Rest != "" {
@@ -99,8 +100,8 @@ func decisionOf(d rulebook.Decision) wireRule {
 		if ch.Make != "" {
 			text += ", after " + ch.Make
 		}
-		if ch.Say != "" {
-			text += " (" + ch.Say + ")"
+		if !ch.Say.Blank() {
+			text += " (" + ch.Say.In(l) + ")"
 		}
 		w.Choices = append(w.Choices, text)
 	}
@@ -121,22 +122,22 @@ func runRulesList(c *console, profile string) error {
 	}
 	var rules []wireRule
 	for _, k := range b.Checks {
-		rules = append(rules, ruleOf(k))
+		rules = append(rules, ruleOf(k, c.lang))
 	}
 	for _, d := range b.Retainers {
-		rules = append(rules, decisionOf(d))
+		rules = append(rules, decisionOf(d, c.lang))
 	}
 	for _, d := range b.Connectors {
-		rules = append(rules, decisionOf(d))
+		rules = append(rules, decisionOf(d, c.lang))
 	}
 	var limits []wireLimit
 	for _, l := range b.Limits {
-		limits = append(limits, wireLimit{l.Name, l.Value, l.Unit, l.Doc, l.Basis, string(l.Mark), l.Own})
+		limits = append(limits, wireLimit{l.Name, l.Value, l.Unit, l.Doc.In(c.lang), l.Basis, string(l.Mark), l.Own})
 	}
 	if c.json {
-		return c.answer(map[string]any{"profile": b.Profile, "title": b.Title, "rules": rules, "limits": limits})
+		return c.answer(map[string]any{"profile": b.Profile, "title": b.Title.In(c.lang), "rules": rules, "limits": limits})
 	}
-	fmt.Fprintf(c.out, "Profile %s: %s\n\nChecks\n", b.Profile, b.Title)
+	fmt.Fprintf(c.out, "Profile %s: %s\n\nChecks\n", b.Profile, b.Title.In(c.lang))
 	for _, r := range rules {
 		if len(r.Grades) == 0 {
 			continue
@@ -171,17 +172,17 @@ func runRulesExplain(c *console, profile, id string) error {
 	}
 	var found []wireRule
 	if k, ok := b.Rule(rulebook.RuleID(id)); ok {
-		found = append(found, ruleOf(k))
+		found = append(found, ruleOf(k, c.lang))
 	}
 	for _, d := range append(append([]rulebook.Decision(nil), b.Retainers...), b.Connectors...) {
 		if string(d.ID) == id {
-			found = append(found, decisionOf(d))
+			found = append(found, decisionOf(d, c.lang))
 		}
 	}
 	var limits []wireLimit
 	for _, l := range b.Limits {
 		if l.Name == id {
-			limits = append(limits, wireLimit{l.Name, l.Value, l.Unit, l.Doc, l.Basis, string(l.Mark), l.Own})
+			limits = append(limits, wireLimit{l.Name, l.Value, l.Unit, l.Doc.In(c.lang), l.Basis, string(l.Mark), l.Own})
 		}
 	}
 	if len(found)+len(limits) == 0 {
@@ -193,29 +194,29 @@ func runRulesExplain(c *console, profile, id string) error {
 	for _, r := range found {
 		fmt.Fprintf(c.out, "%s  %s\n", r.ID, r.Title)
 		if r.Over != "" {
-			fmt.Fprintf(c.out, "  asked of: every %s\n", r.Over)
+			fmt.Fprintf(c.out, "  %s\n", words.AskedOf.In(c.lang, words.Term(c.lang, "over", r.Over)))
 		}
 		if r.Applies != "" {
-			fmt.Fprintf(c.out, "  applies when: %s\n", r.Applies)
+			fmt.Fprintf(c.out, "  %s\n", words.AppliesWhen.In(c.lang, r.Applies))
 		}
 		for _, g := range r.Grades {
-			fmt.Fprintf(c.out, "  %s when: %s\n", g.Severity, g.When)
+			fmt.Fprintf(c.out, "  %s\n", words.GradeWhen.In(c.lang, words.Term(c.lang, "severity", g.Severity), g.When))
 		}
 		for i, ch := range r.Choices {
 			fmt.Fprintf(c.out, "  %d. %s\n", i+1, ch)
 		}
-		fmt.Fprintf(c.out, "  why: %s\n", r.Why)
+		fmt.Fprintf(c.out, "  %s\n", words.WhyLine.In(c.lang, r.Why))
 		if r.Remedy != "" {
-			fmt.Fprintf(c.out, "  remedy: %s\n", r.Remedy)
+			fmt.Fprintf(c.out, "  %s\n", words.RemedyLine.In(c.lang, r.Remedy))
 		}
 		if len(r.Basis) > 0 {
-			fmt.Fprintf(c.out, "  rests on: %s\n", strings.Join(r.Basis, ", "))
+			fmt.Fprintf(c.out, "  %s\n", words.RestsOn.In(c.lang, strings.Join(r.Basis, ", ")))
 		}
 		if r.Mark != "" {
-			fmt.Fprintf(c.out, "  mark: %s\n", r.Mark)
+			fmt.Fprintf(c.out, "  %s\n", words.MarkLine.In(c.lang, words.Term(c.lang, "mark", r.Mark)))
 		}
 		for _, s := range r.Sources {
-			fmt.Fprintf(c.out, "  source: %s [%s]\n", s.Cite, s.Mark)
+			fmt.Fprintf(c.out, "  %s\n", words.SourceLine.In(c.lang, fmt.Sprintf("%s [%s]", s.Cite, words.Term(c.lang, "mark", s.Mark))))
 		}
 	}
 	for _, l := range limits {
