@@ -104,6 +104,7 @@ func (d *draft) dimensions(q placement.Placed) string {
 		name   string
 		label  string
 		values []string
+		all    []placement.Measure
 	}
 	var list []*entry
 	byName := map[string]*entry{}
@@ -120,6 +121,7 @@ func (d *draft) dimensions(q placement.Placed) string {
 			byName[m.Name] = e
 			list = append(list, e)
 		}
+		e.all = append(e.all, m)
 		v := d.value(m.Quantity)
 		if m.Tooth != 0 && m.Tooth != q.Part.Tooth && q.Part.Kind != design.MinorConnector {
 			v = d.name(m.Tooth) + ": " + v
@@ -128,6 +130,19 @@ func (d *draft) dimensions(q placement.Placed) string {
 	}
 	var out []string
 	for _, e := range list {
+		if manyTeeth(e.all) {
+			least, most := e.all[0], e.all[0]
+			for _, m := range e.all {
+				if m.Quantity.Value < least.Quantity.Value {
+					least = m
+				}
+				if m.Quantity.Value > most.Quantity.Value {
+					most = m
+				}
+			}
+			out = append(out, e.label+"\u00a0"+d.say(words.LeastToMost, words.Number(d.Lang, least.Quantity.Value, 2), d.value(most.Quantity), d.name(least.Tooth)))
+			continue
+		}
 		out = append(out, e.label+"\u00a0"+strings.Join(e.values, ", "))
 	}
 	for _, s := range q.Shortfalls {
@@ -136,10 +151,67 @@ func (d *draft) dimensions(q placement.Placed) string {
 	return strings.Join(out, "; ")
 }
 
+// manyTeeth tells the measures that were read at so many teeth that they stand in a table
+// along the arch.
+func manyTeeth(ms []placement.Measure) bool { return len(ms) > 3 && ms[0].Tooth != 0 }
+
+// alongTable lists tooth by tooth, round the arch, what was read of a connector.
+func (d *draft) alongTable(flow *sheet.Flow) {
+	for _, q := range d.order {
+		byName := map[string][]placement.Measure{}
+		var names []string
+		for _, m := range q.Measures {
+			if m.Quantity.Unit == "mm" && !hidden[m.Name] {
+				if byName[m.Name] == nil {
+					names = append(names, m.Name)
+				}
+				byName[m.Name] = append(byName[m.Name], m)
+			}
+		}
+		at := map[tooth.Number]bool{}
+		for _, name := range names {
+			if manyTeeth(byName[name]) {
+				for _, m := range byName[name] {
+					at[m.Tooth] = true
+				}
+			}
+		}
+		if len(at) == 0 {
+			continue
+		}
+		t := sheet.Table{Size: 2.3, Columns: []sheet.Column{{Head: itoa(d.numbers[q.Part.ID]) + "  " + d.partName(q.Part) + ", " + d.say(words.AlongTheArch), Width: 66}}}
+		var teeth []tooth.Number
+		for _, n := range tooth.All(d.Cast.Arch) {
+			if at[n] {
+				teeth = append(teeth, n)
+				t.Columns = append(t.Columns, sheet.Column{Head: d.name(n), Align: sheet.Right, Width: 8.8})
+			}
+		}
+		for _, name := range names {
+			if !manyTeeth(byName[name]) {
+				continue
+			}
+			row := sheet.Row{Cells: []string{d.measureLabel(byName[name][0])}}
+			for _, n := range teeth {
+				cell := ""
+				for _, m := range byName[name] {
+					if m.Tooth == n {
+						cell = words.Number(d.Lang, m.Quantity.Value, 2)
+					}
+				}
+				row.Cells = append(row.Cells, cell)
+			}
+			t.Rows = append(t.Rows, row)
+		}
+		flow.Table(t)
+	}
+}
+
 // hidden are the measures that only the checks look at.
 var hidden = map[string]bool{
 	"tip_slope_deg": true, "tip_past_bulge_deg": true, "rigid_undercut": true, "rigid_above_survey_line": true, "encirclement_deg": true,
 	"guide_travel": true, "plane_angle_deg": true, "ridge_slope_deg": true, "midline_crossing_deg": true, "asymmetry": true,
+	"behind_lattice": true,
 }
 
 func (d *draft) measureLabel(m placement.Measure) string {
@@ -190,6 +262,7 @@ func (d *draft) partSheets() []sheet.Page {
 		t.Rows = append(t.Rows, sheet.Row{Cells: []string{itoa(d.numbers[q.Part.ID]), d.teeth(q.Part), d.partName(q.Part), d.how(q), d.dimensions(q)}})
 	}
 	flow.Table(t)
+	d.alongTable(flow)
 	d.sectionTable(flow)
 	flow.Small(d.say(words.SpreadNote, words.MM(d.Lang, d.Cast.Spread)))
 	d.findings(flow)

@@ -7,6 +7,8 @@ var (
 	EnlargedView      = say("Occlusal view, scale 2:1, with the parts' numbers", "Okklusalansicht, Maßstab 2:1, mit Teilenummern")
 	LegendReading     = say("distance along the gum [mm]", "Abstand entlang der Schleimhaut [mm]")
 	Section           = say("section", "Schnitt")
+	AlongTheArch      = say("along the arch [mm]", "entlang des Zahnbogens [mm]")
+	LeastToMost       = say("%s to %s, least at %s", "%s bis %s, am kleinsten bei %s")
 	ReadAlong         = say("distances along the gum, read on the section", "Abstände entlang der Schleimhaut, am Schnitt abgelesen")
 	Details           = say("Elevations and sections, scale 2:1", "Ansichten und Schnitte, Maßstab 2:1")
 	PartList          = say("List of parts", "Teileliste")
