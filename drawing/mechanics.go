@@ -579,7 +579,18 @@ func (m *mechanicsPage) assumptions() []string {
 		m.say(words.AssumedLeftOut),
 	}
 	if len(m.r.Unknown) > 0 {
-		out = append(out, m.say(words.NotReckoned, strings.Join(m.r.Unknown, "; ")))
+		var why []string
+		for _, u := range m.r.Unknown {
+			text := m.say(reasons[u.Why])
+			if q, ok := m.Placement.Part(u.Part); ok {
+				text = m.say(words.PartWhy, m.name(q.Part.Tooth)+" "+m.partName(q.Part), text)
+			}
+			why = append(why, text)
+		}
+		out = append(out, m.say(words.NotReckoned, strings.Join(why, "; ")))
 	}
 	return out
 }
+
+var reasons = map[mechanics.Reason]words.Word{mechanics.NoRest: words.NoRestPlaced, mechanics.NotLaid: words.ArmNotLaid,
+	mechanics.NoCrown: words.CrownNotCharted, mechanics.NoMetal: words.MetalNotKnown, mechanics.NoBeam: words.NoBeamOfSizes}

@@ -84,7 +84,7 @@ func TestMechanicsWithoutAReport(t *testing.T) {
 	if _, err := drawing.MechanicsPage(drawing.Input{Cast: p.study.Cast, Placement: p.Placement}, nil); err == nil {
 		t.Error("a page was drawn of no report")
 	}
-	pages := mechanicsPages(t, p, &mechanics.Report{Unknown: []string{"no rest is placed"}}, drawing.Input{})
+	pages := mechanicsPages(t, p, &mechanics.Report{Unknown: []mechanics.Unknown{{Why: mechanics.NoRest}}}, drawing.Input{})
 	found := false
 	for _, x := range pages[0].Texts() {
 		found = found || strings.Contains(x.Str, "no rest is placed")

@@ -86,7 +86,7 @@ func TestClassOne(t *testing.T) {
 				// The rests on the canines stand so near the clasps that a pull far behind may
 				// tear them off (TestIndirectRetainer); a bite cannot.
 				if x.Kind != Pull {
-					t.Errorf("%s: nothing holds the denture", x.Name)
+					t.Errorf("%s: nothing holds the denture", x.Name())
 				}
 				continue
 			}
@@ -95,7 +95,7 @@ func TestClassOne(t *testing.T) {
 				sum += s.Force
 			}
 			if math.Abs(sum) > 0.03*x.Force.Norm() { // a guide plane on a leaning face bears a little
-				t.Errorf("%s: teeth and mucosa bear %.2f N more than the load", x.Name, sum)
+				t.Errorf("%s: teeth and mucosa bear %.2f N more than the load", x.Name(), sum)
 			}
 		}
 	}
@@ -103,7 +103,7 @@ func TestClassOne(t *testing.T) {
 	for i, x := range r.Cases {
 		soft, firm := r.Band[0][i], r.Band[1][i]
 		if x.Kind == Bite && !(soft.Mucosa < x.Mucosa && x.Mucosa < firm.Mucosa && soft.Sinking > x.Sinking && x.Sinking > firm.Sinking) {
-			t.Errorf("%s: mucosa bears %.1f, %.1f, %.1f N from soft to firm, sinking %.2f, %.2f, %.2f mm", x.Name, soft.Mucosa, x.Mucosa, firm.Mucosa, soft.Sinking, x.Sinking, firm.Sinking)
+			t.Errorf("%s: mucosa bears %.1f, %.1f, %.1f N from soft to firm, sinking %.2f, %.2f, %.2f mm", x.Name(), soft.Mucosa, x.Mucosa, firm.Mucosa, soft.Sinking, x.Sinking, firm.Sinking)
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package mechanics
 
 import (
-	"fmt"
 	"math"
 
 	"halfpear/design"
@@ -72,6 +71,23 @@ func guided(p *placement.Placement, n tooth.Number) bool {
 		}
 	}
 	return false
+}
+
+// resinOf are the outlines of the resin bases, seen from the occlusal.
+func resinOf(p *placement.Placement) [][]geom.Vec2 {
+	var out [][]geom.Vec2
+	for _, q := range p.Parts {
+		for _, patch := range q.Patches {
+			if patch.Role == placement.Resin && len(patch.Outline) > 2 {
+				var line []geom.Vec2
+				for _, v := range patch.Outline {
+					line = append(line, v.XY())
+				}
+				out = append(out, line)
+			}
+		}
+	}
+	return out
 }
 
 // spring is a retentive arm's centre line with its sections, from where it is held fast to
@@ -222,7 +238,7 @@ func (s spring) beam(more float64, m Elastic) (*Beam, error) {
 }
 
 // holdOf reckons one retentive arm from its placed centre line.
-func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Vec2) (Hold, error) {
+func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Vec2) (Hold, Reason) {
 	tip := &q.Tips[i]
 	h := Hold{Part: q.Part.ID, Tooth: tip.Tooth, At: tip.Point, Metal: q.Part.Material, Undercut: tip.UndercutMM}
 	if h.Metal == "" {
@@ -230,11 +246,11 @@ func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Ve
 	}
 	metal, err := material.ByName(h.Metal)
 	if err != nil {
-		return h, err
+		return h, NoMetal
 	}
 	crown, ok := p.Crowns[tip.Tooth]
 	if !ok {
-		return h, fmt.Errorf("the crown of tooth %d is not charted", tip.Tooth)
+		return h, NoCrown
 	}
 	s, ok := springOf(q, i, func(v geom.Vec) bool {
 		for _, r := range resin {
@@ -245,14 +261,14 @@ func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Ve
 		return false
 	})
 	if !ok {
-		return h, fmt.Errorf("its flexible arm is not placed")
+		return h, NotLaid
 	}
 	h.Length = geom.Length(s.path)
 	s = s.smooth()
 	up := p.Path.Direction
 	out := crown.Look(tip.AngleDeg).Across(up).Unit()
 	if out == (geom.Vec{}) {
-		return h, fmt.Errorf("the crown of tooth %d is not charted", tip.Tooth)
+		return h, NoCrown
 	}
 	lean := math.Max(0, geom.Deg(tip.SlopeDeg))
 	h.normal = out.Scale(math.Cos(lean)).Sub(up.Scale(math.Sin(lean)))
@@ -274,7 +290,7 @@ func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Ve
 		}
 		b, err := s.beam(v.more, Elastic{E: v.e, Nu: metal.Nu.Typical, Proof: metal.Proof.Typical})
 		if err != nil {
-			return h, err
+			return h, NoBeam
 		}
 		k := b.Stiffness(out)
 		side := k * h.Undercut
@@ -313,5 +329,5 @@ func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Ve
 		}
 		h.Ratio = Range{h.Stress.Low / high, h.Stress.Typical / proof.Typical, h.Stress.High / low}
 	}
-	return h, nil
+	return h, ""
 }

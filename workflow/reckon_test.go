@@ -35,7 +35,7 @@ func TestMechanicsOfTheDemoCases(t *testing.T) {
 		for _, c := range r.Cases {
 			if c.Free {
 				if c.Kind == mechanics.Bite {
-					t.Errorf("%s: %s lifts the denture off", name, c.Name)
+					t.Errorf("%s: %s lifts the denture off", name, c.Name())
 				}
 				continue
 			}
@@ -44,9 +44,9 @@ func TestMechanicsOfTheDemoCases(t *testing.T) {
 				sum += v.Force
 			}
 			load := -c.Force.Dot(s.Path.Direction)
-			t.Logf("%s %s: mucosa %.1f, sinks %.3f, clasps %.1f, indirect %.1f, shares %.0v", name, c.Name, c.Mucosa, c.Sinking, c.Clasps, c.Indirect, c.Shares)
+			t.Logf("%s %s: mucosa %.1f, sinks %.3f, clasps %.1f, indirect %.1f, shares %.0v", name, c.Name(), c.Mucosa, c.Sinking, c.Clasps, c.Indirect, c.Shares)
 			if c.Kind != mechanics.Cross && math.Abs(sum-load) > 0.02*math.Abs(load)+0.01 {
-				t.Errorf("%s %s: teeth and mucosa carry %.3f N of %.3f", name, c.Name, sum, load)
+				t.Errorf("%s %s: teeth and mucosa carry %.3f N of %.3f", name, c.Name(), sum, load)
 			}
 		}
 	}
