@@ -1,6 +1,7 @@
 package workflow_test
 
 import (
+	"context"
 	"testing"
 
 	"halfpear/casebook"
@@ -13,7 +14,7 @@ import (
 // that is off by half a gauge more than the two are exact is; a made cast is no scan.
 func TestReadingsByHandAreSetBesideTheScan(t *testing.T) {
 	s := open(t, "../cmd/halfpear/cli/demo/lower-extension.yaml", nil)
-	proposals, err := s.Propose(1)
+	proposals, err := s.Propose(context.Background(), 1, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
