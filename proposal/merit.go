@@ -51,7 +51,7 @@ func (s *search) judge(d *draft, seen Seen) {
 	}
 	d.Seen = seen
 	d.Preparations = prep.Make(prep.Input{Chart: s.in.Chart, Class: s.class, Design: d.Design, Placement: seen.Placement, Undercut: undercut, Amounts: s.book.Amounts()})
-	in := rulebook.Input{Chart: s.in.Chart, Undercuts: s.in.Undercuts, Path: s.in.Path, Design: &d.Design, Placement: seen.Placement, CastIs: seen.CastIs, Spread: seen.Spread,
+	in := rulebook.Input{Chart: s.in.Chart, Undercuts: s.in.Undercuts, Gauged: s.in.Gauged, Tissues: s.in.Tissues, Path: s.in.Path, Design: &d.Design, Placement: seen.Placement, CastIs: seen.CastIs, Spread: seen.Spread,
 		Plan: &d.Preparations, Treated: true, Order: s.in.Order, Forces: seen.Forces}
 	facts := rulebook.Gather(s.book, in)
 	d.Report = s.book.Judge(facts)

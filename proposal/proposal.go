@@ -15,6 +15,7 @@ import (
 	"halfpear/prep"
 	"halfpear/rulebook"
 	"halfpear/source"
+	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
 	"halfpear/words"
@@ -25,6 +26,8 @@ type Input struct {
 	Chart     chart.Chart
 	Book      *rulebook.Book
 	Undercuts rulebook.Undercuts // read with a gauge or measured on the cast
+	Gauged    []rulebook.Gauged  // readings by hand beside those on a scan
+	Tissues   *survey.Tissues    // measured on a scan
 	Path      *rulebook.Path
 	Order     rulebook.Order
 	Metal     string // of the frame; empty takes cobalt-chromium, or what an allergy allows

@@ -57,11 +57,18 @@ func (g *gatherer) base(sub Subject, p design.Part) {
 		s.flag("base.finish_external", finish["external"])
 	}
 	deepest, known := 0.0, false
+	read, readIs := 0.0, false // on a scan
 	space, spaceKnown := math.Inf(1), false
 	youngest, ageKnown := math.Inf(1), true
 	for _, n := range p.Teeth {
 		if u, ok := c.Tissues.TissueUndercutMM[n]; ok {
 			deepest, known = math.Max(deepest, u.DepthMM), true
+		}
+		if at := g.scannedAt(n); at.Ridge != nil && len(at.Facial.Side) > 0 {
+			readIs = true
+			if at.Facial.Undercut != nil {
+				read = math.Max(read, at.Facial.Undercut.Depth)
+			}
 		}
 		t := c.Teeth[n]
 		if t.OpposingRoomMM != nil {
@@ -75,6 +82,8 @@ func (g *gatherer) base(sub Subject, p design.Part) {
 	}
 	if known {
 		s.num("base.tissue_undercut_mm", deepest, "mm", unit.Entered, 0)
+	} else if readIs {
+		s.num("base.tissue_undercut_mm", read, "mm", unit.Measured, g.in.Spread)
 	}
 	s.flag("base.border_eased", strings.Contains(p.Note, "border shortened") || strings.Contains(p.Note, "border relieved"))
 	if spaceKnown {

@@ -161,8 +161,16 @@ func (g *gatherer) theTissues() {
 			front[n] = v
 		}
 	}
-	if len(front) > 0 {
+	for _, p := range g.scanned() {
+		if d := p.Facial.Depth; d != nil && p.Ridge == nil && p.Tooth.Kind().Anterior() && len(t.VestibuleDepthMM) == 0 {
+			front[p.Tooth] = d.Straight
+		}
+	}
+	switch {
+	case len(front) > 0 && len(t.VestibuleDepthMM) > 0:
 		s.num("tissue.labial_depth_mm", least(front), "mm", unit.Entered, 0)
+	case len(front) > 0:
+		s.num("tissue.labial_depth_mm", least(front), "mm", unit.Measured, foldSpread)
 	}
 	for i, x := range t.Tori {
 		sub := Subject{Label: words.Tori.With(words.Code{Group: "torus", Code: x.Place}), Scope: newScope(s)}
@@ -173,6 +181,28 @@ func (g *gatherer) theTissues() {
 		}
 		g.subject(OverTorus, sub)
 	}
+}
+
+// foldSpread is how far the fold that a scan shows may lie from where the tissue moves to
+// in function: impressions press it down or end short of it [mm]. Our own estimate.
+const foldSpread = 2.0
+
+// scanned are the places whose soft tissue a scan shows.
+func (g *gatherer) scanned() []survey.Place {
+	if g.in.Tissues == nil {
+		return nil
+	}
+	return g.in.Tissues.Places
+}
+
+// scannedAt is what a scan shows of the soft tissue at a tooth or its place.
+func (g *gatherer) scannedAt(n tooth.Number) survey.Place {
+	for _, p := range g.scanned() {
+		if p.Tooth == n {
+			return p
+		}
+	}
+	return survey.Place{}
 }
 
 func (g *gatherer) torus(s *Scope, x chart.Torus) {
@@ -305,12 +335,18 @@ func (g *gatherer) toothFound(s *Scope, n tooth.Number) {
 	s.word("tooth.prognosis", t.Prognosis)
 	s.number("tooth.crown_height_mm", t.CrownHeightMM, "mm")
 	s.number("tooth.opposing_room_mm", t.OpposingRoomMM, "mm")
+	onScan := g.scannedAt(n)
 	if v, ok := c.Tissues.VestibuleDepthMM[n]; ok {
 		s.num("tooth.vestibule_mm", v, "mm", unit.Entered, 0)
+	} else if d := onScan.Facial.Depth; d != nil && onScan.Ridge == nil {
+		s.num("tooth.vestibule_mm", d.Straight, "mm", unit.Measured, foldSpread)
 	}
 	if u, ok := c.Tissues.TissueUndercutMM[n]; ok {
 		s.num("tooth.tissue_undercut_mm", u.DepthMM, "mm", unit.Entered, 0)
 		s.num("tooth.tissue_undercut_start_mm", u.BelowMarginMM, "mm", unit.Entered, 0)
+	} else if u := onScan.Facial.Undercut; u != nil && onScan.Ridge == nil {
+		s.num("tooth.tissue_undercut_mm", u.Depth, "mm", unit.Measured, g.in.Spread)
+		s.num("tooth.tissue_undercut_start_mm", u.Below, "mm", unit.Measured, g.in.Spread)
 	}
 	if c.Tissues.FrenumNear != nil {
 		near := false

@@ -7,6 +7,7 @@ import (
 	"halfpear/geom"
 	"halfpear/placement"
 	"halfpear/prep"
+	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
 )
@@ -15,8 +16,9 @@ import (
 // absent is not known, and checks that need it are not done.
 type Input struct {
 	Chart     chart.Chart
-	Undercuts Undercuts // read with a gauge, or measured on the cast
-	Gauged    []Gauged  // readings by hand beside those on a scan
+	Undercuts Undercuts       // read with a gauge, or measured on the cast
+	Gauged    []Gauged        // readings by hand beside those on a scan
+	Tissues   *survey.Tissues // measured on a scan; they serve where the chart is silent
 	Path      *Path
 	Design    *design.Design
 	Placement *placement.Placement

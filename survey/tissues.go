@@ -108,26 +108,24 @@ type tissues struct {
 	up, path geom.Vec
 }
 
-// standing is the section through a tooth's middle.
+// standing are the sections through the margin where it lies farthest to the facial and to
+// the lingual, where floor and vestibule are probed.
 func (t *tissues) standing(k *cast.Tooth) Place {
 	out := Place{Tooth: k.Number}
 	facial := k.Frame.Y.Across(t.up).Unit()
-	plane := geom.Plane{Point: k.Frame.Origin, Normal: facial.Cross(t.up).Unit()}
-	slices := t.c.Mesh.Slices(plane, nil)
 	for _, side := range []struct {
 		to   *Slope
 		away geom.Vec
 		mark cast.Curve
 	}{{&out.Facial, facial, t.c.Marks.Vestibule}, {&out.Lingual, facial.Neg(), t.c.Marks.Floor}} {
-		far, from := 0.0, geom.Vec{}
-		for _, p := range crossings(k.Margin, true, plane) {
-			if d := p.Sub(plane.Point).Dot(side.away); d > far {
+		far, from := math.Inf(-1), geom.Vec{}
+		for _, p := range k.Margin {
+			if d := p.Sub(k.Frame.Origin).Dot(side.away); d > far {
 				far, from = d, p
 			}
 		}
-		if far > 0 {
-			*side.to = t.slope(slices, plane, from, side.away, side.mark)
-		}
+		plane := geom.Plane{Point: from, Normal: k.Frame.X.Across(t.up).Unit()}
+		*side.to = t.slope(t.c.Mesh.Slices(plane, nil), plane, from, side.away, side.mark)
 	}
 	return out
 }

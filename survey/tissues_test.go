@@ -146,6 +146,9 @@ func TestTissuesOfTypodonts(t *testing.T) {
 			}
 			near(t, p.Tooth.String()+" fold", p.Facial.Depth.Straight, want, 0.4)
 		}
+		if d, ok := c.FloorDepth(p.Tooth); ok && p.Lingual.Depth != nil {
+			near(t, p.Tooth.String()+" floor beside the probe", p.Lingual.Depth.Straight, d, 0.1)
+		}
 		if p.Tooth == 34 {
 			if p.Facial.Undercut == nil {
 				t.Fatal("34: no tissue undercut")

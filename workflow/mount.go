@@ -82,6 +82,7 @@ type Surveyed struct {
 	Path            survey.Path
 	Along, Vertical *survey.Survey
 	Crowns          map[tooth.Number]survey.Crown // of every standing tooth
+	Tissues         survey.Tissues
 }
 
 // Survey measures a cast along a case's path: the tilt it says, or the vertical.
@@ -103,6 +104,7 @@ func Survey(ctx context.Context, k *cast.Cast, s casebook.Survey) (Surveyed, err
 		}
 		out.Crowns[n] = crown
 	}
+	out.Tissues = survey.TissuesOf(k, path)
 	out.Vertical = out.Along
 	if path.TiltDeg() > 1e-6 {
 		if out.Vertical, err = t.Survey(ctx, geom.V(0, 0, 1)); err != nil {

@@ -13,6 +13,7 @@ import (
 	"halfpear/prep"
 	"halfpear/proposal"
 	"halfpear/rulebook"
+	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
 )
@@ -63,6 +64,15 @@ func (s *Study) readings() []rulebook.Gauged {
 	return out
 }
 
+// scanned are the measures of the soft tissues on a scan; none on a made cast, which has
+// them from the chart or from averages.
+func (s *Study) scanned() *survey.Tissues {
+	if s.Cast.Origin == unit.Average {
+		return nil
+	}
+	return &s.Tissues
+}
+
 // gauged are the undercuts read by hand.
 func (s *Study) gauged() rulebook.Undercuts {
 	out := rulebook.Undercuts{}
@@ -94,6 +104,8 @@ func (s *Study) Propose(ctx context.Context, n int, looked func(int)) ([]proposa
 		Chart:     s.Case.Chart,
 		Book:      s.Book,
 		Undercuts: s.Undercuts(),
+		Gauged:    s.readings(),
+		Tissues:   s.scanned(),
 		Path:      s.path(),
 		Order:     s.orderOf(nil),
 		Most:      n,
@@ -183,6 +195,7 @@ func (s *Study) PlanLaid(d design.Design, laid *placement.Placement) (*Plan, err
 		Chart:     s.Case.Chart,
 		Undercuts: known,
 		Gauged:    s.readings(),
+		Tissues:   s.scanned(),
 		Path:      s.path(),
 		Design:    &p.Design,
 		Placement: laid,
