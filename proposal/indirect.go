@@ -44,6 +44,7 @@ func (b *builder) indirect() {
 		}
 	}
 	sides := []bool{true, false}
+	defer b.anyIndirect(lever)
 	if s.class.Class == arch.II {
 		far := max(served[true], served[false])
 		if far >= good*base {
@@ -108,6 +109,33 @@ func (b *builder) incisors(lever rulebook.Lever, far float64) {
 			b.add(p, r)
 		}
 		return
+	}
+}
+
+// anyIndirect takes the foremost tooth that can carry a rest where nothing better stands in
+// front of the line: a single incisor or a loose tooth is a caution, no indirect retainer
+// at all a stop.
+func (b *builder) anyIndirect(lever rulebook.Lever) {
+	for _, r := range b.d.Of(design.Rest) {
+		if lever.Beyond(r) > rulebook.OnAxis {
+			return
+		}
+	}
+	var best design.Part
+	far := rulebook.OnAxis
+	for _, n := range tooth.All(b.s.in.Chart.Arch) {
+		if !b.s.fit(n) || len(b.d.On(design.Rest, n)) > 0 {
+			continue
+		}
+		form, site := b.restForm(n, tooth.Mesial)
+		p := design.Part{ID: id("rest", n, string(site)), Kind: design.Rest, Tooth: n, Form: form, Site: site, Role: design.Indirect}
+		if d := lever.Beyond(p); d > far {
+			best, far = p, d
+		}
+	}
+	if best.ID != "" {
+		r := b.why("IND-11", words.Tell("It is the only tooth in front of the fulcrum line, by %v; a poor indirect retainer is better than none.", words.Length(far)), "oklahoma-items")
+		b.add(best, r)
 	}
 }
 
@@ -210,9 +238,9 @@ func (b *builder) thirdRests() {
 	want := int(b.s.book.Limit("sup.minRests"))
 	for len(b.d.Of(design.Rest)) < want {
 		var best tooth.Number
-		bestDist := -1
+		bestDist := -9
 		for _, n := range tooth.All(b.s.in.Chart.Arch) {
-			if !b.s.fit(n) || n.Kind() == tooth.ThirdMolar && b.s.in.Chart.Teeth[n].Abutment == nil || len(b.d.On(design.Rest, n)) > 0 {
+			if !b.s.fit(n) || len(b.d.On(design.Rest, n)) > 0 {
 				continue
 			}
 			near := 99

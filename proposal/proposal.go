@@ -76,6 +76,7 @@ type Proposal struct {
 	Measures     map[string]unit.Quantity
 	Judged       Judged
 	Decisions    []words.Text // what the dentist has to decide or prepare first
+	Ways         []words.Text // where a stop stays: what would open a design without one
 	Seen         Seen
 }
 
@@ -109,7 +110,7 @@ func Propose(in Input) ([]Proposal, error) {
 	if class.Class == arch.None {
 		return nil, fmt.Errorf("drafting a design: a partial denture needs teeth left and a space to restore: %s", class.Notes[len(class.Notes)-1])
 	}
-	s := &search{in: in, class: class, book: in.Book}
+	s := &search{in: in, class: class, book: in.Book, most: evaluated}
 	if !s.anyFit() {
 		return nil, fmt.Errorf("drafting a design: none of the standing teeth can carry a part: every one is hopeless, loose beyond use or marked as no abutment")
 	}
@@ -127,6 +128,9 @@ func Propose(in Input) ([]Proposal, error) {
 	}
 	if len(drafts) > most {
 		drafts = drafts[:most]
+	}
+	if len(drafts) > 0 && drafts[0].Report.Stops() > 0 {
+		drafts[0].Ways = s.ways()
 	}
 	var out []Proposal
 	for i, d := range drafts {
@@ -251,6 +255,7 @@ type search struct {
 	row    rulebook.Decision
 	fits   []link
 	unfits []Rejection
+	most   int     // drafts that are judged at most
 	reach  float64 // greatest support area the fit teeth allow [mm²]
 }
 

@@ -15,7 +15,7 @@ import (
 )
 
 // evaluated is how many drafts are judged at most before the best are laid on the cast.
-const evaluated = 90
+const evaluated = 60
 
 // drafts searches the whole designs that are compared, best first: from the school's first
 // choices to the plans that differ from them in one decision, and on from the best of
@@ -28,7 +28,7 @@ func (s *search) drafts() []draft {
 	var out []draft
 	try := func(p plan) {
 		for range 4 {
-			if k := p.key(); seen[k] || len(out) >= evaluated {
+			if k := p.key(); seen[k] || len(out) >= s.most {
 				return
 			} else {
 				seen[k] = true

@@ -148,8 +148,8 @@ func (g *gatherer) beyond(p geom.Vec) float64 {
 	return d
 }
 
-// onAxis is how near to the fulcrum line a part counts as lying on it [mm] (ours).
-const onAxis = 1.0
+// OnAxis is how near to the fulcrum line a part counts as lying on it [mm] (ours).
+const OnAxis = 1.0
 
 func (g *gatherer) theDesign() {
 	s, c := g.out.Case, g.in.Chart
@@ -291,7 +291,7 @@ func (g *gatherer) indirect(rests, tips []design.Part) {
 	}
 	for _, r := range rests {
 		p, _ := g.restAt(r)
-		if d := g.beyond(p); d > onAxis {
+		if d := g.beyond(p); d > OnAxis {
 			n++
 			far = math.Max(far, d)
 		}
@@ -507,5 +507,5 @@ func (g *gatherer) inFront(p design.Part) bool {
 	if found {
 		return p.Undercut.Site.MesialSide() > own
 	}
-	return g.beyond(g.tipAt(p)) > onAxis/2
+	return g.beyond(g.tipAt(p)) > OnAxis/2
 }

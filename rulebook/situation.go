@@ -150,7 +150,7 @@ func (g *gatherer) frontOfAxis(n tooth.Number) bool {
 		return false
 	}
 	x := axis{place(first), place(last), true}
-	return x.distance(place(n)) > onAxis
+	return x.distance(place(n)) > OnAxis
 }
 
 // EmbrasurePartner is the tooth in front of n that an embrasure clasp would share; 0 where

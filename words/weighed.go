@@ -1,0 +1,22 @@
+package words
+
+// weighedTerms name the measures that whole designs are weighed by.
+var weighedTerms = map[string]Word{
+	"measure.parts":             say("parts", "Teile"),
+	"measure.rests":             say("rests", "Auflagen"),
+	"measure.clasps":            say("retentive arms", "Retentionsarme"),
+	"measure.support_area":      say("area of the support polygon", "Fläche des Unterstützungspolygons"),
+	"measure.indirect_ratio":    say("indirect retainer's over base's distance from the fulcrum line", "Abstand der Kippmeiderauflage zu dem des Sattels von der Kippachse"),
+	"measure.retention_balance": say("weaker side's over stronger side's retention", "Retention der schwächeren zu der der stärkeren Seite"),
+	"measure.margin_cover":      say("share of gingival margin covered", "bedeckter Anteil des Gingivarands"),
+	"measure.retention":         say("retention, estimated", "Retention, geschätzt"),
+	"measure.arm_stress":        say("highest arm stress over proof stress, estimated", "höchste Armspannung zur Dehngrenze, geschätzt"),
+	"measure.base_sinking":      say("sinking of the base under a bite, estimated", "Einsinken des Sattels unter Kaulast, geschätzt"),
+	"measure.side_load":         say("greatest side load on a tooth, estimated", "größte Seitenlast auf einen Zahn, geschätzt"),
+}
+
+func init() {
+	for code, w := range weighedTerms {
+		terms[code] = w
+	}
+}
