@@ -30,6 +30,11 @@ const (
 	forMechanics = 6.0 // at most, for the worse of designs on the same cast
 )
 
+// MeasureNames are the measures of a proposal in the order they are shown; those that are
+// not known are absent. Package words has their names for people.
+var MeasureNames = []string{"support_area", "rests_off_line", "indirect_ratio", "retention_balance", "margin_cover", "clasps", "rests", "parts",
+	"retention", "arm_stress", "side_load", "base_sinking"}
+
 // Judged is how a design was weighed against the others, in points; fewer are better.
 type Judged struct {
 	Stops, Cautions, Notes int

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"net/http"
-	"sort"
 	"strings"
 
 	"halfpear/arch"
@@ -159,10 +158,16 @@ func proposalOf(p proposal.Proposal, l words.Lang) api.Proposal {
 		teeth[i.Tooth] = true
 	}
 	out.Prepared = len(teeth)
-	for name, q := range p.Measures {
-		out.Measures = append(out.Measures, measured(name, measureLabel(name, l), q))
+	for _, d := range p.Ways {
+		out.Decide = append(out.Decide, words.OpensTheWay.With(d).In(l))
 	}
-	sort.Slice(out.Measures, func(i, j int) bool { return out.Measures[i].Name < out.Measures[j].Name })
+	for _, name := range proposal.MeasureNames {
+		if q, ok := p.Measures[name]; ok {
+			out.Measures = append(out.Measures, measured(name, words.Term(l, "measure", name), q))
+		}
+	}
+	num := func(v float64) unit.Quantity { return unit.Quantity{Value: v, Origin: unit.Computed} }
+	out.Measures = append(out.Measures, measured("points", words.PointsWeighed.In(l), num(p.Judged.Points())))
 	if p.Seen.Placement != nil {
 		out.Laid = laidParts(p.Seen.Placement, l)
 	}

@@ -20,3 +20,12 @@ func init() {
 		terms[code] = w
 	}
 }
+
+var (
+	// OpensTheWay is for a way; Weighed for the points in all, for findings, the school's
+	// order, the measures and the mechanics.
+	OpensTheWay   = say("would open the way: %v", "würde den Weg öffnen: %v")
+	PointsWeighed = say("weighed in points, fewer is better", "gewogen in Punkten, weniger ist besser")
+	Weighed       = say("weighed: %v points, fewer is better (findings %v, steps down the school's list %v, measures %v, mechanics, an estimate, %v)",
+		"gewogen: %v Punkte, weniger ist besser (Befunde %v, Schritte in der Liste der Schule %v, Maße %v, Mechanik, eine Schätzung, %v)")
+)

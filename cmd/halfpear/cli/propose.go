@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"sort"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -62,11 +61,32 @@ type wirePreparation struct {
 	Part      string   `json:"part,omitempty"`
 	RemovalMM float64  `json:"removal_mm"`
 	AddMM     float64  `json:"add_mm,omitempty"`
+	LeastMM   float64  `json:"height_least_mm,omitempty"`
+	MostMM    float64  `json:"height_most_mm,omitempty"`
+	WidthMM   float64  `json:"width_mm,omitempty"`
+	LengthMM  float64  `json:"length_mm,omitempty"`
 	AngleDeg  *float64 `json:"angle_deg,omitempty"`
+	Material  string   `json:"material,omitempty"`
+	EnamelMM  float64  `json:"enamel_mm,omitempty"`
+	LeftMM    *float64 `json:"enamel_left_mm,omitempty"`
 	Text      string   `json:"text"`
 	Check     string   `json:"check,omitempty"`
 	AtRisk    bool     `json:"enamel_at_risk,omitempty"`
 	Cautions  []string `json:"cautions,omitempty"`
+	Sources   []string `json:"sources,omitempty"`
+}
+
+// wireJudged is how a proposal was weighed, in points; fewer are better.
+type wireJudged struct {
+	Stops     int     `json:"stops"`
+	Cautions  int     `json:"cautions"`
+	Notes     int     `json:"notes"`
+	Steps     float64 `json:"steps"`
+	Findings  float64 `json:"for_findings"`
+	School    float64 `json:"for_school"`
+	Measures  float64 `json:"for_measures"`
+	Mechanics float64 `json:"for_mechanics_estimated"`
+	Points    float64 `json:"points"`
 }
 
 type wireProposal struct {
@@ -80,7 +100,9 @@ type wireProposal struct {
 	NotChecked   int                  `json:"not_checked"`
 	Preparations []wirePreparation    `json:"preparations"`
 	Decisions    []string             `json:"decisions"`
+	Ways         []string             `json:"ways,omitempty"`
 	Measures     map[string]wireFound `json:"measures"`
+	Judged       wireJudged           `json:"judged"`
 }
 
 type proposeAnswer struct {
@@ -94,8 +116,16 @@ func wirePreparations(p prep.Plan) []wirePreparation {
 	for _, i := range p.Items {
 		w := wirePreparation{Stage: i.Stage.String(), Tooth: int(i.Tooth), Surface: string(i.Surface), Operation: string(i.Operation), Part: string(i.For),
 			RemovalMM: i.RemovalMM, AddMM: i.AddMM, Text: i.Text, Check: i.Check, AtRisk: i.AtRisk, Cautions: i.Cautions}
+		w.LeastMM, w.MostMM, w.WidthMM, w.LengthMM, w.Material, w.EnamelMM = i.HeightMM[0], i.HeightMM[1], i.WidthMM, i.LengthMM, i.Material, i.EnamelMM
 		if i.AngleDeg != nil {
 			w.AngleDeg = &i.AngleDeg.Value
+		}
+		if i.EnamelMM > 0 {
+			left := i.EnamelLeftMM()
+			w.LeftMM = &left
+		}
+		for _, r := range i.Sources {
+			w.Sources = append(w.Sources, r.Cite+" ["+string(r.Mark)+"]")
 		}
 		out = append(out, w)
 	}
@@ -124,6 +154,11 @@ func wireOf(p proposal.Proposal, l words.Lang) wireProposal {
 		}
 		w.Reasons = append(w.Reasons, x)
 	}
+	for _, x := range p.Ways {
+		w.Ways = append(w.Ways, x.In(l))
+	}
+	j := p.Judged
+	w.Judged = wireJudged{j.Stops, j.Cautions, j.Notes, j.Steps, j.Findings, j.School, j.Measures, j.Mechanics, j.Points()}
 	for name, q := range p.Measures {
 		w.Measures[name] = wireFound{q.Value, q.Unit, string(q.Origin), q.Spread}
 	}
@@ -193,14 +228,23 @@ func printProposals(c *console, l loaded, class string, list []proposal.Proposal
 		for _, d := range p.Decisions {
 			fmt.Fprintf(c.out, "  %s\n", words.ToDecide.With(d).In(c.lang))
 		}
-		var names []string
-		for n := range p.Measures {
-			names = append(names, n)
+		for _, w := range p.Ways {
+			fmt.Fprintf(c.out, "  %s\n", words.OpensTheWay.With(w).In(c.lang))
 		}
-		sort.Strings(names)
-		for _, n := range names {
-			fmt.Fprintf(c.out, "  %s: %s\n", strings.ReplaceAll(n, "_", " "), p.Measures[n])
+		for _, n := range proposal.MeasureNames {
+			q, ok := p.Measures[n]
+			if !ok {
+				continue
+			}
+			line := q.String()
+			if q.Spread > 0 {
+				line += " ± " + words.Number(c.lang, q.Spread, 2)
+			}
+			fmt.Fprintf(c.out, "  %s: %s\n", words.Term(c.lang, "measure", n), line)
 		}
+		j := p.Judged
+		num := func(v float64) string { return words.Number(c.lang, v, 1) }
+		fmt.Fprintf(c.out, "  %s\n", words.Weighed.With(num(j.Points()), num(j.Findings), num(j.School), num(j.Measures), num(j.Mechanics)).In(c.lang))
 		printFindings(c.out, p.Report, c.lang, false)
 	}
 }
