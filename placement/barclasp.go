@@ -33,15 +33,15 @@ func (l *layout) approachLine(k *crown, a *area, deg, top, clear, w float64) []g
 	// more as that takes.
 	ask := clear
 	var line []geom.Vec
-	for round := 0; round < 3; round++ {
+	for round := 0; round < 5; round++ {
 		line = l.approachOnce(k, a, deg, top, ask, w)
 		probe := &Placed{}
 		l.readApproach(probe, k, line, w, deg, "approach_clearance", "", "")
 		m, ok := probe.Measure("approach_clearance", 0)
-		if !ok || m.Quantity.Value >= clear-0.02 {
+		if !ok || m.Quantity.Value >= clear-0.02 && m.Quantity.Value < clear+0.12 {
 			break
 		}
-		ask += clear - m.Quantity.Value + 0.02
+		ask = math.Max(1, ask+clear-m.Quantity.Value+0.02)
 	}
 	return line
 }
@@ -123,6 +123,22 @@ func (l *layout) approachOnce(k *crown, a *area, deg, top, clear, w float64) []g
 	return line
 }
 
+// toMargin is the straight distance from a place on the gum to the nearest gingival margin
+// of any tooth, and where that is; along the gum it is a little more.
+func (g *ground) toMargin(p geom.Vec) (float64, geom.Vec) {
+	near, at := math.Inf(1), geom.Vec{}
+	for _, n := range g.cast.Standing() {
+		w, ok := g.margins[n]
+		if !ok || g.cast.Teeth[n].Frame.Origin.XY().Dist(p.XY()) > 25 {
+			continue
+		}
+		if s, d := w.Nearest(p); d < near {
+			near, at = d, w.At(s)
+		}
+	}
+	return near, at
+}
+
 // readApproach measures a bar's course over the gum: how far its level part's upper edge
 // stays from the margins, how low its lower edge comes, and how much vestibule is left.
 func (l *layout) readApproach(q *Placed, k *crown, line []geom.Vec, w, deg float64, clearName, lowName, foldName string) {
@@ -137,15 +153,15 @@ func (l *layout) readApproach(q *Placed, k *crown, line []geom.Vec, w, deg float
 		if math.Abs(p.Sub(m).Dot(flat)) < 1.2*w || p.Sub(m).Dot(g.up) > 0 {
 			continue // the upright part
 		}
+		if v, at := g.toMargin(p); v-w/2 < near {
+			near, nf, nt = v-w/2, at, p.Lerp(at, w/2/math.Max(v, w/2))
+		}
 		pr := g.profileAt(g.stationOf(p), facialSide)
 		if !pr.known() {
 			continue
 		}
 		t, _ := pr.nearest(p)
 		if pr.tooth != 0 {
-			if d := t - w/2; d < near {
-				near, nf, nt = d, pr.points[0], pr.point(d)
-			}
 			if d := t + w/2; d > low {
 				low, lf, lt = d, pr.points[0], pr.point(d)
 			}

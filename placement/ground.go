@@ -31,11 +31,12 @@ type ground struct {
 	crowns   map[tooth.Number]*crown // as far as they were asked for
 	bad      map[tooth.Number]error  // teeth whose crown could not be charted
 
-	arch    geom.Walk // the arch curve, evened out
+	arch    geom.Walk // the arch curve, evened out and laid flat
 	step    float64   // between stations [mm]
 	lingual []profile // at each station
 	facial  []profile
 	spans   map[tooth.Number][2]float64 // where each tooth stands along the arch
+	margins map[tooth.Number]geom.Walk  // each tooth's gingival margin, closed
 }
 
 // stationStep is the distance between profiles along the arch [mm].
@@ -52,7 +53,7 @@ func newGround(c *cast.Cast, s, vertical *survey.Survey) (*ground, error) {
 		return nil, fmt.Errorf("placement: laying a design: the cast has no arch curve; give the points of the teeth first")
 	}
 	g := &ground{cast: c, path: survey.PathAlong(c.Arch, s.Direction), up: s.Direction.Unit(), step: stationStep, survey: s,
-		crowns: map[tooth.Number]*crown{}, bad: map[tooth.Number]error{}, spans: map[tooth.Number][2]float64{}}
+		crowns: map[tooth.Number]*crown{}, bad: map[tooth.Number]error{}, spans: map[tooth.Number][2]float64{}, margins: map[tooth.Number]geom.Walk{}}
 	if vertical != nil && len(vertical.Depth) == len(c.Mesh.Vertices) {
 		g.vertical = vertical
 	}
@@ -174,6 +175,10 @@ func (g *ground) layArch() {
 			pts[i] = flat[i].Scale(0.5).Add(flat[i-1].Add(flat[i+1]).Scale(0.25))
 		}
 	}
+	// Stations are counted seen from the occlusal: a ridge lies lower than the teeth.
+	for i := range pts {
+		pts[i].Z = 0
+	}
 	g.arch = geom.NewWalk(pts)
 	for n, t := range g.cast.Teeth {
 		lo, hi := math.Inf(1), math.Inf(-1)
@@ -182,12 +187,15 @@ func (g *ground) layArch() {
 			lo, hi = math.Min(lo, s), math.Max(hi, s)
 		}
 		g.spans[n] = [2]float64{lo, hi}
+		if len(t.Margin) > 2 {
+			g.margins[n] = geom.NewWalk(geom.Closed(t.Margin))
+		}
 	}
 }
 
 // stationOf is how far along the arch p lies, seen from above.
 func (g *ground) stationOf(p geom.Vec) float64 {
-	s, _ := g.arch.Nearest(geom.V(p.X, p.Y, g.arch.At(g.arch.Length()/2).Z))
+	s, _ := g.arch.Nearest(geom.V(p.X, p.Y, 0))
 	return s
 }
 
@@ -254,6 +262,15 @@ func (g *ground) normalsOf(line []geom.Vec) []geom.Vec {
 // drop is the surface seen from the occlusal at (x, y).
 func (g *ground) drop(x, y float64) (geom.Vec, bool) {
 	p, _, ok := g.surface.Top(x, y)
+	return p, ok
+}
+
+// dropSoft is the gum or palate seen from the occlusal at (x, y).
+func (g *ground) dropSoft(x, y float64) (geom.Vec, bool) {
+	if len(g.cast.Labels) != len(g.cast.Mesh.Faces) {
+		return g.drop(x, y)
+	}
+	p, _, ok := g.surface.TopOf(x, y, func(f int) bool { return g.cast.Labels[f] == 0 })
 	return p, ok
 }
 

@@ -38,6 +38,7 @@ type Limits struct {
 	PalateMarginClear                 float64 // 6.0
 	PalatePosteriorClear              float64 // in front of the vibrating line, 2.0
 	PalateThickness                   float64 // 0.5
+	TorusRelief, TorusClear           float64 // over a torus that metal crosses, 0.75; round one that it does not, 1.0
 	BeadWidth                         float64 // 0.75
 	StrapWidth                        float64 // 8
 	APStrapWidth, APLateralWidth      float64 // 8, 8
@@ -68,7 +69,7 @@ func Defaults() Limits {
 		BarMarginClear: 3.0, BarRelief: 0.25, FootHeight: 2.0,
 		LingualBarClear: 3.0, LingualBarHeight: 4.5, LingualBarLeast: 4.0, LingualBarThickness: 2.0, LingualBarRelief: 0.25,
 		LingualPlateThickness: 0.6, LabialBarHeight: 5.0,
-		PalateMarginClear: 6.0, PalatePosteriorClear: 2.0, PalateThickness: 0.5, BeadWidth: 0.75,
+		PalateMarginClear: 6.0, PalatePosteriorClear: 2.0, PalateThickness: 0.5, TorusRelief: 0.75, TorusClear: 1.0, BeadWidth: 0.75,
 		StrapWidth: 8, APStrapWidth: 8, APLateralWidth: 8, APOpeningLength: 15, APOpeningWidth: 20, UShapedWidth: 8,
 		MinorSpacing: 5, MinorWidth: 2.2, MinorThickness: 1.5, MinorRelief: 0.25,
 		BaseRelief: 1.0, BaseReliefStart: 1.75, LatticeShareLower: 0.67, StopSize: 2, FinishOffset: 1.5, ResinThickness: 2.0,
@@ -125,6 +126,8 @@ func (l Limits) filled() Limits {
 	f(&l.PalateMarginClear, d.PalateMarginClear)
 	f(&l.PalatePosteriorClear, d.PalatePosteriorClear)
 	f(&l.PalateThickness, d.PalateThickness)
+	f(&l.TorusRelief, d.TorusRelief)
+	f(&l.TorusClear, d.TorusClear)
 	f(&l.BeadWidth, d.BeadWidth)
 	f(&l.StrapWidth, d.StrapWidth)
 	f(&l.APStrapWidth, d.APStrapWidth)

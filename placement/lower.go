@@ -188,6 +188,9 @@ func (l *layout) alongBar(q *Placed, sd side) {
 			b.lower[i] = b.upper[i] + math.Max(least, math.Min(h, height))
 		}
 	}
+	if p.Form == design.LingualPlate {
+		l.levelBelow(b, least)
+	}
 	l.widenEnds(b, 5)
 	up, down := b.lines(g)
 	// What is measured is the border as it was drawn.
@@ -232,9 +235,32 @@ func (l *layout) alongBar(q *Placed, sd side) {
 		q.Patches = append(q.Patches, Patch{Role: Plate, Outline: rim, Lift: relief, Thickness: thick})
 	}
 	l.readBar(q, b, clear, height, least)
+	l.tori(q, func(p geom.Vec) bool { return b.covers(g, p) })
 	l.planned(q, "bar_thickness", thick, 0)
 	l.planned(q, "connector_relief", relief, 0)
 	l.measure(q, "connector_length", geom.Length(mid), 0, mid[0], mid[n-1])
+}
+
+// levelBelow evens out the level of a plate's lower border, which the margins above it
+// would otherwise scallop; it goes up rather than nearer to the floor.
+func (l *layout) levelBelow(b *barShape, least float64) {
+	n := len(b.at)
+	level := make([]float64, n)
+	for i, s := range b.at {
+		level[i] = l.g.profileAt(s, b.side).point(b.lower[i]).Z
+	}
+	for r := 0; r < 24; r++ {
+		old := append([]float64{}, level...)
+		for i := 1; i+1 < n; i++ {
+			even := 0.5*old[i] + 0.25*(old[i-1]+old[i+1])
+			level[i] = math.Max(even, 0.5*(old[i]+even))
+		}
+	}
+	for i, s := range b.at {
+		if t, ok := l.g.profileAt(s, b.side).below(level[i]); ok {
+			b.lower[i] = math.Max(b.upper[i]+least, math.Min(t, b.lower[i]+0.3))
+		}
+	}
 }
 
 // lines are the borders as curves on the gum, from the patient's right to the left; the

@@ -257,3 +257,19 @@ func (g *ground) over(a, b geom.Vec) float64 {
 	}
 	return sum
 }
+
+// across is the distance between two places of the palate along its surface, however
+// deep the vault between them.
+func (g *ground) across(a, b geom.Vec) float64 {
+	sum, last := 0.0, a
+	const n = 30
+	for i := 1; i <= n; i++ {
+		p := a.Lerp(b, float64(i)/n)
+		if q, ok := g.dropSoft(p.X, p.Y); ok && i < n {
+			p = q
+		}
+		sum += p.Dist(last)
+		last = p
+	}
+	return sum
+}

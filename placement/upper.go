@@ -60,8 +60,9 @@ type palate struct {
 	front     [2]float64 // least r that has to be joined, right and left
 	back      [2]float64 // greatest
 	plated    map[tooth.Number]bool
-	posterior float64 // clearance to the vibrating line
-	unseen    int     // points of borders over what the scan does not show
+	posterior float64    // clearance to the vibrating line
+	unseen    int        // points of borders over what the scan does not show
+	guarded   []geom.Vec // the gingival margins that borders keep clear of
 }
 
 func (l *layout) newPalate(p design.Part) (*palate, bool) {
@@ -110,7 +111,70 @@ func (l *layout) newPalate(p design.Part) (*palate, bool) {
 			a.front[i], a.back[i] = a.front[1-i], a.back[1-i]
 		}
 	}
+	for _, n := range g.cast.Standing() {
+		if a.plated[n] {
+			continue
+		}
+		for _, p := range geom.ResampleClosed(g.cast.Teeth[n].Margin, 48) {
+			if !a.besideBase(profile{at: g.stationOf(p), tooth: n}) {
+				a.guarded = append(a.guarded, p)
+			}
+		}
+	}
 	return a, ok
+}
+
+// keep moves a border off the margins of the teeth it passes, over the palate, until it
+// is clear of them on all sides.
+func (a *palate) keep(line []geom.Vec) []geom.Vec {
+	want := a.clear + 0.05
+	for i := range line {
+		for round := 0; round < 6; round++ {
+			near, at := math.Inf(1), geom.Vec{}
+			for _, m := range a.guarded {
+				if d := m.Sub(line[i]); d.Dot(d) < near {
+					near, at = d.Dot(d), m
+				}
+			}
+			near = math.Sqrt(near)
+			if near >= want {
+				break
+			}
+			away := line[i].Sub(at)
+			away.Z = 0
+			if away.Norm() < 0.5 {
+				away = a.l.g.inward(a.l.g.tangent(a.l.g.stationOf(at)))
+			}
+			q := line[i].Add(away.Unit().Scale(want - near + 0.05))
+			if p, ok := a.l.g.dropSoft(q.X, q.Y); ok {
+				q = p
+			}
+			line[i] = q
+		}
+	}
+	return line
+}
+
+// behind is the greatest r that a border may reach on a side: the far end of what stands
+// or is replaced there.
+func (a *palate) behind(side int) float64 {
+	r := 0.0
+	add := func(s float64) {
+		if d := s - a.mid; (d > 0) == (side == 1) {
+			r = math.Max(r, math.Abs(d))
+		}
+	}
+	for _, n := range a.l.g.cast.Standing() {
+		add(a.l.g.spans[n][0])
+		add(a.l.g.spans[n][1])
+	}
+	for _, x := range a.l.bases {
+		if len(x.crest) > 1 {
+			add(x.from)
+			add(x.to)
+		}
+	}
+	return r
 }
 
 func (a *palate) station(side int, r float64) float64 {
@@ -153,6 +217,9 @@ func (a *palate) edge(side int, r0, r1, deeper float64) []geom.Vec {
 	line = evenOpen(line, 10)
 	for i := range line {
 		line[i] = g.snapSoft(line[i])
+	}
+	if deeper == 0 {
+		line = a.keep(line)
 	}
 	return line
 }
@@ -202,7 +269,7 @@ func (a *palate) across(right, left geom.Vec, y float64) []geom.Vec {
 	if a.unseen > 0 { // a gap in the scan is spanned evenly
 		line = evenOpen(line, 12)
 	}
-	return line
+	return a.keep(line)
 }
 
 // vibratingY is the y of the vibrating line at x; ok is false where it is not known.
@@ -267,6 +334,7 @@ func (l *layout) upper(q *Placed) {
 		return
 	}
 	a.read(q)
+	l.tori(q, func(p geom.Vec) bool { return l.palat.covers(p.XY()) })
 	if a.unseen > 0 {
 		q.short("palate_seen_share", 1, math.Max(0, 1-float64(a.unseen)/58), 0, "the scan does not show the whole palate under the connector; its borders there are drawn straight across")
 	}
@@ -331,6 +399,10 @@ func (a *palate) strap(q *Placed) {
 		if d := width - (b[i] - f[i]); d > 0 {
 			f[i], b[i] = math.Max(0, f[i]-d/2), b[i]+d/2
 		}
+		// Nor does it reach round behind the last tooth: then it gains its width in front.
+		if past := b[i] - a.behind(i) + 1; past > 0 && p.Form != design.PalatalPlate {
+			f[i], b[i] = math.Max(0, f[i]-past), b[i]-past
+		}
 	}
 	if p.Form == design.PalatalPlate && len(a.plated) > 0 {
 		a.platedHorseshoe(q, b)
@@ -379,7 +451,7 @@ func (a *palate) strap(q *Placed) {
 
 func (a *palate) point(side int, r float64) geom.Vec {
 	s := a.station(side, r)
-	return a.l.g.snapSoft(a.l.g.on(s, a.run(s), lingualSide))
+	return a.keep([]geom.Vec{a.l.g.snapSoft(a.l.g.on(s, a.run(s), lingualSide))})[0]
 }
 
 // readWidth measures a band's least width near the midline and over its middle half.

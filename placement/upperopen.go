@@ -41,6 +41,9 @@ func (a *palate) outer(q *Placed, right, left float64) []geom.Vec {
 	for i := range line {
 		line[i] = g.snap(line[i])
 	}
+	if len(a.plated) == 0 {
+		line = a.keep(line)
+	}
 	for _, n := range sortedTeeth(a.plated) {
 		k := g.crown(n)
 		low := 0.42

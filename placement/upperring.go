@@ -20,9 +20,14 @@ func (a *palate) ring(q *Placed) {
 		thick = dimension(p, "thickness", 1.5)
 	}
 	f, b := a.front, a.back
-	// The opening needs its length: the ring reaches from the foremost place joined to
-	// as far back as the hard palate goes.
+	// The opening needs its length, and the palate is widest behind: the ring reaches from
+	// the foremost place joined to as far back as the teeth or the hard palate go.
 	limit := a.rearLimit()
+	for i := range b {
+		for r := b[i]; r < a.behind(i)-1.5 && a.point(i, r).Y > limit+1; r += 0.5 {
+			b[i] = r
+		}
+	}
 	frontEnds := [2]geom.Vec{a.point(0, f[0]), a.point(1, f[1])}
 	yF := (frontEnds[0].Y + frontEnds[1].Y) / 2
 	backEnds := [2]geom.Vec{a.point(0, b[0]), a.point(1, b[1])}
@@ -30,6 +35,11 @@ func (a *palate) ring(q *Placed) {
 	need := (wf+wr)*0.95 + lim.APOpeningLength + 1.0 // the bands lie on slopes, so that less is needed seen from above
 	if yF-yB < need {
 		yB = yF - need
+	}
+	// A torus that stays lies in the opening.
+	if front, back, ok := g.palatalTorus(); ok {
+		yF = math.Max(yF, math.Min(a.point(0, 0.5).Y, front+lim.TorusClear+wf))
+		yB = math.Min(yB, back-lim.TorusClear-wr)
 	}
 	yB = math.Max(yB, limit)
 	if yF-yB < need {
@@ -68,35 +78,47 @@ func (a *palate) ring(q *Placed) {
 		const far = 22 // along the arch from the midline: beyond the opening's corners
 		band = append(reversed(a.edge(0, f[0], math.Min(b[0], f[0]+far), 0)), a.edge(1, f[1], math.Min(b[1], f[1]+far), 0)[1:]...)
 	}
-	inFront := a.offset(band, wf+0.15, true)
-	inRear := a.offset(rear, wr+0.15, false)
 	// A narrow palate gets the narrower lateral bands that are still rigid (7 to 9 mm).
 	midR, midL := (f[0]+b[0])/2, (f[1]+b[1])/2
 	if room := math.Abs(a.point(1, midL).X - a.point(0, midR).X); p.Form == design.APStrap && room-2*wl < lim.APOpeningWidth+6 {
 		wl = dimension(p, "lateral_strap_width", math.Min(wl, 7))
 	}
-	inRight := a.edge(0, math.Max(0, f[0]-4), b[0]+4, wl+0.3)
-	inLeft := a.edge(1, math.Max(0, f[1]-4), b[1]+4, wl+0.3)
-	within := flat(append(append([]geom.Vec{}, inRight...), reversed(inLeft)...))
-	yAt := func(line []geom.Vec, x float64) (float64, bool) {
-		for i := 1; i < len(line); i++ {
-			p, q := line[i-1], line[i]
-			if (p.X-x)*(q.X-x) <= 0 && p.X != q.X {
-				return p.Y + (x-p.X)/(q.X-p.X)*(q.Y-p.Y), true
+	around := flat(append(append(append(append([]geom.Vec{}, front...), left...), reversed(rear)...), reversed(right)...))
+	borders := []struct {
+		line  geom.Walk
+		width float64
+	}{{geom.NewWalk(band), wf}, {geom.NewWalk(rear), wr}, {geom.NewWalk(right), wl}, {geom.NewWalk(left), wl}}
+	free := func(v geom.Vec2) bool {
+		p, ok := g.dropSoft(v.X, v.Y)
+		if !ok || !geom.Contains2(around, v) {
+			return false
+		}
+		for _, b := range borders {
+			if _, d := b.line.Nearest(p); d < b.width+0.05 {
+				return false
 			}
 		}
-		return 0, false
+		return true
 	}
-	free := func(v geom.Vec2) bool {
-		yf, ok := yAt(inFront, v.X)
-		yr, ok2 := yAt(inRear, v.X)
-		return ok && ok2 && v.Y < yf && v.Y > yr && geom.Contains2(within, v)
+	// It is looked for round the place that lies deepest inside all bands.
+	var c geom.Vec2
+	deepest := math.Inf(-1)
+	for y := yB; y < yF; y += 0.5 {
+		p, ok := g.dropSoft(0, y)
+		if !ok {
+			continue
+		}
+		least := math.Inf(1)
+		for _, b := range borders {
+			_, d := b.line.Nearest(p)
+			least = math.Min(least, d-b.width)
+		}
+		if least > deepest {
+			deepest, c = least, geom.Vec2{Y: y}
+		}
 	}
-	cf, ok := yAt(inFront, 0)
-	cr, ok2 := yAt(inRear, 0)
 	var hole []geom.Vec
-	if ok && ok2 && cf-cr > 4 {
-		c := geom.Vec2{Y: (cf + cr) / 2}
+	if deepest > 1.5 {
 		const rays = 96
 		var rim []geom.Vec2
 		for i := 0; i < rays; i++ {
@@ -105,7 +127,7 @@ func (a *palate) ring(q *Placed) {
 			d = math.Max(0, d-0.01)
 			rim = append(rim, geom.Vec2{X: c.X + co*d, Y: c.Y + s*d})
 		}
-		for r := 0; r < 10; r++ {
+		for r := 0; r < 14; r++ {
 			old := append([]geom.Vec2{}, rim...)
 			for i := range rim {
 				m := old[(i+1)%rays].Add(old[(i+rays-1)%rays]).Scale(0.25).Add(old[i].Scale(0.5))
@@ -172,15 +194,17 @@ func (a *palate) readRing(q *Placed, front, rear, hole []geom.Vec, wf, wr, wl fl
 		a.readWidthBetween(q, "posterior_strap_width", hr, rear, wr)
 		_, p, r, ok := g.acrossWidth(hf, hr, 0)
 		if ok {
-			l.measure(q, "opening_length", p.XY().Dist(r.XY()), 0, p, r)
-			if d := p.XY().Dist(r.XY()); d < l.lim.APOpeningLength-0.05 {
+			d := g.across(p, r)
+			l.measure(q, "opening_length", d, 0, p, r)
+			if d < l.lim.APOpeningLength-0.05 {
 				q.short("opening_length", l.lim.APOpeningLength, d, 0, "the bands take what the palate has; a plate or a single strap fits it better")
 			}
 		}
 	}
 	lo, hi := spread(hole, geom.V(1, 0, 0))
-	l.measure(q, "opening_width", hi.X-lo.X, 0, lo, hi)
-	if d := hi.X - lo.X; d < l.lim.APOpeningWidth-0.05 {
+	d := g.across(lo, hi)
+	l.measure(q, "opening_width", d, 0, lo, hi)
+	if d < l.lim.APOpeningWidth-0.05 {
 		q.short("opening_width", l.lim.APOpeningWidth, d, 0, "the palate is too narrow for the lateral bands and a wider opening")
 	}
 	// Lateral bands: down each profile from the border to the opening.

@@ -218,11 +218,20 @@ func (g *gatherer) torus(s *Scope, x chart.Torus) {
 	case design.LingualBar, design.SublingualBar, design.LingualPlate, design.LingualBarWithCingulumBar:
 		crossed = x.Place == "lingual"
 	}
-	s.flag("torus.crossed", crossed)
 	relief := p.Dimensions["torus_relief"]
 	if v, ok := p.Dimensions["relief"]; ok && relief == 0 {
 		relief = v
 	}
+	if q, ok := g.placed(p.ID); ok {
+		// Where it was laid it is seen whether it crosses, and how much it is relieved there.
+		if m, ok := q.Measure("torus_crossed_share", 0); ok {
+			crossed = m.Quantity.Value > 0
+		}
+		if m, ok := q.Measure("torus_relief", 0); ok {
+			relief = m.Quantity.Value
+		}
+	}
+	s.flag("torus.crossed", crossed)
 	s.num("torus.relief_mm", relief, "mm", "", 0)
 }
 
