@@ -41,7 +41,11 @@ func (l *layout) approachLine(k *crown, a *area, deg, top, clear, w float64) []g
 		if !ok || m.Quantity.Value >= clear-0.02 && m.Quantity.Value < clear+0.12 {
 			break
 		}
-		ask = math.Max(1, ask+clear-m.Quantity.Value+0.02)
+		miss := clear - m.Quantity.Value + 0.02
+		if miss > 0 {
+			miss *= 2 // lowering the corner helps least beside the base
+		}
+		ask = math.Max(1, ask+miss)
 	}
 	return line
 }

@@ -431,7 +431,7 @@ func (l *layout) readBar(q *Placed, b *barShape, clear, height, least float64) {
 	if v, n := write("upper_border_to_margin", clears); v < clear-0.05 {
 		q.short("upper_border_to_margin", clear, v, n, "the floor leaves no room for the clearance and the least height of the bar")
 	}
-	if v, n := write("bar_height", heights); v < height-0.05 {
+	if v, n := write("bar_height", heights); v < height-0.1 {
 		q.short("bar_height", height, v, n, "the floor leaves no room for more height under the clearance")
 	}
 	if v, n := write("lower_border_to_floor", floors); v < -0.05 {
