@@ -73,15 +73,16 @@ type Input struct {
 // draft is a set of sheets in the making.
 type draft struct {
 	Input
-	pens    pens
-	numbers map[design.ID]int // parts' numbers in the list
-	order   []placement.Placed
-	lines   *castLines
-	deep    [][]geom.Vec2 // deep undercuts of the gum, in the plane of lines.view
-	normal  []geom.Vec    // at the cast's vertices
-	faces   map[tooth.Number][]int32
-	read    map[int][]reading // what was read on each section
-	tripod  []geom.Vec        // marks on the cast; none or three
+	pens       pens
+	numbers    map[design.ID]int // parts' numbers in the list
+	order      []placement.Placed
+	lines      *castLines
+	toothLines []survey.Line
+	deep       [][]geom.Vec2 // deep undercuts of the gum, in the plane of lines.view
+	normal     []geom.Vec    // at the cast's vertices
+	faces      map[tooth.Number][]int32
+	read       map[int][]reading // what was read on each section
+	tripod     []geom.Vec        // marks on the cast; none or three
 }
 
 // DesignSheets draws a design's sheets: the occlusal view, the elevations, the
@@ -127,6 +128,9 @@ func newDraft(in Input) (*draft, error) {
 	d.order, d.numbers = partOrder(in.Placement)
 	d.lines = drawCast(in.Cast, d.normal)
 	d.deep = d.tissueUndercuts()
+	if in.Survey != nil {
+		d.toothLines = in.Survey.ToothLines(in.Cast)
+	}
 	d.tripod = order.Tripod(in.Cast, in.Placement.Path)
 	return d, nil
 }

@@ -260,18 +260,30 @@ func atHeight(c survey.Column, h float64) (geom.Vec, bool) {
 // surveyLines draws the survey line on the path of insertion, and that on the vertical
 // where the two differ.
 func (d *draft) surveyLines(f *figure, v *view, n tooth.Number) {
-	contour := func(dir geom.Vec) [][]sheet.Point {
-		var out [][]sheet.Point
-		for _, c := range trace(d.Cast.Mesh, d.faces[n], func(k int32) float64 { return d.normal[k].Dot(dir) }) {
-			for _, l := range v.surfaceRuns(c.points, c.closed, 0.15) {
-				if lengthOf(l) > 1 {
-					out = append(out, f.flat([][]geom.Vec2{l})...)
-				}
+	show := func(c chain) (out [][]sheet.Point) {
+		for _, l := range v.surfaceRuns(c.points, c.closed, 0.15) {
+			if lengthOf(l) > 1 {
+				out = append(out, f.flat([][]geom.Vec2{l})...)
 			}
 		}
 		return out
 	}
-	f.draw(d.pens.survey, false, contour(d.Placement.Path.Direction)...)
+	contour := func(dir geom.Vec) [][]sheet.Point {
+		var out [][]sheet.Point
+		for _, c := range trace(d.Cast.Mesh, d.faces[n], func(k int32) float64 { return d.normal[k].Dot(dir) }) {
+			out = append(out, show(c)...)
+		}
+		return out
+	}
+	if d.Survey != nil {
+		for _, l := range d.toothLines {
+			if l.Tooth == n {
+				f.draw(d.pens.survey, false, show(chain{l.Points, l.Closed})...)
+			}
+		}
+	} else {
+		f.draw(d.pens.survey, false, contour(d.Placement.Path.Direction)...)
+	}
 	if d.Placement.Path.TiltDeg() > 0.3 {
 		f.draw(d.pens.vertical, false, contour(geom.V(0, 0, 1))...)
 	}

@@ -565,6 +565,11 @@ func (l *layout) scallop(q *Placed, lo, hi float64) []geom.Vec {
 		}
 		l.ratio(q, "plate_top_share", share, n)
 	}
+	// A scan's roughness and the gaps between crowns must not show in a polished border.
+	line = evenOpen(line, 4)
+	for i, p := range line {
+		line[i] = g.snap(p)
+	}
 	return line
 }
 
