@@ -225,6 +225,9 @@ func (s *search) sites(p *post, places []string) []tooth.Site {
 			} else {
 				out = append(out, tooth.DistoFacial)
 			}
+			if w == "far" && p.beside == "bounded" && len(p.spaces) == 2 {
+				out = append(out, tooth.DistoFacial) // from the space in front
+			}
 		case "lingual":
 			if p.side == tooth.Mesial || p.beside == "none" {
 				out = append(out, tooth.DistoLingual, tooth.MidLingual, tooth.MesioLingual)

@@ -84,6 +84,9 @@ func (b *builder) indirect() {
 // enough in front: never one of them alone, and only where they stand
 // farther in front than what is there [mm].
 func (b *builder) incisors(lever rulebook.Lever, far float64) {
+	if b.plan.low || len(b.plan.avoid) > 0 {
+		return
+	}
 	a := b.s.in.Chart.Arch
 	for _, place := range []int{1, 2} {
 		pair := []tooth.Number{at(a, true, place), at(a, false, place)}
@@ -116,6 +119,9 @@ func (b *builder) incisors(lever rulebook.Lever, far float64) {
 // front of the line: a single incisor or a loose tooth is a caution, no indirect retainer
 // at all a stop.
 func (b *builder) anyIndirect(lever rulebook.Lever) {
+	if len(b.plan.avoid) > 0 {
+		return
+	}
 	for _, r := range b.d.Of(design.Rest) {
 		if lever.Beyond(r) > rulebook.OnAxis {
 			return
@@ -139,10 +145,10 @@ func (b *builder) anyIndirect(lever rulebook.Lever) {
 	}
 }
 
-// firm tells a fit tooth that is not loose.
+// firm tells a fit tooth that is neither loose nor likely to be lost.
 func (b *builder) firm(n tooth.Number) bool {
 	m := b.s.in.Chart.Teeth[n].Mobility
-	return b.s.fit(n) && (m == nil || *m < 2)
+	return b.s.fit(n) && (m == nil || *m < 2) && !rulebook.Doubtful(b.s.book, b.s.in.Chart, n)
 }
 
 // bestIndirect is the rest that stands farthest beyond the line: in a premolar's mesial
@@ -157,8 +163,7 @@ func (b *builder) bestIndirect(lever rulebook.Lever, right *bool, base float64) 
 			if right != nil && n.Right() != *right || b.plan.avoid[n] || !b.s.fit(n) || !(n.Kind().Premolar() || n.Kind() == tooth.Canine) {
 				continue
 			}
-			t := b.s.in.Chart.Teeth[n]
-			if t.Mobility != nil && *t.Mobility >= 2 {
+			if !b.firm(n) {
 				continue
 			}
 			form, site := b.restForm(n, tooth.Mesial)
@@ -167,7 +172,7 @@ func (b *builder) bestIndirect(lever rulebook.Lever, right *bool, base float64) 
 				penalty = bonded
 			}
 			if pass == 1 {
-				if n.Kind() != tooth.Canine || n.Arch() != tooth.Lower {
+				if n.Kind() != tooth.Canine || n.Arch() != tooth.Lower || b.plan.low {
 					continue
 				}
 				form, site, penalty = design.RestIncisal, tooth.Mesial, 0

@@ -2,6 +2,7 @@ package proposal
 
 import (
 	"math"
+	"slices"
 
 	"halfpear/design"
 	"halfpear/mechanics"
@@ -21,11 +22,12 @@ const (
 	perStop      = 100000.0
 	perStep      = 30.0
 	perCaution   = 10.0
+	perBorder    = 3.0 // for a caution that the spread of the numbers leaves open
 	perNote      = 1.0
 	forSupport   = 8.0 // for a support polygon of no area, beside the largest the teeth allow
 	forIndirect  = 8.0 // for an indirect retainer on the fulcrum line
 	forBalance   = 6.0 // for retention on one side only
-	forCover     = 6.0 // for every margin covered; twice that where the school wants them free
+	forCover     = 6.0 // for every margin covered; twice that where school, caries or hygiene want them free
 	perPart      = 0.1
 	forMechanics = 6.0 // at most, for the worse of designs on the same cast
 )
@@ -33,7 +35,7 @@ const (
 // MeasureNames are the measures of a proposal in the order they are shown; those that are
 // not known are absent. Package words has their names for people.
 var MeasureNames = []string{"support_area", "rests_off_line", "indirect_ratio", "retention_balance", "margin_cover", "clasps", "rests", "parts",
-	"retention", "arm_stress", "side_load", "base_sinking"}
+	"retention", "arm_stress", "tipping", "base_sinking", "pulls_held"}
 
 // Judged is how a design was weighed against the others, in points; fewer are better.
 type Judged struct {
@@ -62,8 +64,15 @@ func (s *search) judge(d *draft, seen Seen) {
 	d.Report = s.book.Judge(facts)
 	d.Measures = s.measures(d.Design, facts, seen)
 	j := Judged{Steps: d.steps, School: perStep * d.steps, Measures: s.points(d.Design, d.Measures)}
+	open := 0
 	for _, f := range d.Report.Findings {
-		if f.Status != rulebook.Failed || atOrder[f.Rule] {
+		if atOrder[f.Rule] {
+			continue
+		}
+		if f.Status == rulebook.Borderline && f.Severity == rulebook.Caution && !reckoned[f.Rule] {
+			open++
+		}
+		if f.Status != rulebook.Failed {
 			continue
 		}
 		switch {
@@ -77,7 +86,10 @@ func (s *search) judge(d *draft, seen Seen) {
 			j.Notes++
 		}
 	}
-	j.Findings = perCaution*float64(j.Cautions) + perNote*float64(j.Notes)
+	if seen.Placement == nil {
+		open += s.crowded(d.Design) // on the cast CHK-201 says so
+	}
+	j.Findings = perCaution*float64(j.Cautions) + perBorder*float64(open) + perNote*float64(j.Notes)
 	d.Judged = j
 	d.score = perStop*float64(j.Stops) + j.Points()
 }
@@ -105,21 +117,25 @@ func (s *search) measures(d design.Design, facts *rulebook.Facts, seen Seen) map
 	copyFact("rests_off_line", "design.rests_off_line_mm")
 	copyFact("margin_cover", "whole.margin_cover")
 	clasps, left, right := 0, 0.0, 0.0
+	hold := func(n tooth.Number, v float64) {
+		if n.Right() {
+			right += v
+		} else {
+			left += v
+		}
+	}
 	for _, p := range d.Of(design.Retainer) {
 		if p.Undercut == nil {
 			continue
 		}
 		clasps++
-		hold := 1.0
-		if seen.Mechanics != nil {
-			if h, ok := seen.Mechanics.Hold(p.ID); ok {
-				hold = h.Withdrawal.Typical
-			}
+		if seen.Mechanics == nil {
+			hold(p.Tooth, 1)
 		}
-		if p.Tooth.Right() {
-			right += hold
-		} else {
-			left += hold
+	}
+	if seen.Mechanics != nil {
+		for _, h := range seen.Mechanics.Holds {
+			hold(h.Tooth, h.Withdrawal.Typical)
 		}
 	}
 	out["clasps"] = unit.Quantity{Value: float64(clasps), Origin: unit.Computed}
@@ -145,10 +161,30 @@ func (s *search) points(d design.Design, m map[string]unit.Quantity) float64 {
 	}
 	sum += forBalance * (1 - m["retention_balance"].Value)
 	cover := forCover
-	if s.book.Base == "open-hygienic" {
+	if who := s.in.Chart.Patient; s.book.Base == "open-hygienic" || who.CariesRisk == "high" || who.Hygiene == "poor" {
 		cover *= 2
 	}
 	return sum + cover*m["margin_cover"].Value
+}
+
+// crowded counts the struts that stand nearer to the next one than is asked, on average
+// crowns: in embrasures on both sides of one narrow tooth.
+func (s *search) crowded(d design.Design) int {
+	n := 0
+	minors := d.Of(design.MinorConnector)
+	for i, a := range minors {
+		for _, b := range minors[i+1:] {
+			if len(a.At) < 2 || len(b.At) < 2 {
+				continue
+			}
+			for _, t := range a.At {
+				if md, _ := rulebook.CrownSize(t); slices.Contains(b.At, t) && md-s.book.Limit("min.width") < s.book.Limit("min.spacing") {
+					n++
+				}
+			}
+		}
+	}
+	return n
 }
 
 // fullReach is the support area of rests on every fit tooth.
@@ -165,85 +201,80 @@ func (s *search) fullReach() float64 {
 	return rulebook.SupportArea(d)
 }
 
-// loads are the mechanical measures of a design at the softest, the typical and the
-// stiffest mucosa; less is better.
-func loads(r *mechanics.Report) (sinking, side [3]float64) {
-	for i, list := range [3][]mechanics.Case{r.Band[0], r.Cases, r.Band[1]} {
-		for _, c := range list {
-			if c.Free {
-				continue
-			}
-			if c.Kind == mechanics.Bite {
-				sinking[i] = math.Max(sinking[i], c.Sinking)
-			}
-			for _, t := range c.Shares {
-				side[i] = math.Max(side[i], math.Abs(t.Side))
-			}
-		}
-	}
-	return sinking, side
-}
-
 // reckon is what mechanics estimates of a design, with the band that mucosa, tolerances
 // and friction leave.
 func reckon(r *mechanics.Report) map[string]unit.Quantity {
 	out := map[string]unit.Quantity{}
-	band := func(name, u string, v [3]float64) {
-		if v[1] == 0 {
-			return
+	band := func(name, u string, v mechanics.Range) {
+		if v.Typical > 0 {
+			out[name] = unit.Quantity{Value: v.Typical, Unit: u, Spread: (v.High - v.Low) / 2, Origin: unit.Computed}
 		}
-		lo, hi := math.Min(v[0], math.Min(v[1], v[2])), math.Max(v[0], math.Max(v[1], v[2]))
-		out[name] = unit.Quantity{Value: v[1], Unit: u, Spread: (hi - lo) / 2, Origin: unit.Computed}
 	}
-	sinking, side := loads(r)
-	band("base_sinking", "mm", sinking)
-	band("side_load", "N", side)
-	if len(r.Holds) > 0 {
-		band("retention", "N", [3]float64{r.Retention.Low, r.Retention.Typical, r.Retention.High})
-	}
-	worst := [3]float64{}
+	m := r.Measures()
+	band("base_sinking", "mm", m.Sinking)
+	band("tipping", "N·mm", m.Tipping)
+	band("retention", "N", m.Retention)
+	stress := mechanics.Range{Typical: m.Stress}
 	for _, h := range r.Holds {
-		if h.Ratio.Typical > worst[1] {
-			worst = [3]float64{h.Ratio.Low, h.Ratio.Typical, h.Ratio.High}
+		if h.Ratio.Typical == m.Stress {
+			stress = h.Ratio
 		}
 	}
-	band("arm_stress", "", worst)
+	band("arm_stress", "", stress)
+	if m.Pulls > 0 {
+		out["pulls_held"] = unit.Quantity{Value: 1 - float64(m.Lifted)/float64(m.Pulls), Origin: unit.Computed}
+	}
 	return out
 }
 
 // weigh adds what mechanics estimates to drafts that lie on the same cast. How far the
-// base sinks and how hard a tooth is pushed sideways are compared with the best of the
-// drafts, and count only as far as they do at the softest, the typical and the stiffest
-// mucosa alike: what the unknown mucosa could reverse decides nothing.
+// base sinks, how hard a tooth is tipped and which sticky pulls lift the denture off are
+// compared with the best of the drafts. The first two count only as far as they do at the
+// softest, the typical and the stiffest mucosa alike: what the unknown mucosa could reverse
+// decides nothing.
 func (s *search) weigh(drafts []draft) {
-	type pair struct{ sinking, side [3]float64 }
-	all := make([]pair, len(drafts))
-	best := pair{sinking: [3]float64{9, 9, 9}, side: [3]float64{999, 999, 999}}
+	all := make([]mechanics.Measures, len(drafts))
+	var best mechanics.Measures
+	held, found := 0.0, false
+	share := func(m mechanics.Measures) float64 { return 1 - float64(m.Lifted)/math.Max(1, float64(m.Pulls)) }
 	for i, d := range drafts {
 		if d.Seen.Mechanics == nil {
 			return
 		}
-		all[i].sinking, all[i].side = loads(d.Seen.Mechanics)
-		if d.Report.Stops() > 0 {
-			continue // what may not be built is no yardstick
-		}
-		for k := range best.side {
-			best.sinking[k], best.side[k] = math.Min(best.sinking[k], all[i].sinking[k]), math.Min(best.side[k], all[i].side[k])
+		all[i] = d.Seen.Mechanics.Measures()
+		switch {
+		case d.Report.Stops() > 0:
+			// what may not be built is no yardstick
+		case !found:
+			best, held, found = all[i], share(all[i]), true
+		default:
+			best.Sinking, best.Tipping = lesser(best.Sinking, all[i].Sinking), lesser(best.Tipping, all[i].Tipping)
+			held = math.Max(held, share(all[i]))
 		}
 	}
-	worse := func(v, best [3]float64) float64 {
-		least := 1.0
-		for k := range v {
-			if v[k] <= 0 {
-				return 0
-			}
-			least = math.Min(least, math.Max(0, 1-best[k]/v[k]))
-		}
-		return least
+	if !found {
+		return
 	}
 	for i := range drafts {
-		d := &drafts[i]
-		d.Judged.Mechanics = forMechanics / 2 * (worse(all[i].sinking, best.sinking) + worse(all[i].side, best.side))
+		d, m := &drafts[i], all[i]
+		d.Judged.Mechanics = forMechanics / 3 * (worse(m.Sinking, best.Sinking) + worse(m.Tipping, best.Tipping) + math.Max(0, held-share(m)))
 		d.score = perStop*float64(d.Judged.Stops) + d.Judged.Points()
 	}
+}
+
+// lesser takes the lesser of two bands end by end.
+func lesser(a, b mechanics.Range) mechanics.Range {
+	return mechanics.Range{Low: math.Min(a.Low, b.Low), Typical: math.Min(a.Typical, b.Typical), High: math.Min(a.High, b.High)}
+}
+
+// worse is the share by which a band lies above the best at each of its places alike.
+func worse(v, best mechanics.Range) float64 {
+	least := 1.0
+	for _, x := range [3][2]float64{{v.Low, best.Low}, {v.Typical, best.Typical}, {v.High, best.High}} {
+		if x[0] <= 0 {
+			return 0
+		}
+		least = math.Min(least, math.Max(0, 1-math.Max(0, x[1])/x[0]))
+	}
+	return least
 }

@@ -19,13 +19,14 @@ type plan struct {
 	link   int                          // of the connectors that fit
 	oppose map[tooth.Number]design.Form // the rigid part opposite a tip, where the usual one does not serve
 	avoid  map[tooth.Number]bool        // teeth that carry no indirect retainer
+	low    bool                         // canines carry their indirect retainer on the cingulum or not at all, incisors none
 	forced map[tooth.Number]words.Text  // what stopped the choice before it
 
 	forcedLink words.Text // what stopped the connector before it
 }
 
 func (p plan) clone() plan {
-	return plan{maps.Clone(p.option), p.link, maps.Clone(p.oppose), maps.Clone(p.avoid), maps.Clone(p.forced), p.forcedLink}
+	return plan{maps.Clone(p.option), p.link, maps.Clone(p.oppose), maps.Clone(p.avoid), p.low, maps.Clone(p.forced), p.forcedLink}
 }
 
 // with is the plan with another choice on some teeth.
@@ -48,12 +49,13 @@ func (p plan) joined(l int) plan {
 	return out
 }
 
+// avoiding is the plan with the indirect retainers of both sides on other teeth.
 func (p plan) avoiding(n tooth.Number) plan {
 	out := p.clone()
 	if out.avoid == nil {
 		out.avoid = map[tooth.Number]bool{}
 	}
-	out.avoid[n] = true
+	out.avoid[n], out.avoid[n.Opposite()] = true, true
 	return out
 }
 
@@ -76,7 +78,7 @@ func (p plan) because(n tooth.Number, why words.Text) plan {
 }
 
 // key tells plans apart; fmt prints maps in the order of their keys.
-func (p plan) key() string { return fmt.Sprint(p.option, p.link, p.oppose, p.avoid) }
+func (p plan) key() string { return fmt.Sprint(p.option, p.link, p.oppose, p.avoid, p.low) }
 
 // steps is how many steps down the school's lists a plan goes: teeth that the table treats
 // alike count once where they change together.
@@ -100,7 +102,8 @@ func (s *search) steps(p plan) float64 {
 		}
 		sum += total
 	}
-	return sum + float64(s.fits[p.link].rank-s.fits[0].rank)
+	// A step aside from the foremost indirect retainer has to be worth something.
+	return sum + float64(s.fits[p.link].rank-s.fits[0].rank) + 0.02*float64(len(p.avoid))
 }
 
 // neighbours are the plans that differ from one in a single decision: the retainer on
@@ -125,8 +128,14 @@ func (s *search) neighbours(p plan, d design.Design) []plan {
 		}
 	}
 	for _, r := range d.Of(design.Rest) {
-		if r.Role == design.Indirect {
-			out = append(out, p.avoiding(r.Tooth))
+		if r.Role != design.Indirect {
+			continue
+		}
+		out = append(out, p.avoiding(r.Tooth))
+		if r.Form == design.RestIncisal && !p.low {
+			q := p.clone()
+			q.low = true
+			out = append(out, q)
 		}
 	}
 	return append(out, s.fewer(p)...)

@@ -369,6 +369,9 @@ func (g *gatherer) atOrigin(p design.Part) bool {
 		return false
 	}
 	kind, from := Beside(g.class, g.in.Chart, p.Tooth)
+	if kind == "bounded" && Pier(g.class, g.in.Chart, p.Tooth) {
+		return false // the arm starts from the space on the other side
+	}
 	if kind == "none" {
 		mesial, distal := false, false
 		for _, r := range g.in.Design.On(design.Rest, p.Tooth) {

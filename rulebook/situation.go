@@ -77,6 +77,9 @@ func AbutmentFacts(b *Book, c chart.Chart, class arch.Result, u Undercuts, n too
 	if side == tooth.Mesial {
 		near, far = mesial, distal
 	}
+	if kind == "bounded" && Pier(class, c, n) {
+		far = mesial || distal // an arm may start from either space
+	}
 	s.flag("abutment.undercut_mesial", mesial)
 	s.flag("abutment.undercut_mid", mid)
 	s.flag("abutment.undercut_distal", distal)
@@ -137,7 +140,8 @@ func (g *gatherer) frontOfAxis(n tooth.Number) bool {
 		return false
 	}
 	var first, last tooth.Number
-	for _, t := range tooth.All(g.in.Chart.Arch) {
+	all := tooth.All(g.in.Chart.Arch)
+	for _, t := range all {
 		if Unfit(g.book, g.in.Chart, t) || t.Kind() == tooth.ThirdMolar && g.in.Chart.Teeth[t].Abutment == nil && g.class.Class == arch.II {
 			continue
 		}
@@ -149,8 +153,40 @@ func (g *gatherer) frontOfAxis(n tooth.Number) bool {
 	if first == 0 || first == last {
 		return false
 	}
+	// Where the other side has a bounded space, its rear abutment is the end of the line,
+	// not a tooth behind it that carries nothing.
+	if g.class.Class == arch.II {
+		right := g.extensionRight()
+		for i := range all {
+			t := all[i]
+			if right {
+				t = all[len(all)-1-i]
+			}
+			if t.Right() == right {
+				break
+			}
+			if kind, _ := Beside(g.class, g.in.Chart, t); kind == "bounded" && !Unfit(g.book, g.in.Chart, t) {
+				if right {
+					last = t
+				} else {
+					first = t
+				}
+				break
+			}
+		}
+	}
 	x := axis{place(first), place(last), true}
 	return x.distance(place(n)) > OnAxis
+}
+
+// extensionRight tells the side of a Class II's extension.
+func (g *gatherer) extensionRight() bool {
+	for _, a := range g.class.Areas {
+		if a.Kind == arch.Extension {
+			return a.Teeth[0].Right() || a.Teeth[len(a.Teeth)-1].Right() && a.Teeth[0].Index() == 0
+		}
+	}
+	return false
 }
 
 // EmbrasurePartner is the tooth in front of n that an embrasure clasp would share; 0 where

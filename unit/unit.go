@@ -38,7 +38,7 @@ func (q Quantity) String() string {
 		}
 	case "deg":
 		return strconv.FormatFloat(q.Value, 'f', 1, 64) + "°"
-	case "MPa", "teeth":
+	case "MPa", "teeth", "mm²", "N·mm":
 		digits = 0
 	}
 	s := strconv.FormatFloat(q.Value, 'f', digits, 64)

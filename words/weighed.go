@@ -12,7 +12,8 @@ var weighedTerms = map[string]Word{
 	"measure.retention":         say("retention, estimated", "Retention, geschätzt"),
 	"measure.arm_stress":        say("highest arm stress over proof stress, estimated", "höchste Armspannung zur Dehngrenze, geschätzt"),
 	"measure.base_sinking":      say("sinking of the base under a bite, estimated", "Einsinken des Sattels unter Kaulast, geschätzt"),
-	"measure.side_load":         say("greatest side load on a tooth, estimated", "größte Seitenlast auf einen Zahn, geschätzt"),
+	"measure.tipping":           say("greatest moment that tips a tooth under a bite, estimated", "größtes Kippmoment auf einen Zahn unter Kaulast, geschätzt"),
+	"measure.pulls_held":        say("share of sticky pulls that do not lift the denture off, estimated", "Anteil der Zugversuche, die die Prothese nicht abheben, geschätzt"),
 }
 
 func init() {
