@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // Standing says what is found at one tooth's place, as far as the class asks.
@@ -65,7 +66,18 @@ type Result struct {
 	Class         Class
 	Modifications int
 	Areas         []Area
-	Notes         []string
+	Notes         []words.Text
+}
+
+// In says the class in a language, as in "Kennedy class II, modifications: 1".
+func (r Result) In(l words.Lang) string {
+	switch {
+	case r.Class == None:
+		return words.NoClass.In(l)
+	case r.Modifications == 0:
+		return words.ClassIs.In(l, r.Class)
+	}
+	return words.ClassModified.In(l, r.Class, r.Modifications)
 }
 
 // String writes the class as on a chart, as in "Class II mod 1".
@@ -121,8 +133,10 @@ func Classify(p Pattern) (Result, error) {
 	other := p
 	other.Strict = !p.Strict
 	if o := other.classify(); o.Class != r.Class || o.Modifications != r.Modifications {
-		reading := map[bool]string{true: "strict", false: "wider"}
-		r.Notes = append(r.Notes, fmt.Sprintf("the %s reading of Applegate's rules gives %s", reading[other.Strict], o))
+		r.Notes = append(r.Notes, words.Tell("the wider reading of Applegate's rules gives %v", o))
+		if other.Strict {
+			r.Notes[len(r.Notes)-1] = words.Tell("the strict reading of Applegate's rules gives %v", o)
+		}
 	}
 	return r, nil
 }
@@ -186,10 +200,10 @@ func (p Pattern) classify() Result {
 	switch {
 	case standing == 0:
 		r.Areas = nil
-		r.Notes = append(r.Notes, "no tooth is left to carry a partial denture")
+		r.Notes = append(r.Notes, words.Tell("no tooth is left to carry a partial denture"))
 		return r
 	case len(r.Areas) == 0:
-		r.Notes = append(r.Notes, "no edentulous area is to be restored")
+		r.Notes = append(r.Notes, words.Tell("no edentulous area is to be restored"))
 		return r
 	case free == 2:
 		r.Class, r.Modifications = I, len(r.Areas)-2
@@ -201,10 +215,10 @@ func (p Pattern) classify() Result {
 		r.Class, r.Modifications = III, len(r.Areas)-1
 	}
 	if standing == 1 {
-		r.Notes = append(r.Notes, "one tooth is left: an overdenture or a complete denture is usually considered")
+		r.Notes = append(r.Notes, words.Tell("one tooth is left: an overdenture or a complete denture is usually considered"))
 	}
 	if free == 1 && (present[0] == 0 || present[1] == 0) {
-		r.Notes = append(r.Notes, "one side has no tooth: the base crosses the midline, unusual leverage")
+		r.Notes = append(r.Notes, words.Tell("one side has no tooth: the base crosses the midline, unusual leverage"))
 	}
 	return r
 }

@@ -140,7 +140,7 @@ func TestTheStrictReadingKeepsTheArea(t *testing.T) {
 	if err != nil || r.String() != "Class III mod 1" {
 		t.Errorf("got %s, %v", r, err)
 	}
-	if len(r.Notes) != 1 || !strings.Contains(r.Notes[0], "wider reading") {
+	if len(r.Notes) != 1 || !strings.Contains(r.Notes[0].String(), "wider reading") {
 		t.Errorf("the other reading is not told: %v", r.Notes)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"halfpear/geom/mesh"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Report says how a scan was mounted.
@@ -21,11 +22,11 @@ type Report struct {
 // Note is something worth knowing about a mounted scan.
 type Note struct {
 	Tooth tooth.Number // 0 for the whole
-	Text  string
+	Text  words.Text
 }
 
-func (r *Report) note(n tooth.Number, format string, args ...any) {
-	r.Notes = append(r.Notes, Note{n, fmt.Sprintf(format, args...)})
+func (r *Report) note(n tooth.Number, t words.Text) {
+	r.Notes = append(r.Notes, Note{n, t})
 }
 
 // Mounting is a scan with what is known of it.
@@ -96,7 +97,7 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 	c.Spread = 0.05
 	if e := medianEdge(c.Mesh); e > 0.5 {
 		c.Spread = 0.1
-		r.note(0, "the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre", e)
+		r.note(0, words.Tell("the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre", e))
 	}
 	on := NewSurface(c.Mesh)
 	seeds := map[tooth.Number]geom.Vec{}
@@ -114,11 +115,11 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 	for _, n := range order {
 		t := readTooth(c, on, across, plan, n)
 		if t == nil {
-			r.note(n, "no crown was found round the point given; choose a point on the middle of its chewing surface")
+			r.note(n, words.Tell("no crown was found round the point given; choose a point on the middle of its chewing surface"))
 			continue
 		}
 		if t.Confidence < 0.4 {
-			r.note(n, "the crown's border is uncertain; look at its margin")
+			r.note(n, words.Tell("the crown's border is uncertain; look at its margin"))
 		}
 		c.Teeth[n] = t
 	}
@@ -128,11 +129,11 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 	readArch(c, on, plan, gone)
 	for _, miss := range []struct {
 		known bool
-		what  string
-	}{{c.Marks.Vestibule.Known(), "the vestibule"}, {m.Arch == tooth.Upper || c.Marks.Floor.Known(), "the floor of the mouth"},
-		{c.Marks.PadRight.Known(), "the pad or tuberosity on the right"}, {c.Marks.PadLeft.Known(), "the pad or tuberosity on the left"}} {
+		what  words.Text
+	}{{c.Marks.Vestibule.Known(), words.Tell("the vestibule")}, {m.Arch == tooth.Upper || c.Marks.Floor.Known(), words.Tell("the floor of the mouth")},
+		{c.Marks.PadRight.Known(), words.Tell("the pad or tuberosity on the right")}, {c.Marks.PadLeft.Known(), words.Tell("the pad or tuberosity on the left")}} {
 		if !miss.known {
-			r.note(0, "the scan does not show %s", miss.what)
+			r.note(0, words.Tell("the scan does not show %v", miss.what))
 		}
 	}
 	return c, r, nil
@@ -232,7 +233,7 @@ func (m Mounting) findFrame(order []tooth.Number, r *Report) (geom.Similarity, e
 		return s, fmt.Errorf("the points fit no arch (they miss an average one by %.0f mm): check that each is on the tooth it is named for", rms)
 	}
 	if rms > 5 {
-		r.note(0, "the teeth stand unusually (%.1f mm off an average arch); check that each point is on the tooth it is named for", rms)
+		r.note(0, words.Tell("the teeth stand unusually (%.1f mm off an average arch); check that each point is on the tooth it is named for", rms))
 	}
 	out := geom.Similarity{From: geom.World(), To: f, Scale: r.UnitFactor}
 	// Level on the tops of the crowns. The few teeth of a short arch say little of the

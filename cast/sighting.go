@@ -7,6 +7,7 @@ import (
 	"halfpear/geom"
 	"halfpear/geom/mesh"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // Sighting is a scan just as it came, with what is known of its teeth.
@@ -24,7 +25,7 @@ type Finding struct {
 	Severity string
 	Kind     string
 	Tooth    tooth.Number // 0 for the whole
-	Text     string
+	Text     words.Text
 }
 
 // Seen is what was made of a scan.
@@ -40,19 +41,19 @@ type Seen struct {
 // compares it with the chart.
 func (s Sighting) Look() (Seen, error) {
 	var out Seen
-	say := func(severity, kind string, n tooth.Number, format string, args ...any) {
-		out.Findings = append(out.Findings, Finding{severity, kind, n, fmt.Sprintf(format, args...)})
+	say := func(severity, kind string, n tooth.Number, t words.Text) {
+		out.Findings = append(out.Findings, Finding{severity, kind, n, t})
 	}
 	if s.Scan == nil || len(s.Scan.Faces) == 0 {
 		return out, fmt.Errorf("the scan has no triangles")
 	}
 	look := mesh.Inspect(s.Scan)
 	for _, text := range look.Notes {
-		say("note", "mesh", 0, "%s", text)
+		say("note", "mesh", 0, text)
 	}
 	whole, repair, kept := mesh.MendKeeping(s.Scan.WeldVertices())
-	if text := repair.String(); text != "" {
-		say("note", "repair", 0, "on a copy: %s", text)
+	if text := repair.Text(); !text.Empty() {
+		say("note", "repair", 0, words.Tell("on a copy: %s", text))
 	}
 	if len(whole.Faces) == 0 {
 		return out, fmt.Errorf("none of the scan's %d triangles has an area", len(s.Scan.Faces))
@@ -80,7 +81,7 @@ func (s Sighting) Look() (Seen, error) {
 		}
 		inward = l.Inward
 		if l.Mirrored {
-			say("stop", "mirrored", 0, "the gaps fit the chart only with left and right exchanged: the scan is mirrored, or the chart has its sides exchanged")
+			say("stop", "mirrored", 0, words.Tell("the gaps fit the chart only with left and right exchanged: the scan is mirrored, or the chart has its sides exchanged"))
 		}
 		if inward {
 			m.Scan = turnedOver(whole)
@@ -102,11 +103,11 @@ func (s Sighting) Look() (Seen, error) {
 		return out, fmt.Errorf("the teeth given stand up only with left and right exchanged: the scan is mirrored, the points are named on the wrong side, or the arch is not the %v", s.Arch)
 	}
 	if inward {
-		say("caution", "flipped", 0, "the triangles look into the model: they were turned over on a copy (a mirrored export does this too; check left and right)")
+		say("caution", "flipped", 0, words.Tell("the triangles look into the model: they were turned over on a copy (a mirrored export does this too; check left and right)"))
 	}
 	out.Cast, out.Report = c, r
 	for _, n := range r.Notes {
-		say("note", "mount", n.Tooth, "%s", n.Text)
+		say("note", "mount", n.Tooth, n.Text)
 	}
 	for _, n := range tooth.All(s.Arch) {
 		p, ok := m.Points[n]
@@ -133,7 +134,7 @@ func (s Sighting) Look() (Seen, error) {
 }
 
 // compare sets the chart against what stands on the scan.
-func (s Sighting) compare(points map[tooth.Number]geom.Vec, say func(severity, kind string, n tooth.Number, format string, args ...any)) {
+func (s Sighting) compare(points map[tooth.Number]geom.Vec, say func(severity, kind string, n tooth.Number, t words.Text)) {
 	gone := map[tooth.Number]bool{}
 	for _, n := range s.Missing {
 		gone[n] = true
@@ -142,9 +143,9 @@ func (s Sighting) compare(points map[tooth.Number]geom.Vec, say func(severity, k
 		_, stands := points[n]
 		switch {
 		case stands && gone[n]:
-			say("stop", "charted-missing", n, "tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away", n)
+			say("stop", "charted-missing", n, words.Tell("tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away", n))
 		case !stands && !gone[n] && n.Kind() != tooth.ThirdMolar:
-			say("stop", "not-on-scan", n, "tooth %v is charted as standing, and none is seen there: correct the chart, or set a point on it", n)
+			say("stop", "not-on-scan", n, words.Tell("tooth %v is charted as standing, and none is seen there: correct the chart, or set a point on it", n))
 		}
 	}
 }

@@ -184,10 +184,8 @@ func ClassText(c arch.Result, l words.Lang) string {
 	switch {
 	case c.Class == "":
 		return words.NotKnown.In(l)
-	case c.Modifications == 0:
-		return words.ClassIs.In(l, c.Class)
 	}
-	return words.ClassModified.In(l, c.Class, c.Modifications)
+	return c.In(l)
 }
 
 // teeth tells which teeth stand, are missing, and are replaced.

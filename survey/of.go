@@ -7,6 +7,7 @@ import (
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
+	"halfpear/words"
 )
 
 // Options of a survey. The zero value is a full survey at the usual resolution.
@@ -36,7 +37,7 @@ type Table struct {
 	opt    Options
 	view   view
 	pieces []int32 // of each face, where there are several
-	notes  []string
+	notes  []words.Text
 }
 
 // NewTable prepares a mesh.
@@ -80,21 +81,21 @@ func outward(m *mesh.Mesh, of []int32, n int) bool {
 
 func (t *Table) assume(pieces int, sizes []int) {
 	e := t.view.adj
-	say := func(format string, args ...any) { t.notes = append(t.notes, fmt.Sprintf(format, args...)) }
+	say := func(x words.Text) { t.notes = append(t.notes, x) }
 	if e.Opens > 0 {
-		say("the surface is open (%d open edges): what it does not show is taken as empty, so a rod may stand in its holes and outside its rim", e.Opens)
+		say(words.Tell("the surface is open (%d open edges): what it does not show is taken as empty, so a rod may stand in its holes and outside its rim", e.Opens))
 	}
 	if e.Shareds > 0 {
-		say("%d edges where more than two triangles meet: each triangle is taken as it stands", e.Shareds)
+		say(words.Tell("%d edges where more than two triangles meet: each triangle is taken as it stands", e.Shareds))
 	}
 	if e.Turned > 0 {
-		say("%d edges whose triangles disagree which side is outside: depths do not depend on it", e.Turned)
+		say(words.Tell("%d edges whose triangles disagree which side is outside: depths do not depend on it", e.Turned))
 	}
 	if e.Closed() && t.view.both {
-		say("a piece of the surface is inside out: depths do not depend on it")
+		say(words.Tell("a piece of the surface is inside out: depths do not depend on it"))
 	}
 	if pieces > 1 {
-		say("%d pieces: surveyed together, one may hide another", pieces)
+		say(words.Tell("%d pieces: surveyed together, one may hide another", pieces))
 	}
 }
 

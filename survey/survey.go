@@ -15,6 +15,7 @@ import (
 	"halfpear/geom"
 	"halfpear/geom/mesh"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // Path is a path of insertion in the cast frame, with its lean from the occlusal plane's
@@ -58,7 +59,7 @@ type Survey struct {
 	Depth      []float64 // undercut depth of each vertex [mm]
 	Lines      []Line
 	Resolution float64 // bound on the error of a depth [mm]
-	Assumed    []string
+	Assumed    []words.Text
 }
 
 // Line is a stretch of the survey line. A closed line does not repeat its first point.

@@ -29,7 +29,7 @@ type bench struct {
 	plans   *shelf // *workflow.Plan, by all of the case
 
 	sheets    *shelf // []sheet.Page, by all of the case, the language and the day
-	tilts     *shelf // api.TiltMap, by all of the case
+	tilts     *shelf // sweep, by all of the case
 	laid      *shelf // *placement.Placement, by the cast's key, the path and the design
 	grounds   *shelf // *placement.Placement of nothing yet, by the cast's key and the path
 	proposals *shelf // []proposal.Proposal, by all of the case but its design
@@ -71,7 +71,7 @@ type mounted struct {
 	cast    *cast.Cast
 	whole   bool   // teeth are known
 	trouble string // why they are not
-	report  []string
+	report  []words.Text
 
 	mu      sync.Mutex // the table is used by one at a time
 	table   *survey.Table

@@ -19,6 +19,7 @@ import (
 	"halfpear/encoding/casefile"
 	"halfpear/tooth"
 	"halfpear/web/api"
+	"halfpear/words"
 )
 
 func (s *Server) listCases(_ http.ResponseWriter, r *http.Request) (any, error) {
@@ -117,7 +118,10 @@ func (s *Server) state(rev casebook.Revision) (api.State, error) {
 }
 
 func classOf(r arch.Result) api.Class {
-	out := api.Class{Text: r.String(), Class: string(r.Class), Modifications: r.Modifications, Areas: []api.Area{}, Notes: append([]string{}, r.Notes...)}
+	out := api.Class{Class: string(r.Class), Modifications: r.Modifications, Areas: []api.Area{}, Text: map[string]string{}, Notes: map[string][]string{}}
+	for _, l := range words.Langs {
+		out.Text[string(l)], out.Notes[string(l)] = r.In(l), words.Lines(l, r.Notes)
+	}
 	for _, a := range r.Areas {
 		out.Areas = append(out.Areas, api.Area{Teeth: ints(a.Teeth), Kind: string(a.Kind)})
 	}

@@ -18,6 +18,7 @@ import (
 	"halfpear/tooth"
 	"halfpear/unit"
 	"halfpear/web/api"
+	"halfpear/words"
 	"halfpear/workflow"
 )
 
@@ -85,7 +86,7 @@ func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {
 	k := m.cast
 	box := geom.BoxOf(k.Mesh.Vertices)
 	out := api.Cast{Key: m.key, Mounted: m.whole, Origin: string(k.Origin), SpreadMM: k.Spread, Vertices: len(k.Mesh.Vertices), Triangles: len(k.Mesh.Faces),
-		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: append([]string{}, m.report...), Trouble: m.trouble}
+		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: words.Lines(language(r), m.report), Trouble: m.trouble}
 	for _, n := range k.Standing() {
 		t := k.Teeth[n]
 		ct := api.CastTooth{Tooth: int(n), Point: point(middle(t.CuspTips, t.Frame.Origin)), Margin: points(t.Margin), Confidence: t.Confidence}

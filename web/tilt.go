@@ -2,11 +2,11 @@ package web
 
 import (
 	"context"
-	"fmt"
 	"net/http"
 
 	"halfpear/survey"
 	"halfpear/web/api"
+	"halfpear/words"
 )
 
 // sweptWithin is the cone of paths that is compared [degrees]: farther than that a cast is
@@ -24,34 +24,44 @@ func (s *Server) tiltMap(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return take(r.Context(), s.bench.tilts, key, func(ctx context.Context) (api.TiltMap, error) {
+	l := language(r)
+	best, err := take(r.Context(), s.bench.tilts, key, func(ctx context.Context) (sweep, error) {
 		st, err := s.study(ctx, c)
 		if err != nil {
-			return api.TiltMap{}, err
+			return sweep{}, err
 		}
 		began := s.Now()
 		swept, _, err := st.Tilt(ctx, sweptWithin, func(share float64) { tell(ctx, "sweep", share, 0) })
 		if err != nil {
 			if ctx.Err() != nil {
-				return api.TiltMap{}, ctx.Err()
+				return sweep{}, ctx.Err()
 			}
-			return api.TiltMap{}, shown{err}
+			return sweep{}, shown{err}
 		}
-		out := api.TiltMap{WithinDeg: sweptWithin, Best: tiltScore(swept.Best), Paths: []api.TiltScore{}, Chosen: []api.TiltScore{}}
-		for _, t := range swept.Tries {
-			out.Paths = append(out.Paths, tiltScore(t))
-		}
-		for _, t := range swept.Best5 {
-			out.Chosen = append(out.Chosen, tiltScore(t))
-		}
-		out.Seconds = s.Now().Sub(began).Seconds()
-		return out, nil
+		return sweep{swept, s.Now().Sub(began).Seconds()}, nil
 	})
+	if err != nil {
+		return nil, err
+	}
+	out := api.TiltMap{WithinDeg: sweptWithin, Best: tiltScore(best.Best, l), Paths: []api.TiltScore{}, Chosen: []api.TiltScore{}, Seconds: best.seconds}
+	for _, t := range best.Tries {
+		out.Paths = append(out.Paths, tiltScore(t, l))
+	}
+	for _, t := range best.Best5 {
+		out.Chosen = append(out.Chosen, tiltScore(t, l))
+	}
+	return out, nil
 }
 
-func tiltScore(t survey.Try) api.TiltScore {
+// sweep is what was found and how long it took.
+type sweep struct {
+	survey.Swept
+	seconds float64
+}
+
+func tiltScore(t survey.Try, l words.Lang) api.TiltScore {
 	return api.TiltScore{AnteriorDeg: hundredth(t.AnteriorDeg), RightDeg: hundredth(t.RightDeg), Score: hundredth(t.Score),
-		Why: fmt.Sprintf("guide surfaces lean %.1f°, %d of %d abutments hold", t.Guide, t.Feasible, abutments(t))}
+		Why: words.Tell("guide surfaces lean %v, %v of %v abutments hold", words.Amount{Value: t.Guide, Unit: "deg"}, t.Feasible, abutments(t)).In(l)}
 }
 
 func abutments(t survey.Try) int {

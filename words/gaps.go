@@ -97,6 +97,7 @@ var (
 // Words of computed fields.
 var (
 	PathTilt      = say("leans %s forward and %s to the patient's right (negative: back, left)", "%s nach vorn und %s nach rechts des Patienten geneigt (negativ: hinten, links)")
+	NoClass       = say("no Kennedy class", "keine Kennedy-Klasse")
 	ClassIs       = say("Kennedy class %s", "Kennedy-Klasse %s")
 	ClassModified = say("Kennedy class %s, modifications: %d", "Kennedy-Klasse %s, Modifikationen: %d")
 	PartsListed   = say("%d parts, see the part table", "%d Teile, siehe Teiletabelle")

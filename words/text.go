@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"io"
 	"strings"
 )
 
@@ -86,6 +87,8 @@ func (t Text) In(l Lang) string {
 			values[i] = v.In(l)
 		case Said:
 			values[i] = v.In(l)
+		case float64:
+			values[i] = decimal{v, l}
 		default:
 			values[i] = v
 		}
@@ -93,8 +96,32 @@ func (t Text) In(l Lang) string {
 	return t.word.In(l, values...)
 }
 
+// decimal is a bare number in a text: written as its place asks, with the language's
+// decimal sign.
+type decimal struct {
+	v float64
+	l Lang
+}
+
+func (d decimal) Format(f fmt.State, verb rune) {
+	s := fmt.Sprintf(fmt.FormatString(f, verb), d.v)
+	if d.l == German {
+		s = strings.Replace(s, ".", ",", 1)
+	}
+	io.WriteString(f, s)
+}
+
 // String is the English.
 func (t Text) String() string { return t.In(English) }
+
+// Lines says texts one by one.
+func Lines(l Lang, texts []Text) []string {
+	out := make([]string, len(texts))
+	for i, t := range texts {
+		out[i] = t.In(l)
+	}
+	return out
+}
 
 // Code is a trade term to be said in the reader's language, as in Code{"rest", "occlusal"}.
 type Code struct{ Group, Code string }

@@ -42,7 +42,7 @@ func TestTheCatalogueIsComplete(t *testing.T) {
 func TestGermanIsTranslated(t *testing.T) {
 	alike := map[string]bool{"mesial": true, "distal": true, "PEEK": true, "PEKK": true, "Name": true, "Version": true, "Material": true}
 	for _, w := range catalogue {
-		if w.en == w.de && !alike[w.en] {
+		if w.en == w.de && !alike[w.en] && strings.ContainsAny(verb.ReplaceAllString(w.en, ""), "abcdefghijklmnopqrstuvwxyz") {
 			t.Errorf("%q is the same in German", w.en)
 		}
 	}

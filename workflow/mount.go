@@ -10,6 +10,7 @@ import (
 	"halfpear/geom"
 	"halfpear/survey"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // unitFactors are the units a case may say its scan is in, to mm; "" is to be guessed.
@@ -17,10 +18,10 @@ var unitFactors = map[string]float64{"": 0, "mm": 1, "cm": 10, "m": 1000, "inch"
 
 // Mount gives the cast of a case: from its scan where there is one, else made from the
 // chart. The notes say what was found and assumed on the way.
-func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []string, error) {
+func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []words.Text, error) {
 	if c.Scan == nil {
 		made, err := Typodont(c.Chart)
-		return made, []string{"the cast was made from the chart: sizes are averages, depths as charted"}, err
+		return made, []words.Text{words.Tell("the cast was made from the chart: sizes are averages, depths as charted")}, err
 	}
 	f, report, notes, err := ReadScan(c.Scan.File, scanFile)
 	if err != nil {
@@ -35,7 +36,7 @@ func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []string, error) {
 }
 
 // MountScan mounts a scan that was read; factor is from its unit to mm, 0 to be guessed.
-func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []string, error) {
+func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []words.Text, error) {
 	for _, n := range tooth.All(c.Chart.Arch) {
 		if _, ok := c.Scan.Points[n]; ok && c.Chart.State(n) == "missing" {
 			return nil, nil, fmt.Errorf("the scan of case %s has a point on tooth %s, which the chart says is missing: correct the chart or take the point away", c.ID, n)
@@ -50,7 +51,7 @@ func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []stri
 			m.Missing = append(m.Missing, n)
 		}
 	}
-	var notes []string
+	var notes []words.Text
 	if len(m.Points) == 0 {
 		l, err := cast.Locate(m.Scan, m.Arch, append([]tooth.Number{}, m.Missing...), factor)
 		if err != nil {
@@ -61,14 +62,14 @@ func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []stri
 				m.Points[f.Tooth] = f.Point
 				continue
 			}
-			notes = append(notes, fmt.Sprintf("tooth %v: charted missing, and one seems to stand on the scan: the chart was followed", f.Tooth))
+			notes = append(notes, words.Tell("tooth %v: charted missing, and one seems to stand on the scan: the chart was followed", f.Tooth))
 		}
-		notes = append(notes, "no points on teeth are given: they were found on the scan and are to be looked at before the design is used")
+		notes = append(notes, words.Tell("no points on teeth are given: they were found on the scan and are to be looked at before the design is used"))
 	}
 	k, report, err := m.Cast()
 	for _, n := range report.Notes {
 		if n.Tooth != 0 {
-			notes = append(notes, "tooth "+n.Tooth.String()+": "+n.Text)
+			notes = append(notes, words.Join(": ", words.ToothNo.With(n.Tooth), n.Text))
 		} else {
 			notes = append(notes, n.Text)
 		}

@@ -8,6 +8,7 @@ import (
 	"halfpear/casebook"
 	"halfpear/cast"
 	"halfpear/rulebook"
+	"halfpear/words"
 )
 
 // Input is a case with what its steps need from outside.
@@ -25,7 +26,7 @@ type Study struct {
 	Class arch.Result
 	Cast  *cast.Cast
 	Surveyed
-	Notes []string // what was found and assumed on the way
+	Notes []words.Text // what was found and assumed on the way
 }
 
 // Open classifies, mounts and surveys a case.
@@ -35,7 +36,7 @@ func Open(ctx context.Context, in Input) (*Study, error) {
 		return nil, err
 	}
 	if class.Class == arch.None {
-		return nil, fmt.Errorf("case %s: the %s arch has %s, so there is nothing to design; mark the missing teeth in the chart", in.Case.ID, in.Case.Chart.Arch, firstOf(class.Notes, "no edentulous area"))
+		return nil, fmt.Errorf("case %s: the %s arch has %s, so there is nothing to design; mark the missing teeth in the chart", in.Case.ID, in.Case.Chart.Arch, words.Listed(class.Notes...))
 	}
 	k, notes, err := Mount(in.Case, in.Scan)
 	if err != nil {
@@ -45,19 +46,12 @@ func Open(ctx context.Context, in Input) (*Study, error) {
 }
 
 // Resume surveys a case whose cast is at hand already.
-func Resume(ctx context.Context, in Input, class arch.Result, k *cast.Cast, notes []string) (*Study, error) {
+func Resume(ctx context.Context, in Input, class arch.Result, k *cast.Cast, notes []words.Text) (*Study, error) {
 	s, err := Survey(ctx, k, in.Case.Survey)
 	if err != nil {
 		return nil, err
 	}
 	return &Study{Case: in.Case, Book: in.Book, Class: class, Cast: k, Surveyed: s, Notes: notes}, nil
-}
-
-func firstOf(words []string, otherwise string) string {
-	if len(words) > 0 {
-		return words[0]
-	}
-	return otherwise
 }
 
 // With is the study of a changed case whose cast and survey stay the same: the design,

@@ -28,6 +28,7 @@ import (
 	"halfpear/geom/mesh"
 	"halfpear/tooth"
 	"halfpear/typodont"
+	"halfpear/words"
 )
 
 // Classify gives the class of a charted arch.
@@ -37,7 +38,7 @@ func Classify(c chart.Chart, strict bool) (arch.Result, error) {
 
 // ReadScan reads a scan file and mends what can be mended without moving a point. The
 // notes say what was found and what was mended.
-func ReadScan(name string, data []byte) (scan.File, mesh.Report, []string, error) {
+func ReadScan(name string, data []byte) (scan.File, mesh.Report, []words.Text, error) {
 	f, err := scan.Read(name, data)
 	if err != nil {
 		return scan.File{}, mesh.Report{}, nil, err
@@ -50,7 +51,7 @@ func ReadScan(name string, data []byte) (scan.File, mesh.Report, []string, error
 	if f.FaceLabels == nil {
 		mended, rep := mesh.Mend(f.Mesh)
 		f.Mesh = mended
-		if s := rep.String(); s != "" {
+		if s := rep.Text(); !s.Empty() {
 			notes = append(notes, s)
 		}
 	}

@@ -161,13 +161,13 @@ func TestMendAndInspect(t *testing.T) {
 		t.Errorf("before: %+v", before)
 	}
 	fixed, rep := mesh.Mend(m)
-	if rep.Dropped != 2 || rep.Turned != 1 || rep.Unused != 1 || rep.String() == "" {
+	if rep.Dropped != 2 || rep.Turned != 1 || rep.Unused != 1 || rep.Text().Empty() {
 		t.Errorf("mended: %+v", rep)
 	}
 	if r := mesh.Inspect(fixed); !r.Closed || math.Abs(r.Volume-1000) > 1e-9 {
 		t.Errorf("after: %+v", r)
 	}
-	if same, rep := mesh.Mend(fixed); same != fixed || rep.String() != "" {
+	if same, rep := mesh.Mend(fixed); same != fixed || rep.Text().String() != "" {
 		t.Errorf("a sound mesh was mended: %v", rep)
 	}
 	open := cube()

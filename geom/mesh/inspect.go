@@ -1,11 +1,11 @@
 package mesh
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"halfpear/geom"
+	"halfpear/words"
 )
 
 // Report is what a look at a mesh found. Lengths are in the mesh's own unit.
@@ -25,7 +25,7 @@ type Report struct {
 	InsideOut       bool    // closed, and its faces look inward
 	Unit            string  // likely unit: "mm", "cm", "m", "inch" or "" where no one fits an arch
 	UnitFactor      float64 // from the mesh's unit to mm
-	Notes           []string
+	Notes           []words.Text
 }
 
 // Hole is a loop of open edges. The largest of an open scan is its outer rim.
@@ -101,40 +101,40 @@ func (r *Report) guessUnit() {
 }
 
 func (r *Report) tell() {
-	say := func(format string, args ...any) { r.Notes = append(r.Notes, fmt.Sprintf(format, args...)) }
+	say := func(t words.Text) { r.Notes = append(r.Notes, t) }
 	s := r.Box.Size()
 	widest := math.Max(s.X, math.Max(s.Y, s.Z))
 	switch r.Unit {
 	case "":
-		say("the widest side measures %.4g: in no common unit is that the size of a dental arch (%g to %g mm)", widest, archSpan[0], archSpan[1])
+		say(words.Tell("the widest side measures %.4g: in no common unit is that the size of a dental arch (%g to %g mm)", widest, archSpan[0], archSpan[1]))
 	case "mm":
 	default:
-		say("the widest side measures %.4g: taken as %s, which makes it %.1f mm", widest, r.Unit, widest*r.UnitFactor)
+		say(words.Tell("the widest side measures %.4g: taken as %s, which makes it %.1f mm", widest, r.Unit, widest*r.UnitFactor))
 	}
 	if len(r.Pieces) > 1 {
 		small := 0
 		for _, n := range r.Pieces[1:] {
 			small += n
 		}
-		say("%d pieces: the largest has %d triangles, the others %d together", len(r.Pieces), r.Pieces[0], small)
+		say(words.Tell("%d pieces: the largest has %d triangles, the others %d together", len(r.Pieces), r.Pieces[0], small))
 	}
 	if r.OpenEdges > 0 {
-		say("%d open edges in %d loops: the surface is not closed", r.OpenEdges, len(r.Holes))
+		say(words.Tell("%d open edges in %d loops: the surface is not closed", r.OpenEdges, len(r.Holes)))
 	}
 	if r.SharedEdges > 0 {
-		say("%d edges where more than two triangles meet", r.SharedEdges)
+		say(words.Tell("%d edges where more than two triangles meet", r.SharedEdges))
 	}
 	if r.TurnedEdges > 0 {
-		say("%d edges where neighbours disagree which side is outside", r.TurnedEdges)
+		say(words.Tell("%d edges where neighbours disagree which side is outside", r.TurnedEdges))
 	}
 	if r.Degenerate > 0 {
-		say("%d triangles without area", r.Degenerate)
+		say(words.Tell("%d triangles without area", r.Degenerate))
 	}
 	if r.Doubled > 0 {
-		say("%d triangles stand there twice", r.Doubled)
+		say(words.Tell("%d triangles stand there twice", r.Doubled))
 	}
 	if r.InsideOut {
-		say("the surface is inside out: its triangles look inward")
+		say(words.Tell("the surface is inside out: its triangles look inward"))
 	}
 }
 
@@ -146,16 +146,16 @@ type Repair struct {
 	Unused   int // vertices no face uses
 }
 
-// String says what was done; empty when nothing was.
-func (r Repair) String() string {
+// Text says what was done; empty when nothing was.
+func (r Repair) Text() words.Text {
 	if r == (Repair{}) {
-		return ""
+		return words.Text{}
 	}
-	s := fmt.Sprintf("dropped %d triangles without area or standing twice, turned over %d, dropped %d unused vertices", r.Dropped, r.Turned, r.Unused)
+	t := words.Tell("dropped %d triangles without area or standing twice, turned over %d, dropped %d unused vertices", r.Dropped, r.Turned, r.Unused)
 	if r.Inverted {
-		s += ", turned the whole surface outside out"
+		t = words.Listed(t, words.Tell("turned the whole surface outside out"))
 	}
-	return s
+	return t
 }
 
 // Mend drops faces without area or standing twice, turns faces over so that neighbours

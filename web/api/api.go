@@ -69,13 +69,14 @@ type State struct {
 	CastKey string `json:"cast_key"`
 }
 
-// Class is the arch's class.
+// Class is the arch's class. What is said of it is given in every language by its short
+// name, because a page that changes its language does not ask for the state anew.
 type Class struct {
-	Text          string   `json:"text"`
-	Class         string   `json:"class"`
-	Modifications int      `json:"modifications"`
-	Areas         []Area   `json:"areas"`
-	Notes         []string `json:"notes"`
+	Text          map[string]string   `json:"text"`
+	Class         string              `json:"class"`
+	Modifications int                 `json:"modifications"`
+	Areas         []Area              `json:"areas"`
+	Notes         map[string][]string `json:"notes"`
 }
 
 // Area is an edentulous area that counts.

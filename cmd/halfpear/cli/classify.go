@@ -8,6 +8,7 @@ import (
 
 	"halfpear/arch"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 type classifyOptions struct {
@@ -60,7 +61,7 @@ type classifyAnswer struct {
 	Notes         []string       `json:"notes"`
 }
 
-func answerClass(r arch.Result) classifyAnswer {
+func answerClass(r arch.Result, l words.Lang) classifyAnswer {
 	a := classifyAnswer{Arch: r.Arch.String(), Class: string(r.Class), Modifications: r.Modifications, Areas: []classifyArea{}, Notes: []string{}}
 	for _, area := range r.Areas {
 		v := classifyArea{Kind: string(area.Kind)}
@@ -69,7 +70,7 @@ func answerClass(r arch.Result) classifyAnswer {
 		}
 		a.Areas = append(a.Areas, v)
 	}
-	a.Notes = append(a.Notes, r.Notes...)
+	a.Notes = append(a.Notes, words.Lines(l, r.Notes)...)
 	return a
 }
 
@@ -83,10 +84,10 @@ func runClassify(c *console, o classifyOptions) error {
 		return usageError{err}
 	}
 	if !o.namesThirdMolars() {
-		r.Notes = append(r.Notes, "no third molar was named: both are taken to be absent")
+		r.Notes = append(r.Notes, words.Tell("no third molar was named: both are taken to be absent"))
 	}
 	if c.json {
-		return c.answer(answerClass(r))
+		return c.answer(answerClass(r, c.lang))
 	}
 	fmt.Fprintf(c.out, "%s arch: %s\n%s\n", o.arch, r, p.Text())
 	for _, a := range r.Areas {
@@ -97,7 +98,7 @@ func runClassify(c *console, o classifyOptions) error {
 		fmt.Fprintf(c.out, "  %s: %s\n", a.Kind, strings.Join(teeth, " "))
 	}
 	for _, n := range r.Notes {
-		fmt.Fprintf(c.out, "  note: %s\n", n)
+		fmt.Fprintf(c.out, "  %s: %s\n", words.Term(c.lang, "severity", "note"), n.In(c.lang))
 	}
 	return nil
 }

@@ -158,7 +158,7 @@ func runLocate(c *console, name string, o locateOptions) error {
 		a.Teeth = append(a.Teeth, w)
 	}
 	for _, x := range seen.Findings {
-		a.Findings = append(a.Findings, locateFinding{x.Severity, x.Kind, int(x.Tooth), x.Text})
+		a.Findings = append(a.Findings, locateFinding{x.Severity, x.Kind, int(x.Tooth), x.Text.In(c.lang)})
 	}
 	a.Seconds = time.Since(start).Seconds()
 	if o.labels != "" {

@@ -20,6 +20,7 @@ import (
 	"halfpear/internal/atomicfile"
 	"halfpear/survey"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 type surveyOptions struct {
@@ -156,10 +157,10 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	a := surveyAnswer{Direction: tripleOf(s.Direction), Vertices: len(m.Vertices), Triangles: len(m.Faces), Resolution: s.Resolution, Lines: len(s.Lines), Assumed: []string{}}
-	if text := repair.String(); text != "" {
-		a.Assumed = append(a.Assumed, text)
+	if text := repair.Text(); !text.Empty() {
+		a.Assumed = append(a.Assumed, text.In(c.lang))
 	}
-	a.Assumed = append(a.Assumed, s.Assumed...)
+	a.Assumed = append(a.Assumed, words.Lines(c.lang, s.Assumed)...)
 	for i := range m.Faces {
 		deep := 0
 		for _, v := range m.Faces[i] {

@@ -116,7 +116,7 @@ function TitleBlock() {
       <span class="number">{s.case.case}</span>
       <span class="arch">{t(s.case.arch === 'upper' ? 'arch.upper' : 'arch.lower')}</span>
       <span class="class" aria-live="polite">
-        {s.class.text}
+        {s.class.text[language.value]}
       </span>
     </p>
   );

@@ -69,11 +69,11 @@ export interface Choice {
 }
 
 export interface Class {
-  text: string;
+  text: { [key: string]: string };
   class: string;
   modifications: number;
   areas: readonly Area[];
-  notes: readonly string[];
+  notes: { [key: string]: readonly string[] };
 }
 
 export interface Column {

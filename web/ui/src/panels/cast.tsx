@@ -308,7 +308,7 @@ function ScanCard({ cast }: { cast: Cast | null }) {
       {cast && cast.report.length > 0 && (
         <details>
           <summary>{t('cast.report')}</summary>
-          <ul lang="en">
+          <ul>
             {cast.report.map((r) => (
               <li key={r}>{r}</li>
             ))}

@@ -7,7 +7,7 @@ import { edit, objections, open, theCase } from '../record/record';
 import { say } from '../record/say';
 import { useThing } from '../record/things';
 import { teethOf } from '../units/units';
-import { t } from '../words/words';
+import { language, t } from '../words/words';
 import { Line, Num, Pick, YesNo } from './fields';
 import { ArchPlan, isReplaced, toothWords } from './plan';
 
@@ -66,7 +66,7 @@ function Areas() {
   return (
     <dl class="areas" aria-live="polite">
       <dt>{t('chart.class')}</dt>
-      <dd class="bigclass">{s.class.text}</dd>
+      <dd class="bigclass">{s.class.text[language.value]}</dd>
       <dt>{t('chart.areas')}</dt>
       <dd>
         {s.class.areas.length === 0 && t('chart.none')}
@@ -76,8 +76,8 @@ function Areas() {
           </span>
         ))}
       </dd>
-      {s.class.notes.map((n) => (
-        <dd key={n} class="aside" lang="en">
+      {s.class.notes[language.value]?.map((n) => (
+        <dd key={n} class="aside">
           {n}
         </dd>
       ))}

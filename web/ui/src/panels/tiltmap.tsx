@@ -92,7 +92,7 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
                   <td>
                     {t('tilt.at', { a: num(p.anterior_deg, 1), r: num(p.right_deg, 1) })}
                     {p.why && (
-                      <div class="aside" lang="en">
+                      <div class="aside">
                         {p.why}
                       </div>
                     )}
