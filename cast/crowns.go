@@ -1,7 +1,6 @@
 package cast
 
 import (
-	"container/heap"
 	"math"
 
 	"halfpear/geom"
@@ -76,100 +75,257 @@ func (s *site) local(q geom.Vec) geom.Vec {
 	return geom.V(d.Dot(s.mesial), d.Dot(s.facial), d.Z)
 }
 
-// findCrowns labels the faces of each standing tooth. Fronts start on the upper half of
-// every crown and, from below, on the gum; they spread over the surface, slowly across
-// furrows, and each face falls to the front that reaches it first. So the border comes to
-// lie in the furrow between gum and crown and between neighbouring crowns.
+// findCrowns labels the faces of each standing tooth. The teeth together are cut off the
+// gum, then neighbours from each other, each time along the line that costs least: a cut
+// through a furrow costs little, one across a flat or bulging place its full length. What
+// lies round a tooth's top leans to the tooth, what lies farther off or deeper than its
+// kind reaches leans to the gum, and between the two only the furrows decide.
 func findCrowns(m *mesh.Mesh, on *Surface, across [][3]int32, p *plan) []tooth.Number {
+	k := newCrownCut(m, across, on, p)
+	labels := k.split(k.offGum())
+	return tidy(labels, across, on, p)
+}
+
+// crownCut is a surface with what its faces say of crown and gum.
+type crownCut struct {
+	mesh   *mesh.Mesh
+	across [][3]int32
+	plan   *plan
+	centre []geom.Vec
+	normal []geom.Vec
+	area   []float64
+	deep   []float64    // how far a furrow here may be the gum's border and no fissure, 0 to 1
+	tops   [16]float64  // heights of the given teeth
+	mid    [16]geom.Vec // middles of the given teeth's crowns, seen from above
+}
+
+func newCrownCut(m *mesh.Mesh, across [][3]int32, on *Surface, p *plan) *crownCut {
 	nf := len(m.Faces)
-	centre, normal := make([]geom.Vec, nf), make([]geom.Vec, nf)
+	k := &crownCut{mesh: m, across: across, plan: p, centre: make([]geom.Vec, nf), normal: make([]geom.Vec, nf), area: make([]float64, nf), deep: make([]float64, nf)}
 	for i := range m.Faces {
 		a, b, c := m.Corners(i)
-		centre[i] = a.Add(b).Add(c).Scale(1.0 / 3)
-		normal[i] = b.Sub(a).Cross(c.Sub(a)).Unit()
+		k.centre[i] = a.Add(b).Add(c).Scale(1.0 / 3)
+		n := b.Sub(a).Cross(c.Sub(a))
+		k.area[i], k.normal[i] = n.Norm()/2, n.Unit()
 	}
-	normal = evenNormals(normal, across, 2)
-
-	const gum = 200 // stands for the gum among tooth numbers
-	owner := make([]tooth.Number, nf)
-	cost := make([]float64, nf)
-	for i := range cost {
-		cost[i] = math.Inf(1)
-	}
-	q := &front{}
-	start := func(f int, who tooth.Number, c float64) {
-		if c < cost[f] {
-			cost[f], owner[f] = c, who
-			heap.Push(q, reached{c, int32(f), who})
-		}
-	}
-	tops := map[tooth.Number]float64{}
+	// Evened over a third of a millimetre, however fine the triangles are.
+	e := medianEdge(m)
+	k.normal = evenNormals(k.normal, across, max(1, min(8, int(math.Round(0.5/(e*e))))))
 	for i := range p.spots {
-		if s := &p.spots[i]; s.given {
-			tops[s.n] = topNear(on, s.at, s.size).Z
-		}
-	}
-	for f := range centre {
-		best, near := math.Inf(1), -1
-		for i := range p.spots {
-			if d := centre[f].XY().Dist(p.spots[i].at.XY()); d < best {
-				best, near = d, i
-			}
-		}
-		s := &p.spots[near]
+		s := &p.spots[i]
 		if !s.given {
-			// The place of a missing tooth is gum, unless a neighbour's crown leans into it.
-			if l := s.local(centre[f]); math.Abs(l.X) < 0.25*s.size.MD {
-				start(f, gum, 0)
-			}
 			continue
 		}
-		l := s.local(centre[f])
-		below := tops[s.n] - centre[f].Z
-		u, v := l.X/(0.36*s.size.MD), l.Y/(0.40*s.size.FL)
-		switch {
-		case u*u+v*v < 1 && below < 0.45*s.size.Clinical && normal[f].Z > -0.2:
-			start(f, s.n, 0)
-		case below > s.size.Clinical+2.2 || math.Abs(l.Y) > 0.5*s.size.FL+3.5 || best > 0.5*s.size.FL+5:
-			// The gum's front starts nearer to the margin than the crown's: it waits.
-			start(f, gum, 3*(0.55*s.size.Clinical-2.2))
+		top := topNear(on, s.at, s.size)
+		k.tops[i] = top.Z
+		k.mid[i] = s.at
+		if s.n.Kind().Anterior() {
+			// The crown lies lingual to its edge.
+			k.mid[i] = s.at.Lerp(top, 0.5).Sub(s.facial.Scale(0.2 * s.size.FL))
 		}
 	}
-	for q.Len() > 0 {
-		r := heap.Pop(q).(reached)
-		if r.cost > cost[r.face] || owner[r.face] != r.who {
+	return k
+}
+
+const (
+	cutHollow = 0.35 // the curvature of a clear furrow [1/mm]
+	cutFloor  = 0.03 // what a cut through the deepest furrow still costs, against 1
+	cutLean   = 0.3  // how much a place leans to the crown or the gum it is likely to be [1/mm]
+)
+
+// cost is what a cut along the k-th edge of a face costs.
+func (k *crownCut) cost(f int, i int) float64 {
+	g := k.across[f][i]
+	c := k.mesh.Faces[f]
+	step := k.centre[g].Sub(k.centre[f])
+	d := step.Dot(step)
+	hollow := math.Max(0, k.normal[f].Sub(k.normal[g]).Dot(step)/math.Max(d, 1e-9))
+	// A furrow whose two sides look up is a fissure, not a border.
+	hollow *= k.deep[f]
+	hollow *= math.Max(0, math.Min(1, (0.75-math.Min(k.normal[f].Z, k.normal[g].Z))/0.3))
+	return k.mesh.Vertices[c[i]].Dist(k.mesh.Vertices[c[(i+1)%3]]) * (cutFloor + math.Exp(-hollow/cutHollow))
+}
+
+// nearest is the given site whose crown a face lies nearest to, and how far off it lies
+// against the crown's half width and half depth; -1 where it is far from all.
+func (k *crownCut) nearest(f int) (at int, off float64) {
+	at, off = -1, math.Inf(1)
+	for i := range k.plan.spots {
+		s := &k.plan.spots[i]
+		if !s.given || s.at.XY().Dist(k.centre[f].XY()) > 14 {
 			continue
 		}
-		for _, g := range across[r.face] {
-			if g < 0 {
-				continue
+		if d := k.off(i, k.centre[f]); d < off {
+			at, off = i, d
+		}
+	}
+	return at, off
+}
+
+// local gives a point beside the middle of a crown: X mesial, Y facial.
+func (k *crownCut) local(i int, q geom.Vec) geom.Vec2 {
+	s, d := &k.plan.spots[i], q.Sub(k.mid[i])
+	return geom.Vec2{X: d.Dot(s.mesial), Y: d.Dot(s.facial)}
+}
+
+// off is how far a point lies from the middle of a crown, in its half width and depth.
+func (k *crownCut) off(i int, q geom.Vec) float64 {
+	s, l := &k.plan.spots[i], k.local(i, q)
+	return math.Hypot(l.X/(0.5*s.size.MD), l.Y/(0.5*s.size.FL))
+}
+
+// offGum tells which faces are crown.
+func (k *crownCut) offGum() []bool {
+	node := make([]int32, len(k.centre))
+	var faces []int32
+	var lean []float64
+	var low []bool
+	for f := range k.centre {
+		node[f] = -1
+		k.deep[f] = 1
+		at, off := k.nearest(f)
+		if at < 0 || off > 2.2 {
+			continue
+		}
+		s := &k.plan.spots[at]
+		tall := s.size.Clinical
+		below := k.tops[at] - k.centre[f].Z
+		if below > tall+6 {
+			continue
+		}
+		node[f] = int32(len(faces))
+		faces = append(faces, int32(f))
+		if off < 1.2 {
+			k.deep[f] = math.Max(0.1, math.Min(1, (below/tall-0.25)/0.25))
+		}
+		l := k.local(at, k.centre[f])
+		// How far beyond what a crown of this kind reaches, in mm.
+		out := math.Max(below-tall-1, math.Max(math.Abs(l.X)-0.5*s.size.MD-0.8, math.Abs(l.Y)-0.5*s.size.FL-1.2))
+		v := 0.0
+		switch {
+		case k.centre[f].Dist(s.at) < 0.16*s.size.MD:
+			v = 1e3
+		case off < 1 && below < 0.35*tall:
+			v = 1
+		case off < 0.75 && below < 0.5*tall && k.normal[f].Z > -0.3:
+			v = cutLean
+		case out > 0:
+			v = math.Min(v, -cutLean*math.Min(1, out/2))
+		}
+		if k.gap(f) {
+			v = -1
+		}
+		lean = append(lean, v*k.area[f])
+		low = append(low, below > 0.6*tall || off > 1)
+	}
+	g := newCutGraph(len(faces), 2*len(faces))
+	copy(g.lean, lean)
+	for i, f := range faces {
+		for e, h := range k.across[f] {
+			switch {
+			case h < 0:
+				if h == mesh.Open && low[i] { // the scan ends in gum
+					c := k.mesh.Faces[f]
+					g.lean[i] -= k.mesh.Vertices[c[e]].Dist(k.mesh.Vertices[c[(e+1)%3]])
+				}
+			case node[h] < 0:
+				g.lean[i] -= k.cost(int(f), e) // beyond it all is gum
+			case h > f:
+				g.link(int32(i), node[h], k.cost(int(f), e))
 			}
-			step := centre[g].Sub(centre[r.face])
-			d := step.Norm()
-			// The bend between the two faces, over the way: positive in a furrow.
-			hollow := normal[r.face].Sub(normal[g]).Dot(step) / math.Max(d*d, 1e-9)
-			c := r.cost + d*(3+22*math.Min(1.2, math.Max(0, hollow)))
-			if r.who != gum {
-				s := p.of(r.who)
-				l := s.local(centre[g])
-				u, v := math.Abs(l.X)/(0.5*s.size.MD), math.Abs(l.Y)/(0.5*s.size.FL)
-				if u > 1.45 || v > 1.6 || tops[r.who]-centre[g].Z > s.size.Clinical+4 {
-					continue
+		}
+	}
+	in := g.cut()
+	crown := make([]bool, len(k.centre))
+	for i, f := range faces {
+		crown[f] = in[i]
+	}
+	for f := range k.deep {
+		k.deep[f] = 1
+	}
+	return crown
+}
+
+// gap tells whether a face lies in the middle of a missing tooth's place.
+func (k *crownCut) gap(f int) bool {
+	for i := range k.plan.spots {
+		s := &k.plan.spots[i]
+		if s.given || s.at.XY().Dist(k.centre[f].XY()) > 8 {
+			continue
+		}
+		if l := s.local(k.centre[f]); math.Abs(l.X) < 0.25*s.size.MD {
+			return true
+		}
+	}
+	return false
+}
+
+// split divides the crowns' faces among the teeth: first to the nearest, then between
+// every two neighbours anew.
+func (k *crownCut) split(crown []bool) []tooth.Number {
+	labels := make([]tooth.Number, len(crown))
+	for f, ok := range crown {
+		if ok {
+			if at, _ := k.nearest(f); at >= 0 {
+				labels[f] = k.plan.spots[at].n
+			}
+		}
+	}
+	last := -1
+	for i := range k.plan.spots {
+		if !k.plan.spots[i].given {
+			continue
+		}
+		if last >= 0 {
+			k.between(labels, last, i)
+		}
+		last = i
+	}
+	return labels
+}
+
+// between divides the faces of two neighbours anew.
+func (k *crownCut) between(labels []tooth.Number, i, j int) {
+	a, b := &k.plan.spots[i], &k.plan.spots[j]
+	node := map[int32]int32{}
+	var faces []int32
+	for f, n := range labels {
+		if n == a.n || n == b.n {
+			node[int32(f)] = int32(len(faces))
+			faces = append(faces, int32(f))
+		}
+	}
+	g := newCutGraph(len(faces), 2*len(faces))
+	offs := func(q geom.Vec) float64 { return k.off(j, q) - k.off(i, q) }
+	for i, f := range faces {
+		// Positive leans to a.
+		c := k.centre[f]
+		d := offs(c)
+		switch {
+		case c.Dist(a.at) < 0.16*a.size.MD:
+			g.lean[i] = 1e3
+		case c.Dist(b.at) < 0.16*b.size.MD:
+			g.lean[i] = -1e3
+		case d > 0.6:
+			g.lean[i] = cutLean * k.area[f]
+		case d < -0.6:
+			g.lean[i] = -cutLean * k.area[f]
+		}
+		for e, h := range k.across[f] {
+			if h > f {
+				if j, ok := node[h]; ok {
+					g.link(int32(i), j, k.cost(int(f), e))
 				}
 			}
-			if c < cost[g] {
-				cost[g], owner[g] = c, r.who
-				heap.Push(q, reached{c, g, r.who})
-			}
 		}
 	}
-	labels := make([]tooth.Number, nf)
-	for f, o := range owner {
-		if o != gum {
-			labels[f] = o
+	in := g.cut()
+	for i, f := range faces {
+		labels[f] = b.n
+		if in[i] {
+			labels[f] = a.n
 		}
 	}
-	return tidy(labels, across, on, p)
 }
 
 // evenNormals averages each face's normal with its neighbours'.
@@ -268,33 +424,4 @@ func tidy(labels []tooth.Number, across [][3]int32, on *Surface, p *plan) []toot
 		}
 	}
 	return keep
-}
-
-// front is a queue of faces, nearest first; equal costs in face order, so that the result
-// does not depend on chance.
-type front []reached
-
-type reached struct {
-	cost float64
-	face int32
-	who  tooth.Number
-}
-
-func (q front) Len() int { return len(q) }
-func (q front) Less(i, j int) bool {
-	if q[i].cost != q[j].cost {
-		return q[i].cost < q[j].cost
-	}
-	if q[i].face != q[j].face {
-		return q[i].face < q[j].face
-	}
-	return q[i].who < q[j].who
-}
-func (q front) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
-func (q *front) Push(x any)   { *q = append(*q, x.(reached)) }
-func (q *front) Pop() any {
-	o := *q
-	x := o[len(o)-1]
-	*q = o[:len(o)-1]
-	return x
 }

@@ -155,6 +155,7 @@ const (
 	deepTissue  = 0.5  // an undercut of the gum that a rigid part has to avoid or be relieved over [mm]
 	tissueReach = 9.0  // how far beside a margin or a crest the gum still matters [mm]
 	tissueSpeck = 1.0  // a smaller area says nothing [mm²]
+	tissueAbove = 2.0  // nearer to the margin than this the shadow is the crown's, not the gum's [mm]
 	tissueBelow = 14.0 // how far below a margin or a crest the denture may reach [mm]
 )
 
@@ -182,7 +183,7 @@ func (d *draft) tissueUndercuts() [][]geom.Vec2 {
 		}
 		p := m.Vertices[f[0]]
 		rim, ok := near[cellOf(p.X, p.Y)]
-		if !ok || p.Z < rim-tissueBelow {
+		if !ok || p.Z < rim-tissueBelow || p.Z > rim-tissueAbove {
 			continue
 		}
 		if low, ok := below[cellOf(p.X, p.Y)]; ok && p.Z < low {

@@ -246,3 +246,6 @@ func at(v []float64, i int) float64 {
 	}
 	return v[min(i, len(v)-1)]
 }
+
+// fromAbove tells a view from the occlusal.
+func (f *figure) fromAbove() bool { return f.frame.Z.Z > 0.9 }

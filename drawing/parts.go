@@ -256,6 +256,12 @@ func (d *draft) drawCurve(f *figure, q placement.Placed, c placement.Curve, meta
 	case placement.StrutLine:
 		f.draw(pens.lattice, c.Closed, f.points(c.Points))
 	case placement.Plane:
+		if f.fromAbove() { // the plane stands upright: its upper edge tells it
+			edge := pens.plane
+			edge.Width = 0.6
+			f.draw(edge, false, f.points(c.Points[:len(c.Points)/2]))
+			return
+		}
 		f.draw(pens.plane, true, f.points(c.Points))
 	case placement.Finish:
 		pen := pens.finishOut

@@ -17,10 +17,11 @@ func (r *Range) widen(v float64) { r.Low, r.High = min(r.Low, v), max(r.High, v)
 // what a case is Sure of.
 type Report struct {
 	Holds     []Hold
-	Retention Range     // of the whole denture along the path [N]
-	Cases     []Case    // at the typical mucosa
-	Band      [2][]Case // the same at the softest and the stiffest mucosa
-	Unknown   []Unknown // what could not be reckoned
+	Retention Range      // of the whole denture along the path [N]
+	Cases     []Case     // at the typical mucosa
+	Band      [2][]Case  // the same at the softest and the stiffest mucosa
+	Connector *Connector // nil where none could be reckoned
+	Unknown   []Unknown  // what could not be reckoned
 }
 
 // Unknown is a part that could not be reckoned, and why; a part of no name is the whole.
@@ -66,6 +67,11 @@ func Assess(k *cast.Cast, c chart.Chart, d design.Design, p *placement.Placement
 			r.Retention.High += h.Withdrawal.High + guide*friction.High*h.Side.High
 		}
 	}
+	if major, why, ok := connectorOf(k, p); why != "" {
+		r.Unknown = append(r.Unknown, Unknown{major.Part, why})
+	} else if ok {
+		r.Connector = &major
+	}
 	m := model{k: k, c: c, p: p, holds: r.Holds}
 	m.gather()
 	if len(m.rests) == 0 {
@@ -91,6 +97,7 @@ type Measures struct {
 	Sinking   Range   // of a base under a bite [mm]
 	Tipping   Range   // greatest moment that tips an abutment under a bite [N·mm]
 	Indirect  Range   // greatest force on an indirect retainer under a pull [N]
+	Give      Range   // of the major connector under the standard load [mm]; nought where it was not reckoned
 	Adrift    int     // bites that nothing holds
 	Lifted    int     // sticky pulls that lift the denture off at the typical mucosa
 	Pulls     int     // sticky pulls reckoned
@@ -99,6 +106,9 @@ type Measures struct {
 // Measures gives the worst of each figure.
 func (r *Report) Measures() Measures {
 	m := Measures{Retention: r.Retention}
+	if r.Connector != nil {
+		m.Give = r.Connector.Sinks
+	}
 	for _, h := range r.Holds {
 		m.Stress, m.Set = max(m.Stress, h.Ratio.Typical), max(m.Set, h.Set)
 	}

@@ -108,6 +108,68 @@ func TestClassOne(t *testing.T) {
 	}
 }
 
+// When the base is bitten on, an abutment with a rest on its mesial is tipped less to the
+// distal than one with a distal rest (Mizuuchi et al. 2002, measured). The tip of an arm from
+// the distal, whose tip stands before the rest, is carried toward the bulge; that of a bar
+// behind a mesial rest goes down and away from it, as is taught.
+func TestRestsTipAbutments(t *testing.T) {
+	mesial := map[tooth.Surface]float64{}
+	along := map[tooth.Surface]Grip{}
+	for site, form := range map[tooth.Surface]design.Form{tooth.Mesial: design.ClaspIBar, tooth.Distal: design.ClaspCircumferential} {
+		tip := tooth.MidFacial
+		if form == design.ClaspCircumferential {
+			tip = tooth.MesioFacial
+		}
+		k, c, d, p := classOne(t, form, tip, 0.25, "co-cr-cast", site)
+		r := Assess(k, c, d, p)
+		for _, x := range r.Cases {
+			if x.Kind != Bite || x.Tooth != 37 {
+				continue
+			}
+			for _, s := range x.Shares {
+				if s.Tooth == 34 {
+					mesial[site] = s.Mesial
+					t.Logf("%s rest: %.0f N, tips %.0f N·mm to the mesial, %.0f to the facial, toward the %s", site, s.Force, s.Mesial, s.Facial, s.Toward())
+				}
+			}
+			for _, tip := range x.Tips {
+				if tip.Tooth == 34 {
+					along[site] = tip.Grip()
+					t.Logf("  its tip moves %.3f up the tooth: %s", tip.Along, tip.Grip())
+				}
+			}
+		}
+	}
+	if mesial[tooth.Mesial] <= mesial[tooth.Distal] {
+		t.Errorf("to the mesial: %.0f N·mm with a mesial rest, %.0f with a distal one", mesial[tooth.Mesial], mesial[tooth.Distal])
+	}
+	if along[tooth.Mesial] != Eases || along[tooth.Distal] != Grips {
+		t.Errorf("the bar's tip %s, the arm's %s", along[tooth.Mesial], along[tooth.Distal])
+	}
+}
+
+// The measures that designs are ranked by are the worst of the cases.
+func TestMeasures(t *testing.T) {
+	k, c, d, p := classOne(t, design.ClaspIBar, tooth.MidFacial, 0.25, "co-cr-cast", tooth.Mesial)
+	r := Assess(k, c, d, p)
+	m := r.Measures()
+	sinks, pulls := 0.0, 0
+	for _, x := range r.Cases {
+		if x.Kind == Bite {
+			sinks = math.Max(sinks, x.Sinking)
+		}
+		if x.Kind == Pull {
+			pulls++
+		}
+	}
+	if m.Sinking.Typical != sinks || !(m.Sinking.Low < sinks && sinks < m.Sinking.High) || m.Pulls != 6 || pulls != 6 || m.Adrift != 0 {
+		t.Errorf("sinking %v, the worst bite sinks %.3f mm; %d pulls", m.Sinking, sinks, m.Pulls)
+	}
+	if h, _ := r.Worst("retainer-34"); m.Stress < h.Ratio.Typical || m.Give.Typical <= 0 || m.Tipping.Typical <= 0 {
+		t.Errorf("%+v", m)
+	}
+}
+
 func BenchmarkAssess(b *testing.B) {
 	k, c, d, p := classOne(b, design.ClaspIBar, tooth.MidFacial, 0.25, "co-cr-cast", tooth.Mesial)
 	b.ResetTimer()

@@ -38,7 +38,7 @@ type Hold struct {
 	Set        float64      // that the tip keeps after it was first bent over the bulge [mm]
 	Curve      [][2]float64 // tip movement [mm] and side force [N], to the proof stress
 
-	normal geom.Vec // of the tooth's surface at the tip
+	rise geom.Vec // up the tooth's surface at the tip
 }
 
 // Hold finds the result of a retainer's first arm.
@@ -201,9 +201,9 @@ const resinOverMargin = 1.0
 const armStep = 1.0
 
 // smooth is the spring at equal steps, each point the mean of its neighbours and itself.
-func (s spring) smooth() spring {
+func (s spring) smooth(step float64) spring {
 	way := geom.NewWalk(s.path)
-	n := max(6, int(way.Length()/armStep)+1)
+	n := max(6, int(way.Length()/step)+1)
 	rough := geom.Resample(s.path, n)
 	out := spring{shape: s.shape}
 	k, run := 0, 0.0
@@ -224,11 +224,11 @@ func (s spring) smooth() spring {
 	return out
 }
 
-// beam makes the spring of a metal, its sections greater by more on every side.
-func (s spring) beam(more float64, m Elastic) (*Beam, error) {
+// beam makes the spring of a metal, its sections wider and thicker by so much.
+func (s spring) beam(wider, thicker float64, m Elastic) (*Beam, error) {
 	a := Arm{Path: s.path, Out: s.out, Metal: m}
 	for i := range s.path {
-		w, t := s.width[i]+more, s.thickness[i]+more
+		w, t := s.width[i]+wider, s.thickness[i]+thicker
 		if s.shape == Round {
 			w = t
 		}
@@ -264,14 +264,14 @@ func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Ve
 		return h, NotLaid
 	}
 	h.Length = geom.Length(s.path)
-	s = s.smooth()
+	s = s.smooth(armStep)
 	up := p.Path.Direction
 	out := crown.Look(tip.AngleDeg).Across(up).Unit()
 	if out == (geom.Vec{}) {
 		return h, NoCrown
 	}
 	lean := math.Max(0, geom.Deg(tip.SlopeDeg))
-	h.normal = out.Scale(math.Cos(lean)).Sub(up.Scale(math.Sin(lean)))
+	h.rise = up.Scale(math.Cos(lean)).Add(out.Scale(math.Sin(lean)))
 	tolerance := castTolerance
 	if s.shape == Round {
 		tolerance = wireTolerance
@@ -288,7 +288,7 @@ func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Ve
 		if v.e == 0 {
 			v.e = metal.E.Typical
 		}
-		b, err := s.beam(v.more, Elastic{E: v.e, Nu: metal.Nu.Typical, Proof: metal.Proof.Typical})
+		b, err := s.beam(v.more, v.more, Elastic{E: v.e, Nu: metal.Nu.Typical, Proof: metal.Proof.Typical})
 		if err != nil {
 			return h, NoBeam
 		}

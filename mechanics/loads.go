@@ -85,28 +85,27 @@ func (s Share) Toward() tooth.Surface {
 type TipMove struct {
 	Part  design.ID
 	Tooth tooth.Number
-	Along float64 // along the path, - toward the gum and deeper into the undercut [mm]
-	Press float64 // square to the tooth's surface, + against it [mm]
+	Along float64 // up the tooth's surface, + toward the bulge, - deeper into the undercut [mm]
 }
 
 // Grip is what a tip's movement does to its tooth.
 type Grip string
 
 const (
-	Eases Grip = "eases" // it comes away from the surface
-	Grips Grip = "grips" // it is pressed against the bulge and pulls at the tooth
+	Eases Grip = "eases" // it goes deeper into the undercut and lets the tooth be
+	Grips Grip = "grips" // it is drawn toward the bulge and pulls at the tooth
 	Stays Grip = "stays" // it hardly moves
 )
 
 // gripLeast is the movement below which a tip is said to stay [mm]; our own choice.
-const gripLeast = 0.01
+const gripLeast = 0.005
 
 // Grip judges a tip's movement.
 func (t TipMove) Grip() Grip {
 	switch {
-	case t.Press > gripLeast:
+	case t.Along > gripLeast:
 		return Grips
-	case t.Press < -gripLeast:
+	case t.Along < -gripLeast:
 		return Eases
 	}
 	return Stays

@@ -385,7 +385,7 @@ func (m *model) read(c Case, contacts []Contact, at *Rest) Case {
 				break
 			}
 		}
-		c.Tips = append(c.Tips, TipMove{Part: h.Part, Tooth: h.Tooth, Along: move.Dot(up), Press: -move.Dot(h.normal)})
+		c.Tips = append(c.Tips, TipMove{Part: h.Part, Tooth: h.Tooth, Along: move.Dot(h.rise)})
 	}
 	if axis, ok := at.Screw(); ok && !at.Shifts() {
 		c.Screw = &axis

@@ -28,8 +28,10 @@ var Shapes = [...]Shape{Round, HalfRound, HalfOval, Ellipse, Rectangle, HalfPear
 //
 // A half-round section is half an oval too: a true semicircle where Width is twice
 // Thickness. A half-pear is half of the hull of two discs: Width is its height, the larger
-// disc's radius is Thickness, the smaller one's is Crest (0 takes 7/16 of Thickness). Its
-// heavy end lies on the side of -Y, Y being thickness direction cross run of the centre line.
+// disc's radius is Thickness, the smaller one's is Crest (0 takes 7/16 of Thickness). Where
+// no crest is given and the height is too little for such discs, it is the outline of the
+// least height that suits them, stretched in thickness. Its heavy end lies on the side of
+// -Y, Y being thickness direction cross run of the centre line.
 type Section struct {
 	Shape            Shape
 	Width, Thickness float64
@@ -52,9 +54,8 @@ func (s Section) check() error {
 			return fmt.Errorf("round section %g × %g mm: a round wire has one diameter, so width and thickness must be equal (an oval one is an ellipse)", s.Width, s.Thickness)
 		}
 	case HalfPear:
-		r := s.crest()
-		if !(r > 0) || s.Width-s.Thickness-r <= math.Abs(s.Thickness-r) {
-			return fmt.Errorf("half-pear %g mm high with discs of radius %g and %g mm: the height must leave room for both discs side by side", s.Width, s.Thickness, r)
+		if r1, r2, _ := s.pear(); !(r2 > 0) || s.Width-r1-r2 <= math.Abs(r1-r2) {
+			return fmt.Errorf("half-pear %g mm high with discs of radius %g and %g mm: the height must leave room for both discs side by side", s.Width, r1, r2)
 		}
 	case DBar:
 		if s.Plinth <= 0 || s.Plinth >= s.Thickness {
@@ -68,6 +69,20 @@ func (s Section) check() error {
 		return fmt.Errorf("section shape %q: expected one of %v", s.Shape, Shapes)
 	}
 	return nil
+}
+
+// pearLeast is the least height of a half-pear over its thickness that is not stretched.
+const pearLeast = 2.3
+
+// pear are the radii of a half-pear's discs, and how much their outline is stretched in
+// thickness.
+func (s Section) pear() (r1, r2, stretch float64) {
+	r1, r2 = s.Thickness, s.crest()
+	if math.Abs(r2-crestShare*r1) < 1e-9*r1 && s.Width < pearLeast*r1 {
+		r1 = s.Width / pearLeast
+		r2 = crestShare * r1
+	}
+	return r1, r2, s.Thickness / r1
 }
 
 func (s Section) crest() float64 {
@@ -163,13 +178,13 @@ func (s Section) outline() (sides []side, corners []corner, eye geom.Vec2) {
 		sides = append([]side{line(-w/2, 0, 0, 0), line(0, 0, w/2, 0), line(w/2, 0, w/2, s.Plinth)}, arcs(0, s.Plinth, w/2, t-s.Plinth, 0, math.Pi, 4)...)
 		return append(sides, line(-w/2, s.Plinth, -w/2, 0)), feet(-w/2, w/2), geom.Vec2{}
 	case HalfPear:
-		r1, r2 := t, s.crest()
+		r1, r2, k := s.pear()
 		phi := math.Acos((r1 - r2) / (w - r1 - r2))
 		sides = []side{line(0, 0, r1, 0), line(r1, 0, w, 0)}
-		sides = append(sides, arcs(w-r2, 0, r2, r2, 0, phi, 2)...)
-		y1, z1 := r1+r1*math.Cos(phi), r1*math.Sin(phi)
-		sides = append(sides, line(w-r2+r2*math.Cos(phi), r2*math.Sin(phi), y1, z1))
-		return append(sides, arcs(r1, 0, r1, r1, phi, math.Pi, 4)...), feet(0, w), geom.Vec2{X: r1}
+		sides = append(sides, arcs(w-r2, 0, r2, k*r2, 0, phi, 2)...)
+		y1, z1 := r1+r1*math.Cos(phi), k*r1*math.Sin(phi)
+		sides = append(sides, line(w-r2+r2*math.Cos(phi), k*r2*math.Sin(phi), y1, z1))
+		return append(sides, arcs(r1, 0, r1, k*r1, phi, math.Pi, 4)...), feet(0, w), geom.Vec2{X: r1}
 	}
 	// The I-section.
 	f, g, h := s.Flange, s.Web/2, t/2

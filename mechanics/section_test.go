@@ -119,7 +119,7 @@ func TestSectionsAgainstFiniteElements(t *testing.T) {
 
 func TestBadSections(t *testing.T) {
 	for _, s := range []Section{{Shape: "star", Width: 1, Thickness: 1}, {Shape: Round, Width: 1, Thickness: 2}, {Shape: HalfRound, Width: 0, Thickness: 1},
-		{Shape: HalfPear, Width: 2, Thickness: 1.9}, {Shape: Rectangle, Width: math.NaN(), Thickness: 1}, {}} {
+		{Shape: HalfPear, Width: 2, Thickness: 1.9, Crest: 0.7}, {Shape: Rectangle, Width: math.NaN(), Thickness: 1}, {}} {
 		if _, err := s.Constants(); err == nil {
 			t.Errorf("%+v passed for a section", s)
 		}

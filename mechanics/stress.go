@@ -46,6 +46,9 @@ func newShapes(sections []Section) shapes {
 	sh := shapes{similar: same, one: profileOf(first), width: first.Width}
 	solve := func(width float64) {
 		s := first
+		if s.Shape == HalfPear && oneMeasure(sections) {
+			s.Crest = crestShare
+		}
 		s.Width = width
 		sh.nodes = append(sh.nodes, width)
 		sh.solved = append(sh.solved, torsionOf(s, profile{}))
@@ -53,7 +56,7 @@ func newShapes(sections []Section) shapes {
 	switch {
 	case same:
 		solve(first.Width)
-	case stretches(first):
+	case oneMeasure(sections):
 		from, to := int(math.Floor(math.Log(lo)/math.Log(aspectStep))), int(math.Ceil(math.Log(hi)/math.Log(aspectStep)))
 		for k := from; k <= max(to, from+2); k++ {
 			solve(math.Pow(aspectStep, float64(k)))
@@ -76,6 +79,16 @@ func stretches(s Section) bool {
 		return true
 	}
 	return false
+}
+
+// oneMeasure tells whether the aspect alone decides the form of every section.
+func oneMeasure(sections []Section) bool {
+	for _, s := range sections {
+		if !stretches(s) && (s.Shape != HalfPear || math.Abs(s.crest()-crestShare*s.Thickness) > 1e-9*s.Thickness) {
+			return false
+		}
+	}
+	return true
 }
 
 func resize(s Section, f float64) Section {

@@ -213,6 +213,21 @@ func TestSupportLaws(t *testing.T) {
 	near(t, "100 N on a tooth", -b.Move.Z, 0.0635, 1e-9)
 }
 
+// Tissue that stiffens as it is pressed thin, loaded by F: K·d/(1 - d/w) = F gives
+// d = F·w/(K·w + F). Pressed beyond nine tenths of the layer it goes on as a straight spring.
+func TestStiffeningLayer(t *testing.T) {
+	const k, w = 100.0, 1.2
+	for _, f := range []float64{1, 50, 400} {
+		r, err := Support([]Contact{{N: geom.V(0, 0, 1), K: k, Layer: w}}, down(0, 0, f))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "sinking", -r.Move.Z, f*w/(k*w+f), 1e-9)
+	}
+	r, _ := Support([]Contact{{N: geom.V(0, 0, 1), K: k, Layer: w}}, down(0, 0, 2*k*w*0.9/0.1))
+	near(t, "pressed flat", -r.Move.Z, 0.9*w+k*w*9/(k*100), 1e-9)
+}
+
 func TestBadContacts(t *testing.T) {
 	for _, c := range []Contact{{K: 1}, {N: geom.V(0, 0, 1)}, {N: geom.V(0, 0, 1), K: math.NaN()}, {N: geom.V(0, 0, 1), K: 1, Capacity: -1}, {N: geom.V(math.Inf(1), 0, 1), K: 1}} {
 		if _, err := Support([]Contact{c}, nil); err == nil {

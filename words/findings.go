@@ -3,7 +3,7 @@ package words
 // What findings are put together from.
 var (
 	PartOn     = say("%s on %v", "%s an %v")
-	PartOnSide = say("%s on %v, %s", "%s an %v, %s")
+	PartOnSide = say("%s on %v %s", "%s an %v %s")
 	PartOver   = say("%s %s", "%s für %s")
 	PartAt     = say("%s at %s", "%s bei %s")
 	PartAnd    = say("%s and %v", "%s und %v")
