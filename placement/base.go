@@ -517,12 +517,13 @@ func (l *layout) finishOf(a *area, internal bool, offset float64) [][]geom.Vec {
 				t = 3
 			}
 			to = t + 4.5
+			// Down to the bar's lower border, where it ends short of the line to that of its end.
+			near := math.Inf(1)
 			for i := range l.bar.at {
-				if math.Abs(l.bar.at[i]-s) < 1.5 {
-					to = l.bar.lower[i]
+				if d := math.Abs(l.bar.at[i] - s); d < near {
+					near, to = d, l.bar.lower[i]
 				}
 			}
-			_ = from
 		}
 		for i := 0; i <= 10; i++ {
 			line = append(line, g.snapSoft(g.on(s, from+(to-from)*float64(i)/10, lingualSide)))
