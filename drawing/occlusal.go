@@ -433,7 +433,7 @@ func (d *draft) axes(f *figure, b *sheet.Board) {
 		square.Dash, square.Width = nil, 0.15
 		f.draw(square, false, []sheet.Point{foot.Add(u), foot.Add(u).Add(e), foot.Add(e)})
 		b.Place(sheet.Label{Type: sheet.Type{Layer: layerDims, Size: sizeDim, Ink: d.Palette.Fulcrum.Dark()}, Text: words.MM(d.Lang, length/f.scale),
-			At: foot.Lerp(rest, 0.5), Near: 0.4, Reach: 12, Toward: dir.Left()})
+			At: foot.Lerp(rest, 0.5), Near: 0.4, Reach: 12, Toward: dir.Left(), Leader: d.pens.leader})
 	}
 }
 
