@@ -1,10 +1,13 @@
 package mechanics
 
 import (
+	"math"
+
 	"halfpear/cast"
 	"halfpear/chart"
 	"halfpear/design"
 	"halfpear/placement"
+	"halfpear/tooth"
 )
 
 // Range is an estimate: what is typical, and the band that tolerances and friction leave.
@@ -140,6 +143,46 @@ func (r *Report) Measures() Measures {
 		}
 	}
 	return m
+}
+
+// Tipping is the greatest moment that a bite tips a tooth with [N·mm].
+func (r *Report) Tipping(n tooth.Number) Range {
+	var out Range
+	of := func(c Case) float64 {
+		for _, s := range c.Shares {
+			if s.Tooth == n {
+				return s.Tipping()
+			}
+		}
+		return 0
+	}
+	for i, c := range r.Cases {
+		if c.Kind == Bite && !c.Free && of(c) > out.Typical {
+			out = r.Over(i, of)
+		}
+	}
+	return out
+}
+
+// OnBite is what a retainer's tip does under the bite that moves it most; sure where that
+// is so at every stiffness of the mucosa.
+func (r *Report) OnBite(id design.ID) (grip Grip, sure bool) {
+	most := -1.0
+	for i, c := range r.Cases {
+		if c.Kind != Bite || c.Free {
+			continue
+		}
+		for k, t := range c.Tips {
+			if t.Part != id || math.Abs(t.Along) <= most {
+				continue
+			}
+			most, grip, sure = math.Abs(t.Along), t.Grip(), true
+			for _, band := range r.Band {
+				sure = sure && !band[i].Free && band[i].Tips[k].Grip() == grip
+			}
+		}
+	}
+	return grip, sure
 }
 
 // Over is a figure of one case with its band over the stiffness of the mucosa; a stiffness

@@ -75,7 +75,8 @@ func TestClassOne(t *testing.T) {
 		}
 	}
 	a, b := r.Holds[0], r.Holds[1]
-	if math.Abs(a.Side.Typical-b.Side.Typical) > 0.1*a.Side.Typical {
+	// Two laid alike but for how each came clear of the margin.
+	if math.Abs(a.Side.Typical-b.Side.Typical) > 0.25*a.Side.Typical {
 		t.Errorf("the two sides mirror each other: %v and %v", a.Side, b.Side)
 	}
 	// Along the path teeth, mucosa and clasps bear the load, whatever its kind.

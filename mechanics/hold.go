@@ -36,6 +36,7 @@ type Hold struct {
 	Ratio      Range        // of the stress to the proof stress
 	MayGo      float64      // how far the tip may be bent before the proof stress [mm]
 	Set        float64      // that the tip keeps after it was first bent over the bulge [mm]
+	AsWire     float64      // the ratio of a wire of the usual gauge on the same way; 0 for wires and bars
 	Curve      [][2]float64 // tip movement [mm] and side force [N], to the proof stress
 
 	rise geom.Vec // up the tooth's surface at the tip
@@ -63,10 +64,15 @@ func (r *Report) Worst(id design.ID) (Hold, bool) {
 	return out, found
 }
 
-// guided tells whether a guide plate lies on the tooth.
+// guided tells whether what a tooth is pressed against stands along the path: plates. An arm
+// lies on the bulge and holds nothing by friction.
 func guided(p *placement.Placement, n tooth.Number) bool {
 	for _, q := range p.Parts {
-		if q.Part.Kind == design.GuidePlate && q.Part.Tooth == n {
+		if q.Part.Tooth != n {
+			continue
+		}
+		if q.Part.Kind == design.GuidePlate && q.Part.Surface == tooth.Lingual ||
+			q.Part.Kind == design.Reciprocation && (q.Part.Form == design.ReciprocalPlate || q.Part.Form == design.ReciprocalGuidePlates) {
 			return true
 		}
 	}
@@ -237,6 +243,32 @@ func (s spring) beam(wider, thicker float64, m Elastic) (*Beam, error) {
 	return NewBeam(a)
 }
 
+// Gauges of a wire arm [mm]: premolars and front teeth, molars (common practice).
+const wireGauge, wireGaugeMolar = 0.91, 1.02
+
+// asWire is the share of its proof stress that a steel wire bears where it runs as an arm
+// does.
+func asWire(s spring, n tooth.Number, u float64, out, up geom.Vec) float64 {
+	metal, err := material.ByName("wrought-wire-steel")
+	if err != nil {
+		return 0
+	}
+	d := wireGauge
+	if n.Kind().Molar() {
+		d = wireGaugeMolar
+	}
+	wire := spring{path: s.path, out: s.out, shape: Round}
+	for range s.path {
+		wire.width, wire.thickness = append(wire.width, d), append(wire.thickness, d)
+	}
+	b, err := wire.beam(0, 0, Elastic{E: metal.E.Typical, Nu: metal.Nu.Typical})
+	if err != nil {
+		return 0
+	}
+	w := Wrench{Force: out.Sub(up.Scale(friction.Typical)).Scale(b.Stiffness(out) * u)}
+	return b.Peak(w, b.ClampZone(), b.Length()).Mises / metal.Proof.Typical
+}
+
 // holdOf reckons one retentive arm from its placed centre line.
 func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Vec2) (Hold, Reason) {
 	tip := &q.Tips[i]
@@ -328,6 +360,9 @@ func holdOf(q placement.Placed, i int, p *placement.Placement, resin [][]geom.Ve
 			high = proof.Typical
 		}
 		h.Ratio = Range{h.Stress.Low / high, h.Stress.Typical / proof.Typical, h.Stress.High / low}
+	}
+	if s.shape != Round && !q.Part.Form.Infrabulge() {
+		h.AsWire = asWire(s, h.Tooth, h.Undercut, out, up)
 	}
 	return h, ""
 }

@@ -155,6 +155,7 @@ func (b *Book) askOne(c *Check, s Subject) (*Finding, []string, error) {
 	var lacked []string
 	var near *Grade
 	var nearLimit float64
+	nearFails := false
 	for i := range c.Grades {
 		g := &c.Grades[i]
 		if g.when != nil {
@@ -210,8 +211,9 @@ func (b *Book) askOne(c *Check, s Subject) (*Finding, []string, error) {
 			f := b.finding(c, *g, s, status, quantity, &l)
 			return &f, nil, nil
 		}
-		if close && near == nil {
-			near, nearLimit = g, limit.float()
+		// Of two limits of one weight, below and above, the one that is missed is meant.
+		if close && (near == nil || fails && !nearFails && g.Severity == near.Severity) {
+			near, nearLimit, nearFails = g, limit.float(), fails
 		}
 	}
 	if near != nil {

@@ -64,6 +64,13 @@ func (s *Scope) num(name string, v float64, u string, o unit.Origin, spread floa
 	s.known[name] = Value{V: v, Unit: u, Origin: o, Spread: spread}
 }
 
+// quantity sets a number that may not be known.
+func (s *Scope) quantity(name string, q *unit.Quantity) {
+	if q != nil {
+		s.set(name, quantityFact(*q))
+	}
+}
+
 // word sets a text that is known only where it is not empty.
 func (s *Scope) word(name, v string) {
 	if v != "" {

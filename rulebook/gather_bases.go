@@ -183,6 +183,10 @@ func (g *gatherer) connector(sub Subject, p design.Part) {
 	g.measuredFlag(s, p, "connector.bulk_high", "bulk_high")
 	g.measuredFlag(s, p, "connector.on_rugae_crest", "on_rugae_crest")
 	g.measuredFlag(s, p, "connector.front_of_second_premolar", "front_of_second_premolar")
+	if f := g.in.Forces; f != nil {
+		s.quantity("connector.gives_mm", f.Gives)
+		s.quantity("connector.twists_deg", f.Twists)
+	}
 	g.subject(OverConnector, sub)
 }
 
@@ -275,8 +279,14 @@ func (g *gatherer) plateReason() bool {
 // whole sets the facts of the framework as one.
 func (g *gatherer) whole() {
 	s := g.out.Case
-	if f := g.in.Forces; f != nil && f.Retention != nil {
-		s.set("whole.retention_N", quantityFact(*f.Retention))
+	if f := g.in.Forces; f != nil {
+		s.quantity("whole.retention_N", f.Retention)
+		s.quantity("whole.sinking_mm", f.Sinking)
+		s.quantity("whole.indirect_N", f.Indirect)
+		if f.Pulls > 0 {
+			s.count("whole.pulls", f.Pulls)
+			s.count("whole.pulls_lifting", f.Lifted)
+		}
 	}
 	if g.in.Placement == nil {
 		return

@@ -310,6 +310,11 @@ func (g *gatherer) theTeeth() {
 		if g.in.Design != nil {
 			g.toothDesigned(s, n)
 		}
+		if f := g.in.Forces; f != nil {
+			if q, ok := f.Tipping[n]; ok {
+				s.quantity("tooth.tipping_Nmm", &q)
+			}
+		}
 		sub := Subject{Place: Place{Tooth: n}, Label: words.ToothNo.With(n), Scope: s}
 		g.subject(OverTooth, sub)
 		if carries[n] && c.Stands(n) {

@@ -300,9 +300,13 @@ func (g *gatherer) retainer(sub Subject, p design.Part) {
 		g.measured(s, p, "retainer.relief_mm", "approach_relief")
 	}
 	if f := g.in.Forces; f != nil {
-		if q, ok := f.StressRatio[p.ID]; ok {
-			s.set("retainer.stress_ratio", quantityFact(q))
-		}
+		a := f.Arms[p.ID]
+		s.quantity("retainer.stress_ratio", a.StressRatio)
+		s.quantity("retainer.hold_N", a.Hold)
+		s.quantity("retainer.may_go_mm", a.MayGo)
+		s.quantity("retainer.set_mm", a.Set)
+		s.quantity("retainer.as_wire", a.AsWire)
+		s.word("retainer.on_bite", a.OnBite)
 	}
 	g.subject(OverRetainer, sub)
 }

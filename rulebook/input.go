@@ -96,10 +96,27 @@ type Order struct {
 	Fields map[string]string // by the order's field names
 }
 
-// Forces are the results of mechanics that rules judge.
+// Forces are the results of mechanics that rules judge; what was not reckoned is nil.
 type Forces struct {
-	StressRatio map[design.ID]unit.Quantity // peak stress over the proportional limit
-	Retention   *unit.Quantity              // of the whole denture [N]
+	Arms      map[design.ID]ArmForces
+	Tipping   map[tooth.Number]unit.Quantity // greatest moment on an abutment under a bite [N·mm]
+	Retention *unit.Quantity                 // of the whole denture [N]
+	Sinking   *unit.Quantity                 // of a base under a bite [mm]
+	Indirect  *unit.Quantity                 // on the indirect retainers under a sticky pull [N]
+	Pulls     int                            // sticky pulls reckoned
+	Lifted    int                            // of these, how many lift the denture off
+	Gives     *unit.Quantity                 // of the major connector under the standard load [mm]
+	Twists    *unit.Quantity                 // the same [deg]
+}
+
+// ArmForces are those of a retainer's most stressed arm.
+type ArmForces struct {
+	StressRatio *unit.Quantity // peak stress over the proportional limit
+	Hold        *unit.Quantity // against withdrawal [N]
+	MayGo       *unit.Quantity // how far the tip may be bent [mm]
+	Set         *unit.Quantity // that it keeps after the first time [mm]
+	AsWire      *unit.Quantity // the stress ratio of a wire on the same way
+	OnBite      string         // what the tip does when the base is bitten on; empty where that is not sure
 }
 
 // Returned is what was measured on a framework that came back.

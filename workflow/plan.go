@@ -208,9 +208,12 @@ func (s *Study) PlanLaid(d design.Design, laid *placement.Placement) (*Plan, err
 	return p, nil
 }
 
-// forceShare is how far a computed force or stress may be off beside its tolerances: the
-// root is no rigid clamp, and castings differ. Our own estimate, as a share of the value.
-const forceShare = 0.4
+// How far a computed figure may be off beside its band, as a share of it: the beam and the
+// yielding of its stress by 15 % (against solid finite elements), a withdrawal force by half.
+const (
+	stressShare = 0.15
+	forceShare  = 0.5
+)
 
 // forcesOf hands the rulebook what it judges of mechanics. On a made cast the arms have
 // average lengths, so what follows from them is no finding of this mouth.
@@ -219,18 +222,43 @@ func (s *Study) forcesOf(r *mechanics.Report) *rulebook.Forces {
 	if s.Cast.Origin == unit.Average {
 		origin = unit.Average
 	}
-	quantity := func(v mechanics.Range, u string) unit.Quantity {
-		return unit.Quantity{Value: v.Typical, Unit: u, Spread: max((v.High-v.Low)/2, forceShare*v.Typical), Origin: origin}
+	quantity := func(v mechanics.Range, share float64, u string) *unit.Quantity {
+		return &unit.Quantity{Value: v.Typical, Unit: u, Spread: max(v.High-v.Typical, v.Typical-v.Low, share*v.Typical), Origin: origin}
 	}
-	out := &rulebook.Forces{StressRatio: map[design.ID]unit.Quantity{}}
-	for _, h := range r.Holds {
+	plain := func(v, share float64, u string) *unit.Quantity {
+		return quantity(mechanics.Range{Low: v, Typical: v, High: v}, share, u)
+	}
+	m := r.Measures()
+	out := &rulebook.Forces{Arms: map[design.ID]rulebook.ArmForces{}, Tipping: map[tooth.Number]unit.Quantity{}, Pulls: m.Pulls, Lifted: m.Lifted}
+	for _, first := range r.Holds {
+		h, _ := r.Worst(first.Part)
+		a := rulebook.ArmForces{Hold: quantity(h.Withdrawal, forceShare, "N")}
 		if h.Ratio.Typical > 0 {
-			out.StressRatio[h.Part] = quantity(h.Ratio, "")
+			a.StressRatio = quantity(h.Ratio, stressShare, "")
+			a.MayGo = plain(h.MayGo, stressShare, "mm")
+			a.Set = plain(h.Set, forceShare, "mm")
+		}
+		if h.AsWire > 0 {
+			a.AsWire = plain(h.AsWire, stressShare, "")
+		}
+		if grip, sure := r.OnBite(h.Part); sure {
+			a.OnBite = string(grip)
+		}
+		out.Arms[h.Part] = a
+	}
+	for _, n := range s.Cast.Standing() {
+		if v := r.Tipping(n); v.Typical > 0 {
+			out.Tipping[n] = *quantity(v, forceShare, "N·mm")
 		}
 	}
 	if len(r.Holds) > 0 {
-		hold := quantity(r.Retention, "N")
-		out.Retention = &hold
+		out.Retention = quantity(r.Retention, forceShare, "N")
+	}
+	if len(r.Cases) > 0 {
+		out.Sinking, out.Indirect = quantity(m.Sinking, 0, "mm"), quantity(m.Indirect, 0, "N")
+	}
+	if c := r.Connector; c != nil {
+		out.Gives, out.Twists = quantity(c.Sinks, 0, "mm"), quantity(c.TwistDeg, 0, "deg")
 	}
 	return out
 }
