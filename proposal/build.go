@@ -170,8 +170,16 @@ func (b *builder) abutment(p *post, o option) {
 	reason := b.retainerReason(p, o)
 	b.rests(p, o, reason)
 	b.guidePlates(p)
+	if o.rotational() {
+		b.rotational(p)
+	}
 	if o.Form == design.ClaspNone {
-		b.kind = append(b.kind, words.Tell("%v rest only", n))
+		if o.rotational() {
+			b.kind = append(b.kind, words.Tell("%v rotational path", n))
+		} else {
+			b.kind = append(b.kind, words.Tell("%v rest only", n))
+		}
+		b.noClasp(n, reason)
 		if o.Reciprocation == design.ReciprocalPlate {
 			b.add(design.Part{ID: id("reciprocation", n), Kind: design.Reciprocation, Tooth: n, Form: design.ReciprocalPlate},
 				b.why("FUT-04", words.Tell("A plate ties the weak tooth to its sound neighbours."), "labial-bar-lectures"))
@@ -224,6 +232,37 @@ func (b *builder) abutment(p *post, o option) {
 	b.reciprocate(p, o)
 }
 
+// rotational makes the guide plates of a tooth into rigid retainers that seat first, and its
+// rest into the long one that the framework turns about.
+func (b *builder) rotational(p *post) {
+	for i, q := range b.d.Parts {
+		if q.Tooth != p.tooth {
+			continue
+		}
+		switch q.Kind {
+		case design.GuidePlate:
+			b.d.Parts[i].Note = "rotational path: rigid in the undercut beside the space, seats first"
+		case design.Rest:
+			if q.Form == design.RestOcclusal {
+				b.d.Parts[i].Form = design.RestExtended
+			}
+			b.d.Parts[i].Note = "rotational path: half the crown long, 1.5 to 2 mm deep, walls parallel"
+		}
+	}
+	b.decide = append(b.decide, words.Tell("Rotational path at %v: a specialist's design with little tolerance; the path is to be swept on the cast for interference before it is ordered, and the undercut beside the space measured.", p.tooth))
+}
+
+// noClasp tells at the rest of a tooth why the tooth has no clasp.
+func (b *builder) noClasp(n tooth.Number, chosen Reason) {
+	for i, r := range b.reasons {
+		if part, ok := b.d.Part(r.Part); ok && part.Kind == design.Rest && part.Tooth == n {
+			b.reasons[i].Because = words.Join(" ", r.Because, words.Tell("No clasp: %v", chosen.Because))
+			b.reasons[i].Rejected = append(b.reasons[i].Rejected, chosen.Rejected...)
+			return
+		}
+	}
+}
+
 func (b *builder) retainerReason(p *post, o option) Reason {
 	d := p.decision
 	because := []words.Text{words.Join(". ", d.Situation.With(), d.Why.With())}
@@ -247,6 +286,10 @@ func (b *builder) retainerReason(p *post, o option) Reason {
 	}
 	for _, other := range p.options {
 		if other.rank == o.rank || other.spare {
+			continue
+		}
+		if o.spare {
+			r.Rejected = append(r.Rejected, Rejection{describe(other.Choice), words.Tell("left out here")})
 			continue
 		}
 		why := words.Tell("this school ranks it lower")
@@ -478,7 +521,7 @@ func (b *builder) minors() {
 		return cmp.Compare(lingual(x), lingual(y))
 	})
 	for _, r := range rests {
-		if r.Site == tooth.Lingual && b.upright(r.Tooth) {
+		if r.Site == tooth.Lingual && (b.upright(r.Tooth) || b.plateJoins(r.Tooth)) {
 			continue
 		}
 		beside := r.Tooth.Mesial()
@@ -510,6 +553,21 @@ func (b *builder) minors() {
 			Dimensions: map[string]float64{"thickness": b.s.book.Limit("min.thickness"), "width": b.s.book.Limit("min.width")}},
 			b.why("MIN-03", words.Tell("It joins the rest to the major connector through the embrasure, where the tongue feels it least, and crosses the margin at a right angle."), "mccracken-2011"))
 	}
+}
+
+// plateJoins tells whether a guide plate beside a bounded space joins a rest on the lingual
+// of its tooth to the base.
+func (b *builder) plateJoins(n tooth.Number) bool {
+	for _, p := range b.d.On(design.GuidePlate, n) {
+		next := n.Distal()
+		if p.Surface == tooth.Mesial {
+			next = n.Mesial()
+		}
+		if a, ok := b.s.class.Tooth(next); ok && a.Kind == arch.Bounded {
+			return true
+		}
+	}
+	return false
 }
 
 func lingual(rest design.Part) int {

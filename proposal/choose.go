@@ -102,6 +102,11 @@ func (o option) says(english string) bool { return o.Say.In(words.English) == en
 
 func siteOf(s tooth.Site) words.Code { return words.Code{Group: "site", Code: string(s)} }
 
+// rotational tells a choice that seats on a rotational path.
+func (o option) rotational() bool {
+	return strings.HasPrefix(o.Say.In(words.English), "rotational path")
+}
+
 // feasible tells why a choice cannot be carried out on a tooth, empty where it can, and
 // sets the site and depth of the undercut that it takes.
 func (s *search) feasible(p *post, o *option) words.Text {
@@ -110,8 +115,8 @@ func (s *search) feasible(p *post, o *option) words.Text {
 	if o.Make == "fixed-bridge" {
 		return words.Tell("it is the better way, but needs the dentist's decision for a fixed bridge; the space then no longer counts")
 	}
-	if strings.Contains(o.Say.In(words.English), "rotational path") || strings.Contains(o.Say.In(words.English), "attachment") {
-		return words.Tell("a rotational path or an attachment needs a specialist and a sweep test; it is not drafted here")
+	if o.rotational() {
+		return s.rotates(p)
 	}
 	if o.Make == "splint" && o.Form == design.ClaspNone {
 		return words.Tell("it needs the dentist's decision to join the teeth by fixed work first")

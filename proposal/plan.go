@@ -89,7 +89,9 @@ func (s *search) steps(p plan) float64 {
 		for _, post := range g {
 			o := post.options[p.option[post.tooth]]
 			d := float64(o.rank - post.options[0].rank)
-			if o.spare {
+			if o.spare && s.spared[post.tooth] && o.Form == design.ClaspNone {
+				d = 0
+			} else if o.spare {
 				d = 2
 				if o.Form == design.ClaspNone {
 					d = 1

@@ -251,7 +251,8 @@ type search struct {
 	metal []words.Text
 
 	posts  []*post
-	groups [][]*post // posts that change together
+	groups [][]*post             // posts that change together
+	spared map[tooth.Number]bool // left without a clasp because four hold already
 	row    rulebook.Decision
 	fits   []link
 	unfits []Rejection

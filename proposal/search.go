@@ -43,7 +43,7 @@ func (s *search) drafts() []draft {
 			p = next
 		}
 	}
-	try(plan{})
+	try(s.first())
 	first := out[0]
 	for _, p := range s.neighbours(first.plan, first.Design) {
 		try(p)
@@ -68,10 +68,12 @@ func (s *search) draft(pl plan) draft {
 	b.keepRetention()
 	b.indirect()
 	b.thirdRests()
+	b.ifLost()
 	b.endRests()
 	b.minors()
 	b.decide = append(b.decide, s.metal...)
 	b.generalDecisions(s.posts)
+	b.otherWays()
 	d := draft{plan: pl, steps: s.steps(pl)}
 	d.Profile, d.Class, d.Design, d.Reasons, d.Decisions = s.book.Profile, s.class, b.d, b.reasons, uniq(b.decide, words.Text.String)
 	sortParts(&d.Proposal)
@@ -194,9 +196,6 @@ func (b *builder) generalDecisions(posts []*post) {
 		}
 		if p.decision.ID == "DEC-20" {
 			b.decide = append(b.decide, words.Tell("%v stands alone: a fixed bridge over the front gap would be the better support, and the class would lose a modification.", p.tooth))
-		}
-		if p.decision.ID == "DEC-18" && p.tooth.Kind() == tooth.Canine {
-			b.decide = append(b.decide, words.Tell("A rotational path would show less metal; it needs a specialist."))
 		}
 		t := c.Teeth[p.tooth]
 		if t.Caries == "active" || t.Periodontal == "active" {

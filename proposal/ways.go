@@ -62,7 +62,7 @@ func (s *search) ways() []words.Text {
 		try(words.Tell("An implant at %v: the base is then held at both ends.", end), func(m map[tooth.Number]chart.Tooth) {
 			m[end] = chart.Tooth{State: chart.Implant}
 		})
-		try(words.Tell("Leave the space %v without replacement (shortened arch).", spaceName(a.Teeth)), func(m map[tooth.Number]chart.Tooth) {
+		try(words.Tell("Leave the space %v without replacement (shortened arch).", teethOf(a.Teeth)), func(m map[tooth.Number]chart.Tooth) {
 			for _, n := range a.Teeth {
 				t := m[n]
 				t.Replace = &no
@@ -82,7 +82,8 @@ func (s *search) ways() []words.Text {
 	return out
 }
 
-func spaceName(teeth []tooth.Number) string {
+// teethOf writes teeth one after another.
+func teethOf(teeth []tooth.Number) string {
 	words := make([]string, len(teeth))
 	for i, n := range teeth {
 		words[i] = n.String()
