@@ -51,6 +51,9 @@ type Scan struct {
 	Unit    string // "" guess, else mm, cm, m, inch
 	Points  map[tooth.Number]geom.Vec
 	Margins map[tooth.Number][]geom.Vec // corrected by hand; empty where the program's stands
+
+	// Proposed are the teeth whose points the program found and nobody has confirmed yet.
+	Proposed []tooth.Number
 }
 
 // SetAside is a caution the dentist decided to live with, or a stop overruled by name.

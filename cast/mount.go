@@ -3,6 +3,7 @@ package cast
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -36,6 +37,10 @@ type Mounting struct {
 	Points     map[tooth.Number]geom.Vec // one on each tooth's crown, in the scan's frame and unit
 	Missing    []tooth.Number            // teeth that are known not to stand
 	UnitFactor float64                   // from the scan's unit to mm; 0 to be guessed
+
+	// Margins are gingival margins corrected by hand, closed, in the scan's frame and unit;
+	// the teeth that have none get the margin that is found.
+	Margins map[tooth.Number][]geom.Vec
 }
 
 // Mount makes a cast from a scan with one point given on each tooth.
@@ -100,20 +105,40 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 		r.note(0, words.Tell("the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre", e))
 	}
 	on := NewSurface(c.Mesh)
-	seeds := map[tooth.Number]geom.Vec{}
+	seeds, seedFaces := map[tooth.Number]geom.Vec{}, map[tooth.Number]int{}
 	for _, n := range order {
 		p := turn.Apply(m.Points[n])
 		q, face := on.Nearest(p)
 		if face < 0 || q.Dist(p) > 3 {
 			return fail(fmt.Errorf("the point on tooth %v lies %.1f mm off the scan's surface, expected on it", n, q.Dist(p)))
 		}
-		seeds[n] = q
+		seeds[n], seedFaces[n] = q, face
 	}
 	across := mesh.EdgesOf(c.Mesh).Across
 	plan := newPlan(m.Arch, seeds)
 	c.Labels = findCrowns(c.Mesh, on, across, plan)
+	given := map[tooth.Number][]geom.Vec{}
 	for _, n := range order {
-		t := readTooth(c, on, across, plan, n)
+		line := m.Margins[n]
+		if len(line) < 6 {
+			continue
+		}
+		own := make([]geom.Vec, len(line))
+		for i, p := range line {
+			own[i], _ = on.Nearest(turn.Apply(p))
+		}
+		area := 0.0
+		for i, p := range own {
+			area += p.XY().Cross(own[(i+1)%len(own)].XY())
+		}
+		if area < 0 { // margins run round +z counterclockwise
+			slices.Reverse(own)
+		}
+		given[n] = own
+		c.correct(across, n, seedFaces[n], given[n])
+	}
+	for _, n := range order {
+		t := readTooth(c, on, across, plan, n, given[n])
 		if t == nil {
 			r.note(n, words.Tell("no crown was found round the point given; choose a point on the middle of its chewing surface"))
 			continue

@@ -9,8 +9,8 @@ import (
 )
 
 // readTooth reads margin, axis and marks off a labelled crown; nil where there is none
-// worth the name.
-func readTooth(c *Cast, on *Surface, across [][3]int32, p *plan, n tooth.Number) *Tooth {
+// worth the name. The margin is the one given, where one is.
+func readTooth(c *Cast, on *Surface, across [][3]int32, p *plan, n tooth.Number, given []geom.Vec) *Tooth {
 	s := p.of(n)
 	own := func(f int) bool { return c.Labels[f] == n }
 	var ids []int32
@@ -35,7 +35,9 @@ func readTooth(c *Cast, on *Surface, across [][3]int32, p *plan, n tooth.Number)
 		return nil
 	}
 	t := &Tooth{Number: n}
-	t.Margin, t.Unseen = margin(c, on, across, n)
+	if t.Margin, t.Unseen = given, make([]bool, len(given)); given == nil {
+		t.Margin, t.Unseen = margin(c, on, across, n)
+	}
 	if len(t.Margin) < 8 {
 		return nil
 	}

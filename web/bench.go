@@ -12,6 +12,7 @@ import (
 	"halfpear/casebook"
 	"halfpear/cast"
 	"halfpear/design"
+	"halfpear/geom"
 	"halfpear/material"
 	"halfpear/rulebook"
 	"halfpear/survey"
@@ -24,6 +25,8 @@ import (
 // bench keeps what was worked out for the cases that are open. Everything on it follows
 // from a case, so nothing is lost when it is cleared.
 type bench struct {
+	scans   *shelf // readScan, by the case, the file and its unit
+	found   *shelf // points on teeth that the program found, by the scan and the teeth that stand
 	casts   *shelf // *mounted, by the case's cast key
 	surveys *shelf // timed, by the cast's key and the path
 	plans   *shelf // *workflow.Plan, by all of the case
@@ -36,7 +39,7 @@ type bench struct {
 }
 
 func newBench() *bench {
-	return &bench{casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), sheets: newShelf(6), tilts: newShelf(4), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
+	return &bench{scans: newShelf(2), found: newShelf(4), casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), sheets: newShelf(6), tilts: newShelf(4), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
 }
 
 // guarded turns a panic of the work into an error, so that one bad case does not end the
@@ -61,6 +64,9 @@ func castKey(c casebook.Case) string {
 	scan := ""
 	if c.Scan != nil {
 		scan = string(c.ID) + "/" + c.Scan.File
+		on := *c.Scan
+		on.Proposed = nil // who looked at a point does not move it
+		c.Scan = &on
 	}
 	return keyed(workflow.CastKey(c, scan))
 }
@@ -69,8 +75,9 @@ func castKey(c casebook.Case) string {
 type mounted struct {
 	key     string
 	cast    *cast.Cast
-	whole   bool   // teeth are known
-	trouble string // why they are not
+	whole   bool                      // teeth are known
+	trouble string                    // why they are not
+	points  map[tooth.Number]geom.Vec // on the teeth of a scan, in its own frame
 	report  []words.Text
 
 	mu      sync.Mutex // the table is used by one at a time

@@ -6,13 +6,17 @@ import (
 	"encoding/binary"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
 	"halfpear/casebook"
 	"halfpear/cast"
+	"halfpear/chart"
+	"halfpear/encoding/scan"
 	"halfpear/geom"
 	"halfpear/geom/mesh"
 	"halfpear/tooth"
@@ -22,52 +26,95 @@ import (
 	"halfpear/workflow"
 )
 
-// mountScan reads the case's scan and finds the teeth on it. A scan whose teeth cannot be
-// found is shown all the same, in its own frame, so that they can be pointed out.
+// readScan is a scan's file, read and mended.
+type readScan struct {
+	scan.File
+	factor float64 // to mm; 0 where the file and the case leave it open
+	notes  []words.Text
+}
+
+// scanOf reads the case's scan.
+func (s *Server) scanOf(ctx context.Context, c casebook.Case) (readScan, error) {
+	return take(ctx, s.bench.scans, keyed(c.ID, c.Scan.File, c.Scan.Unit), func(ctx context.Context) (readScan, error) {
+		tell(ctx, "read", 0, 0)
+		data, err := s.Store.Attachment(ctx, c.ID, c.Scan.File)
+		if err != nil {
+			return readScan{}, err
+		}
+		f, report, notes, err := workflow.ReadScan(c.Scan.File, data)
+		if err != nil {
+			return readScan{}, shown{err}
+		}
+		return readScan{f, workflow.ScanFactor(*c.Scan, report), notes}, ctx.Err()
+	})
+}
+
+// mountScan mounts the case's scan by the points on its teeth, which the program looks for
+// where none is given. A scan whose teeth cannot be found is shown all the same, in its own
+// frame, so that they can be pointed out.
 func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*mounted, error) {
-	data, err := s.Store.Attachment(ctx, c.ID, c.Scan.File)
+	read, err := s.scanOf(ctx, c)
 	if err != nil {
 		return nil, err
 	}
-	tell(ctx, "read", 0, 0)
-	f, report, notes, err := workflow.ReadScan(c.Scan.File, data)
-	if err != nil {
-		return nil, shown{err}
+	m := &mounted{key: key, report: read.notes, points: c.Scan.Points}
+	if len(m.points) == 0 {
+		m.points, err = s.found(ctx, c, read)
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err != nil {
+			m.trouble = err.Error() + "; point out the middle of each tooth that stands"
+		}
 	}
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	m := &mounted{key: key, report: notes}
-	// The scan stays in its own frame until every tooth has its point, so that it does not
-	// turn under the hand that points.
-	if missing := unpointed(c); len(missing) == 0 {
-		whole, told, err := workflow.Mount(c, data)
+	if gone := unpointed(c.Chart, m.points); m.trouble == "" && len(m.points) < 3 || len(gone) > len(m.points) {
+		m.trouble = strings.TrimPrefix(m.trouble+"; still to be pointed out: "+strings.Join(gone, " "), "; ")
+	} else if m.trouble == "" {
+		tell(ctx, "mount", 0, 0)
+		on := *c.Scan
+		on.Points = m.points
+		if len(c.Scan.Points) == 0 {
+			on.Proposed = slices.Collect(maps.Keys(m.points))
+		}
+		c.Scan = &on
+		whole, told, err := workflow.MountScan(c, read.File, read.factor)
 		if err == nil {
-			m.cast, m.whole, m.report = whole, true, told
-			return m, nil
+			m.cast, m.whole, m.report = whole, true, append(append([]words.Text{}, read.notes...), told...)
+			return m, ctx.Err()
 		}
 		m.trouble = err.Error()
-	} else {
-		m.trouble = "point out the middle of each tooth that stands; still to come: " + strings.Join(missing, " ")
 	}
-	factor := map[string]float64{"mm": 1, "cm": 10, "m": 1000, "inch": 25.4}[c.Scan.Unit]
-	if factor == 0 && report.Unit != "" {
-		factor = report.UnitFactor
-	}
+	factor := read.factor
 	if factor == 0 {
 		factor = 1
 	}
 	// The scan stays in its own frame; only its unit is changed, so that it fills the view.
 	same := geom.Similarity{From: geom.World(), To: geom.World(), Scale: factor}
-	m.cast = &cast.Cast{Arch: c.Chart.Arch, Mesh: f.Mesh.Map(same.Apply), Labels: make([]tooth.Number, len(f.Mesh.Faces)), Origin: unit.Measured, Scan: same}
+	m.cast = &cast.Cast{Arch: c.Chart.Arch, Mesh: read.Mesh.Map(same.Apply), Labels: make([]tooth.Number, len(read.Mesh.Faces)), Origin: unit.Measured, Scan: same}
 	return m, nil
 }
 
+// found are points on the charted teeth that the program sees on a scan.
+func (s *Server) found(ctx context.Context, c casebook.Case, read readScan) (map[tooth.Number]geom.Vec, error) {
+	return take(ctx, s.bench.found, keyed(c.ID, c.Scan.File, c.Scan.Unit, c.Chart.Pattern(false).Text()), func(ctx context.Context) (map[tooth.Number]geom.Vec, error) {
+		tell(ctx, "locate", 0, 0)
+		teeth, _, err := workflow.LocateScan(c, read.File, read.factor)
+		if err != nil {
+			return nil, shown{err}
+		}
+		out := map[tooth.Number]geom.Vec{}
+		for _, t := range teeth {
+			out[t.Tooth] = t.Point
+		}
+		return out, ctx.Err()
+	})
+}
+
 // unpointed lists the charted teeth that stand and have no point on the scan yet.
-func unpointed(c casebook.Case) []string {
+func unpointed(c chart.Chart, points map[tooth.Number]geom.Vec) []string {
 	var out []string
-	for _, n := range tooth.All(c.Chart.Arch) {
-		if _, ok := c.Scan.Points[n]; !ok && c.Chart.Stands(n) {
+	for _, n := range tooth.All(c.Arch) {
+		if _, ok := points[n]; !ok && c.Stands(n) {
 			out = append(out, n.String())
 		}
 	}
@@ -91,9 +138,11 @@ func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {
 		t := k.Teeth[n]
 		ct := api.CastTooth{Tooth: int(n), Point: point(middle(t.CuspTips, t.Frame.Origin)), Margin: points(t.Margin), Confidence: t.Confidence}
 		if c.Scan != nil {
-			if p, ok := c.Scan.Points[n]; ok {
-				ct.Given, ct.Point = true, point(k.Scan.Apply(p))
+			if p, ok := m.points[n]; ok {
+				ct.Point = point(k.Scan.Apply(p))
 			}
+			_, kept := c.Scan.Points[n]
+			ct.Given = kept && !slices.Contains(c.Scan.Proposed, n)
 			_, ct.Corrected = c.Scan.Margins[n]
 		}
 		out.Teeth = append(out.Teeth, ct)
@@ -269,7 +318,7 @@ func (s *Server) placeTooth(w http.ResponseWriter, r *http.Request) (any, error)
 	if c.Scan == nil {
 		return nil, refusef(http.StatusUnprocessableEntity, "a cast made from the chart knows its teeth; points are given on a scan")
 	}
-	if in.Tooth < 11 || in.Tooth > 48 || !n.Valid() || n.Arch() != c.Chart.Arch {
+	if !(in.Confirm && n == 0) && (in.Tooth < 11 || in.Tooth > 48 || !n.Valid() || n.Arch() != c.Chart.Arch) {
 		return nil, refusef(http.StatusUnprocessableEntity, "%d is no tooth of the %s arch", in.Tooth, c.Chart.Arch)
 	}
 	m, err := s.mount(r.Context(), c)
@@ -278,8 +327,20 @@ func (s *Server) placeTooth(w http.ResponseWriter, r *http.Request) (any, error)
 	}
 	back := m.cast.Scan.Inverse()
 	scan := *c.Scan
-	scan.Points = copied(scan.Points)
 	scan.Margins = copied(scan.Margins)
+	// What the program found is kept with the first word of the user, and stays a proposal
+	// where that word is not about it.
+	scan.Points = copied(m.points)
+	open := scan.Proposed
+	if len(c.Scan.Points) == 0 {
+		open = slices.Sorted(maps.Keys(m.points))
+	}
+	scan.Proposed = nil
+	for _, p := range open {
+		if p != n && !(in.Confirm && n == 0) {
+			scan.Proposed = append(scan.Proposed, p)
+		}
+	}
 	if in.Remove {
 		delete(scan.Points, n)
 		delete(scan.Margins, n)
@@ -298,7 +359,11 @@ func (s *Server) placeTooth(w http.ResponseWriter, r *http.Request) (any, error)
 		scan.Margins[n] = line
 	}
 	c.Scan = &scan
-	return s.saveOn(r.Context(), c, in.Base, fmt.Sprintf("place %d", in.Tooth))
+	label := fmt.Sprintf("place %d", in.Tooth)
+	if in.Confirm {
+		label = strings.TrimSuffix(fmt.Sprintf("confirm %d", in.Tooth), " 0")
+	}
+	return s.saveOn(r.Context(), c, in.Base, label)
 }
 
 func copied[V any](m map[tooth.Number]V) map[tooth.Number]V {

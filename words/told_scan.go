@@ -27,7 +27,7 @@ var _ = tell(map[string]string{
 	"the pad or tuberosity on the right": "Trigonum retromolare oder Tuber rechts",
 	"the pad or tuberosity on the left":  "Trigonum retromolare oder Tuber links",
 	"the teeth stand unusually (%.1f mm off an average arch); check that each point is on the tooth it is named for":             "die Zähne stehen ungewöhnlich (%.1f mm neben einem durchschnittlichen Bogen); prüfen, ob jeder Punkt auf dem genannten Zahn liegt",
-	"no points on teeth are given: they were found on the scan and are to be looked at before the design is used":                "es sind keine Punkte auf Zähnen gegeben: sie wurden auf dem Scan gefunden und sind anzusehen, bevor der Entwurf verwendet wird",
+	"the points on %d teeth were found by the program: they are to be looked at before the design is used":                       "die Punkte auf %d Zähnen hat das Programm gefunden: sie sind anzusehen, bevor der Entwurf benutzt wird",
 	"the gaps fit the chart only with left and right exchanged: the scan is mirrored, or the chart has its sides exchanged":      "die Lücken passen nur mit vertauschten Seiten zum Befund: der Scan ist gespiegelt, oder im Befund sind die Seiten vertauscht",
 	"the triangles look into the model: they were turned over on a copy (a mirrored export does this too; check left and right)": "die Dreiecke schauen ins Modell: sie wurden an einer Kopie umgedreht (auch ein gespiegelter Export tut das; links und rechts prüfen)",
 	"tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away":                       "Zahn %v ist als fehlend eingetragen, und dort scheint einer zu stehen: den Befund berichtigen oder den Punkt wegnehmen",

@@ -8,6 +8,7 @@ import (
 	"halfpear/cast"
 	"halfpear/encoding/scan"
 	"halfpear/geom"
+	"halfpear/geom/mesh"
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/words"
@@ -27,12 +28,50 @@ func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []words.Text, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	factor := unitFactors[c.Scan.Unit]
-	if factor == 0 && report.Unit != "" {
-		factor = report.UnitFactor
-	}
-	mounted, told, err := MountScan(c, f, factor)
+	mounted, told, err := MountScan(c, f, ScanFactor(*c.Scan, report))
 	return mounted, append(notes, told...), err
+}
+
+// ScanFactor is from a scan's unit to mm, as the case or else the file says; 0 where
+// neither does.
+func ScanFactor(s casebook.Scan, r mesh.Report) float64 {
+	if factor := unitFactors[s.Unit]; factor != 0 {
+		return factor
+	}
+	if r.Unit != "" {
+		return r.UnitFactor
+	}
+	return 0
+}
+
+// LocateScan finds the charted teeth of a scan that was read. A tooth that seems to stand
+// where the chart says none does is left out, and named in the notes.
+func LocateScan(c casebook.Case, f scan.File, factor float64) ([]cast.Found, []words.Text, error) {
+	l, err := cast.Locate(f.Mesh, c.Chart.Arch, absent(c), factor)
+	if err != nil {
+		return nil, nil, err
+	}
+	var out []cast.Found
+	var notes []words.Text
+	for _, t := range l.Teeth {
+		if c.Chart.Stands(t.Tooth) || c.Chart.State(t.Tooth) == "extract" {
+			out = append(out, t)
+			continue
+		}
+		notes = append(notes, words.Tell("tooth %v: charted missing, and one seems to stand on the scan: the chart was followed", t.Tooth))
+	}
+	return out, notes, nil
+}
+
+// absent are the teeth that the chart says are not to be seen in the mouth.
+func absent(c casebook.Case) []tooth.Number {
+	out := []tooth.Number{}
+	for _, n := range tooth.All(c.Chart.Arch) {
+		if !c.Chart.Stands(n) && c.Chart.State(n) != "extract" {
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 // MountScan mounts a scan that was read; factor is from its unit to mm, 0 to be guessed.
@@ -42,29 +81,24 @@ func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []word
 			return nil, nil, fmt.Errorf("the scan of case %s has a point on tooth %s, which the chart says is missing: correct the chart or take the point away", c.ID, n)
 		}
 	}
-	m := cast.Mounting{Scan: f.Mesh, Arch: c.Chart.Arch, Points: map[tooth.Number]geom.Vec{}, UnitFactor: factor}
+	m := cast.Mounting{Scan: f.Mesh, Arch: c.Chart.Arch, Points: map[tooth.Number]geom.Vec{}, Missing: absent(c), UnitFactor: factor, Margins: c.Scan.Margins}
 	for n, p := range c.Scan.Points {
 		m.Points[n] = p
 	}
-	for _, n := range tooth.All(c.Chart.Arch) {
-		if !c.Chart.Stands(n) && c.Chart.State(n) != "extract" {
-			m.Missing = append(m.Missing, n)
-		}
-	}
 	var notes []words.Text
+	unlooked := len(c.Scan.Proposed)
 	if len(m.Points) == 0 {
-		l, err := cast.Locate(m.Scan, m.Arch, append([]tooth.Number{}, m.Missing...), factor)
+		found, told, err := LocateScan(c, f, factor)
 		if err != nil {
 			return nil, nil, err
 		}
-		for _, f := range l.Teeth {
-			if c.Chart.Stands(f.Tooth) || c.Chart.State(f.Tooth) == "extract" {
-				m.Points[f.Tooth] = f.Point
-				continue
-			}
-			notes = append(notes, words.Tell("tooth %v: charted missing, and one seems to stand on the scan: the chart was followed", f.Tooth))
+		for _, t := range found {
+			m.Points[t.Tooth] = t.Point
 		}
-		notes = append(notes, words.Tell("no points on teeth are given: they were found on the scan and are to be looked at before the design is used"))
+		notes, unlooked = told, len(found)
+	}
+	if unlooked > 0 {
+		notes = append(notes, words.Tell("the points on %d teeth were found by the program: they are to be looked at before the design is used", unlooked))
 	}
 	k, report, err := m.Cast()
 	for _, n := range report.Notes {

@@ -177,7 +177,7 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 					out[i] = geom.V(p[0], p[1], p[2])
 				}
 				return out
-			})}
+			}), Proposed: r.list("scan.proposed", s.Proposed)}
 	}
 	if f.Design != nil {
 		d := design.Design{Arch: a}
@@ -285,7 +285,7 @@ func FromCase(c casebook.Case) File {
 					out[i] = [3]float64{p.X, p.Y, p.Z}
 				}
 				return out
-			})}
+			}), Proposed: ints(c.Scan.Proposed)}
 	}
 	if c.Design != nil {
 		f.Design = &Design{Parts: Parts(*c.Design)}

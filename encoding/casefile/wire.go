@@ -126,6 +126,9 @@ type Scan struct {
 	Unit    string                  `yaml:"unit,omitempty" json:"unit,omitempty" jsonschema:"enum=mm,enum=cm,enum=m,enum=inch"`
 	Points  map[string][3]float64   `yaml:"points,omitempty" json:"points,omitempty"`
 	Margins map[string][][3]float64 `yaml:"margins,omitempty" json:"margins,omitempty"`
+
+	// Proposed are the teeth whose points the program found and nobody has confirmed yet.
+	Proposed []int `yaml:"proposed,omitempty,flow" json:"proposed,omitempty"`
 }
 
 // Design is the written design.

@@ -22,7 +22,7 @@ type CastTooth struct {
 	Point      Point   `json:"point"`
 	Margin     []Point `json:"margin"`
 	Confidence float64 `json:"confidence"`
-	Given      bool    `json:"given"`     // its point was given by the user
+	Given      bool    `json:"given"`     // its point was given or confirmed by the user
 	Corrected  bool    `json:"corrected"` // its margin was corrected by the user
 }
 
@@ -41,6 +41,8 @@ type PlaceTooth struct {
 	Point  *Point   `json:"point"`
 	Margin *[]Point `json:"margin"`
 	Remove bool     `json:"remove"` // forget what was given for this tooth
+	// Confirm says that the point the program found is right; with no tooth, all are.
+	Confirm bool `json:"confirm"`
 }
 
 // Surveyed is a cast measured along one path. The depth of each vertex travels apart.

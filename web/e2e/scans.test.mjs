@@ -1,5 +1,6 @@
 // Scans: taken in, pointed out, refused.
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { after, before, test } from 'node:test';
 import { browser, chart, newCase, shoot, start, visitor } from './harness.mjs';
 
@@ -40,33 +41,63 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   const cast = JSON.parse(await fetched('/cast'));
 
   await page.getByLabel('Use a scan').setInputFiles({ name: 'lower arch.stl', mimeType: 'model/stl', buffer: scan });
-  await page.getByText('still to come').waitFor();
-  await shoot(page, 'scan-new');
+  // The program proposes a point on every tooth that the cast was made with.
+  await page.getByText(`The program found ${cast.teeth.length} teeth`).waitFor();
+  await page.getByText('exact to').waitFor();
+  await shoot(page, 'scan-found');
+
+  // One is looked at and confirmed; the next one comes up by itself.
+  await page.getByRole('button', { name: 'Look at the next' }).click();
+  await page.getByRole('button', { name: '44 is right' }).click();
+  await page.getByText(`The program found ${cast.teeth.length - 1} teeth`).waitFor();
+  await page.getByRole('button', { name: '43 is right' }).waitFor();
+
+  // One is moved: pointed out anew in the middle of the view, where it stands.
   await page.getByLabel('point out teeth').check();
   const view = page.getByRole('application', { name: 'The cast' });
-  const box = await view.boundingBox();
-  const size = [0, 1, 2].map((i) => cast.max[i] - cast.min[i]);
-  const half = Math.max(size[1] * 0.62, (size[0] * 0.62 * box.height) / box.width);
-  const scale = box.height / 2 / half;
-  // The lower arch is seen with the front teeth down and the patient's right on the left.
-  const place = ([x, y]) => ({ x: box.width / 2 - (x - (cast.min[0] + cast.max[0]) / 2) * scale, y: box.height / 2 + (y - (cast.min[1] + cast.max[1]) / 2) * scale });
-  for (const t of cast.teeth) {
-    await page.getByRole('button', { name: new RegExp(`^${t.tooth}`) }).click();
-    await page.keyboard.press('Shift'); // nothing is held
-    await view.click({ position: place(t.point) });
-    await page.getByRole('button', { name: new RegExp(`^${t.tooth}.*given`) }).waitFor({ timeout: 8000 });
-  }
-  await page.getByText('exact to').waitFor();
+  const { width, height } = await view.boundingBox();
   await page.getByRole('button', { name: /^34/ }).click();
+  await page.waitForTimeout(300);
+  await view.click({ position: { x: width / 2 + 2, y: height / 2 } });
+  await page.getByRole('button', { name: /^34.*given/ }).waitFor();
+  const kept = async () => JSON.parse(await fetched('')).case.scan;
+  assert.equal((await kept()).proposed.length, cast.teeth.length - 2);
+
+  // Its margin is dragged at one point, and at another by the keyboard.
+  const margin = async () => JSON.parse(await fetched('/cast')).teeth.find((t) => t.tooth === 34);
+  const handle = page.getByRole('button', { name: 'Margin of 34, point 1 of 14' });
+  const at = await handle.boundingBox();
+  await page.mouse.move(at.x + at.width / 2, at.y + at.height / 2);
+  await page.mouse.down();
+  await page.mouse.move(at.x + at.width / 2 + 12, at.y + at.height / 2 + 9, { steps: 4 });
+  await Promise.all([page.waitForResponse((r) => r.url().endsWith('/cast') && r.ok()), page.mouse.up()]);
+  const dragged = await margin();
+  assert.ok(dragged.corrected, 'the margin was not kept');
+  await shoot(page, 'scan-margin');
+  await page.waitForTimeout(200);
+  await page.getByRole('button', { name: 'Margin of 34, point 5 of 14' }).focus();
+  for (const key of ['ArrowRight', 'ArrowRight', 'ArrowDown']) await page.keyboard.press(key);
+  await Promise.all([page.waitForResponse((r) => r.url().endsWith('/cast') && r.ok()), page.keyboard.press('Enter')]);
+  assert.notDeepEqual((await margin()).margin, dragged.margin);
+
+  // A point is taken away and put back by undo; the others are confirmed as they are.
+  await page.getByRole('button', { name: 'Take the point on 34 away' }).click();
+  await page.getByRole('button', { name: /^34.*not found/ }).waitFor();
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await page.getByRole('button', { name: /^34.*given/ }).waitFor();
+  await page.getByRole('button', { name: 'All are right' }).click();
+  await page.getByText('The program found').waitFor({ state: 'detached' });
+  assert.equal((await kept()).proposed, undefined);
   await page.getByRole('table', { name: 'Undercuts of 34' }).waitFor();
   await shoot(page, 'scan-surveyed');
-
-  // One tooth's point again, by keyboard alone.
-  await view.focus();
-  await page.keyboard.press('ArrowRight');
-  await page.keyboard.press('ArrowLeft');
   await page.reload();
   await page.getByText('Scan lower_arch.stl').waitFor();
+  await page.getByRole('link', { name: 'Order', exact: true }).click();
+  for (const name of ['Cast (STL)', 'Cast with its undercuts filled (STL)']) {
+    const [file] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name, exact: true }).click()]);
+    const data = readFileSync(await file.path());
+    assert.equal(data.length, 84 + 50 * data.readUInt32LE(80), `${name} is no STL`); // the format's own sum
+  }
   assert.deepEqual(faults(), []);
   await context.close();
 });

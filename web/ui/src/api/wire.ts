@@ -310,6 +310,7 @@ export interface PlaceTooth {
   point: readonly [number, number, number] | null;
   margin: readonly (readonly [number, number, number])[] | null;
   remove: boolean;
+  confirm: boolean;
 }
 
 export interface Plan {
@@ -421,6 +422,7 @@ export interface Scan {
   unit?: "mm" | "cm" | "m" | "inch";
   points?: { [key: string]: readonly [number, number, number] };
   margins?: { [key: string]: readonly (readonly [number, number, number])[] };
+  proposed?: readonly number[];
 }
 
 export interface SetAside {

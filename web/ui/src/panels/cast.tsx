@@ -1,7 +1,7 @@
 import { useSignal } from '@preact/signals';
 import { useEffect, useId, useMemo } from 'preact/hooks';
 import { ask } from '../api/calls';
-import type { Cast, Probe, State, Surveyed } from '../api/wire';
+import type { Cast, PlaceTooth, Probe, State, Surveyed } from '../api/wire';
 import { address, choose } from '../record/address';
 import { edit, fault, kept, open, take, tell, theCase } from '../record/record';
 import { useThing } from '../record/things';
@@ -65,7 +65,7 @@ export function CastRoom() {
       ...(cast.value?.teeth ?? []).map((x) => ({
         key: `t${x.tooth}`,
         at: beside(x.point as CastPoint),
-        text: String(x.tooth),
+        text: c?.scan && !x.given ? `${x.tooth}?` : String(x.tooth),
         chosen: x.tooth === chosen,
       })),
       ...sides(cast.value),
@@ -75,14 +75,12 @@ export function CastRoom() {
 
   if (!c) return null;
   const id = c.case ?? '';
-  const place = (h: Hit) => {
+  const pointAt = (h: Hit) => {
     if (!chosen || !open.value) {
       tell(t('cast.point.choose'));
       return;
     }
-    ask<State>('POST', `/cases/${id}/scan/place`, { base: open.value.revision, tooth: chosen, point: h.point, margin: null, remove: false })
-      .then(take)
-      .catch(fault);
+    place(id, { tooth: chosen, point: h.point });
   };
   let waiting = 0;
   const readProbe = (h: Hit | null) => {
@@ -100,6 +98,9 @@ export function CastRoom() {
         .catch(fault);
     }, 30);
   };
+  // What has to be looked at first comes first.
+  const unlooked = c.scan !== undefined && cast.value?.teeth.every((x) => x.given) !== true;
+  const teeth = <TeethCard cast={cast.value} survey={survey.value} chosen={chosen} scene={scene.value} />;
   const usable = modes.filter((m) => (m === 'point' ? c.scan !== undefined : m === 'turn' || mounted));
   return (
     <div class="split">
@@ -138,24 +139,31 @@ export function CastRoom() {
             else drag({ anterior: tilt.peek().anterior + a, right: tilt.peek().right + r });
           }}
           onProbe={readProbe}
-          onPoint={place}
+          onPoint={pointAt}
         >
           {(eye) => (mode.value === 'point' && chosen ? <MarginHandles eye={eye} cast={cast.value} tooth={chosen} id={id} /> : null)}
         </CastView>
+        {mounted && <Legend busy={depth.busy || live.value !== null} survey={survey.value} />}
+        {mounted && <ProbeLine p={probe.value} />}
         <p class="hint" id={help}>
           {t(`cast.keys.${mode.value}`)} {t('cast.keys')}
         </p>
-        {mounted && <Legend busy={depth.busy || live.value !== null} survey={survey.value} />}
-        {mounted && <ProbeLine p={probe.value} />}
       </div>
       <aside class="margin">
-        <PathCard />
+        {unlooked ? teeth : <PathCard />}
+        {unlooked ? <PathCard /> : teeth}
         <TiltMapCard mounted={mounted} />
         <ScanCard cast={cast.value} />
-        <TeethCard cast={cast.value} survey={survey.value} chosen={chosen} scene={scene.value} />
       </aside>
     </div>
   );
+}
+
+/** Tells the server where a tooth is on the scan, or that it is where the program found it. */
+export function place(id: string, what: Partial<PlaceTooth>) {
+  if (!open.value) return Promise.resolve();
+  const whole: PlaceTooth = { base: open.value.revision, tooth: 0, point: null, margin: null, remove: false, confirm: false, ...what };
+  return ask<State>('POST', `/cases/${id}/scan/place`, whole).then(take).catch(fault);
 }
 
 function lifted(s: Surveyed | null) {
@@ -387,16 +395,35 @@ function TeethCard({
     ? teethOf(c.arch).filter((n) => cast.teeth.some((x) => x.tooth === n) || (c.teeth?.[n]?.state ?? 'present') === 'present')
     : cast.teeth.map((x) => x.tooth);
   const mark = cast.teeth.find((x) => x.tooth === chosen);
-  const forget = () => {
-    if (open.value && chosen)
-      ask<State>('POST', `/cases/${id}/scan/place`, { base: open.value.revision, tooth: chosen, point: null, margin: null, remove: true })
-        .then(take)
-        .catch(fault);
+  const proposed = c.scan ? cast.teeth.filter((x) => !x.given) : [];
+  const show = (n: number | undefined) => {
+    choose(n ? String(n) : null);
+    const at = cast.teeth.find((x) => x.tooth === n);
+    if (at) scene?.centre(at.point as CastPoint, c.scan ? 4 : 1);
+  };
+  /** On to the next proposal, so that a row of them is gone through with one key. */
+  const confirmed = () => {
+    const i = proposed.findIndex((x) => x.tooth === chosen);
+    const next = proposed[i + 1] ?? proposed.find((x) => x.tooth !== chosen);
+    if (chosen) place(id, { tooth: chosen, confirm: true }).then(() => show(next?.tooth));
   };
   const sites = survey?.teeth.find((x) => x.tooth === chosen)?.sites;
   return (
     <section class="card">
       <h2>{t('cast.teeth')}</h2>
+      {proposed.length > 0 && (
+        <div class="proposedpoints">
+          <p>{t('cast.point.proposed', { n: proposed.length })}</p>
+          <div class="nudges">
+            <button type="button" onClick={() => show(proposed[0]?.tooth)}>
+              {t('cast.point.look')}
+            </button>
+            <button type="button" onClick={() => place(id, { confirm: true })}>
+              {t('cast.point.all')}
+            </button>
+          </div>
+        </div>
+      )}
       <ul class="toothrow">
         {rows.map((n) => {
           const on = cast.teeth.find((x) => x.tooth === n);
@@ -406,10 +433,7 @@ function TeethCard({
                 type="button"
                 aria-pressed={chosen === n}
                 class={on ? '' : 'lacking'}
-                onClick={() => {
-                  choose(chosen === n ? null : String(n));
-                  if (on && chosen !== n) scene?.centre(on.point as CastPoint);
-                }}
+                onClick={() => (chosen === n ? choose(null) : show(n))}
               >
                 {n}
                 {c.scan && on && (
@@ -422,10 +446,17 @@ function TeethCard({
         })}
       </ul>
       {c.scan && <p class="hint">{t('cast.point.how')}</p>}
-      {c.scan && chosen && mark && (mark.given || mark.corrected) && (
-        <button type="button" onClick={forget}>
-          {t('cast.point.forget', { tooth: chosen })}
-        </button>
+      {c.scan && chosen && mark && (
+        <div class="nudges">
+          {!mark.given && (
+            <button type="button" class="main" onClick={confirmed}>
+              {t('cast.point.confirm', { tooth: chosen })}
+            </button>
+          )}
+          <button type="button" onClick={() => place(id, { tooth: chosen, remove: true })}>
+            {t('cast.point.forget', { tooth: chosen })}
+          </button>
+        </div>
       )}
       {chosen && sites && (
         <table class="sites">

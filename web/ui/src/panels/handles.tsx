@@ -1,10 +1,9 @@
 import { useRef, useState } from 'preact/hooks';
-import { ask } from '../api/calls';
-import type { Cast, State } from '../api/wire';
-import { fault, open, take } from '../record/record';
+import type { Cast } from '../api/wire';
 import type { Eye } from '../scene/view';
 import type { CastPoint, ScreenPoint } from '../units/units';
 import { t } from '../words/words';
+import { place } from './cast';
 
 /**
  * Points that lie over a view and are moved along the surface, with the pointer or, when one
@@ -86,10 +85,7 @@ export function MarginHandles({ eye, cast, tooth, id }: { eye: Eye; cast: Cast |
       ? draft.points
       : Array.from({ length: marginHandles }, (_, i) => margin[Math.floor((i * margin.length) / marginHandles)] as CastPoint);
   const done = (points: readonly CastPoint[]) => {
-    if (!open.value) return;
-    ask<State>('POST', `/cases/${id}/scan/place`, { base: open.value.revision, tooth, point: null, margin: rounded(points), remove: false })
-      .then(take)
-      .catch(fault);
+    void place(id, { tooth, margin: rounded(points) });
   };
   return (
     <Handles

@@ -91,11 +91,7 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
                 <tr key={`${p.anterior_deg} ${p.right_deg}`}>
                   <td>
                     {t('tilt.at', { a: num(p.anterior_deg, 1), r: num(p.right_deg, 1) })}
-                    {p.why && (
-                      <div class="aside">
-                        {p.why}
-                      </div>
-                    )}
+                    {p.why && <div class="aside">{p.why}</div>}
                   </td>
                   <td class="number">{num(p.score)}</td>
                   <td>

@@ -35,7 +35,11 @@ const sources: {
   };
 } = {
   plan: { path: () => '/plan', key: (s) => s.cast_key, fetch: json },
-  cast: { path: () => `/cast?lang=${language.value}`, key: (s) => `${s.cast_key} ${language.value}`, fetch: json },
+  cast: {
+    path: () => `/cast?lang=${language.value}`,
+    key: (s) => `${language.value} ${s.cast_key} ${s.case.scan?.proposed ?? ''} ${Object.keys(s.case.scan?.points ?? {})}`,
+    fetch: json,
+  },
   mesh: { path: () => '/cast/mesh', key: (s) => s.cast_key, fetch: bytes },
   survey: {
     path: (s) => `/survey?${tiltOf(s)}&lang=${language.value}`,
@@ -47,7 +51,11 @@ const sources: {
     key: (s) => `${s.cast_key} ${tiltOf(s)}`,
     fetch: async (p, stop) => new Float32Array(await bytes(p, stop)),
   },
-  tilt: { path: () => `/tilt?lang=${language.value}`, key: (s) => `${language.value} ${s.cast_key} ${JSON.stringify(s.case.design ?? {})} ${s.case.profile ?? ''}`, fetch: json },
+  tilt: {
+    path: () => `/tilt?lang=${language.value}`,
+    key: (s) => `${language.value} ${s.cast_key} ${JSON.stringify(s.case.design ?? {})} ${s.case.profile ?? ''}`,
+    fetch: json,
+  },
   proposals: {
     path: (s) => `/proposals?lang=${language.value}&school=${encodeURIComponent(s.case.profile ?? '')}`,
     key: (s) => `${s.cast_key} ${findings(s)} ${s.case.profile ?? ''} ${language.value}`,

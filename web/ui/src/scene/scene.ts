@@ -71,6 +71,7 @@ export class CastScene {
   private faceTeeth: Uint8Array | null = null;
   private bvh: MeshBVH | null = null;
   private target = new Vector3();
+  private readonly middle = new Vector3(Number.POSITIVE_INFINITY, 0, 0);
   private size = new Vector3(70, 60, 30);
   private zoom = 1;
   private view: View = { round: 0, above: 90 };
@@ -134,7 +135,14 @@ export class CastScene {
     this.bvh = null;
     this.material.uniforms.known!.value = 0;
     g.computeBoundingBox();
-    g.boundingBox?.getCenter(this.target);
+    // A cast that came again in the same place, as after a margin was corrected, is not taken
+    // from under the eye.
+    const middle = g.boundingBox?.getCenter(new Vector3()) ?? new Vector3();
+    if (middle.distanceTo(this.middle) > 8) {
+      this.target.copy(middle);
+      this.zoom = 1;
+    }
+    this.middle.copy(middle);
     g.boundingBox?.getSize(this.size);
     this.draw();
   }
@@ -306,10 +314,11 @@ export class CastScene {
     this.draw();
   }
 
-  centre(p: CastPoint | null) {
+  /** Puts a point in the middle, and comes as close as a tooth needs; without one, shows all. */
+  centre(p: CastPoint | null, close = 1) {
     if (p) this.target.set(...p);
     else this.mesh?.geometry.boundingBox?.getCenter(this.target);
-    if (!p) this.zoom = 1;
+    this.zoom = p ? Math.max(this.zoom, close) : 1;
     this.draw();
   }
 

@@ -245,7 +245,7 @@ export const de: { readonly [K in Key]: string } = {
   'cast.tooth.lacking': 'nicht gefunden',
   'cast.point.choose': 'Zuerst neben der Ansicht einen Zahn wählen.',
   'cast.point.how': 'Ein Zahn, der fehlt oder falsch liegt: hier wählen, dann seine Mitte am Modell zeigen.',
-  'cast.point.forget': 'Vergessen, was für {tooth} gezeigt wurde',
+  'cast.point.forget': 'Den Punkt auf {tooth} wegnehmen',
   'cast.margin.handle': 'Rand von {tooth}, Punkt {i} von {n}',
   'cast.sites': 'Unterschnitte von {tooth}, mm',
   'cast.site': 'Stelle',
@@ -411,5 +411,10 @@ export const de: { readonly [K in Key]: string } = {
   'list.example.what':
     'Oder zuerst einen erfundenen Fall ansehen: ein Unterkiefer mit zwei Freiendsätteln, mit Modell, Entwurf, Blättern und Auftrag.',
   'edit.example': 'Beispiel geöffnet',
+  'cast.point.confirm': '{tooth} stimmt',
+  'cast.point.proposed': 'Das Programm hat {n} Zähne auf dem Scan gefunden. Jeden Punkt und Rand ansehen: Liegt er auf diesem Zahn?',
+  'cast.point.look': 'Den nächsten ansehen',
+  'cast.point.all': 'Alle stimmen',
+  'edit.confirm': 'Punkte bestätigt',
   'sheet.page': 'Blatt {n}',
 };

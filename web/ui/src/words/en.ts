@@ -251,7 +251,7 @@ export const en = {
   'cast.tooth.lacking': 'not found',
   'cast.point.choose': 'Choose a tooth beside the view first.',
   'cast.point.how': 'A tooth that is not found or is wrong: choose it here, then point out its middle on the cast.',
-  'cast.point.forget': 'Forget what was pointed out for {tooth}',
+  'cast.point.forget': 'Take the point on {tooth} away',
   'cast.margin.handle': 'Margin of {tooth}, point {i} of {n}',
   'cast.sites': 'Undercuts of {tooth}, mm',
   'cast.site': 'Site',
@@ -415,6 +415,11 @@ export const en = {
   'list.example': 'Open a worked example',
   'list.example.what': 'Or look at a made-up case first: a lower arch with two extension bases, its cast, design, sheets and order.',
   'edit.example': 'example opened',
+  'cast.point.confirm': '{tooth} is right',
+  'cast.point.proposed': 'The program found {n} teeth on the scan. Look at each point and margin: is it on that tooth?',
+  'cast.point.look': 'Look at the next',
+  'cast.point.all': 'All are right',
+  'edit.confirm': 'points confirmed',
   'sheet.page': 'Sheet {n}',
 } as const;
 
