@@ -40,13 +40,14 @@ func (t *Table) BlockOut(ctx context.Context, direction geom.Vec, taperDeg, pixe
 		pixel = 1.5 * w.px
 	}
 	w.look(ctx, direction.Unit(), pixel)
-	w.draw(ctx)
+	w.cover(ctx)
+	w.draw(ctx, nil)
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("blocking out: %w", err)
 	}
 	out.Pixel = w.px
 	top := make([]float64, len(w.height))
-	floor := float64(w.zlo)
+	const floor = 0.0
 	for i, z := range w.height {
 		top[i] = float64(z)
 		if z == empty {

@@ -3,62 +3,18 @@ package survey
 import (
 	"context"
 	"math"
+	"math/bits"
 )
-
-// hidden finds which vertices have surface above them.
-func (w *view) hidden(ctx context.Context) []bool {
-	n := len(w.v)
-	away := make([]bool, n) // no face of the vertex looks along the path or stands along it
-	if !w.both {
-		for i := range away {
-			away[i] = true
-		}
-		for t, f := range w.m.Faces {
-			if w.side[t] >= 0 {
-				away[f[0]], away[f[1]], away[f[2]] = false, false, false
-			}
-		}
-	}
-	out := make([]bool, n)
-	each(ctx, w.threads, n, 1<<12, func(from, to int) {
-		for i := from; i < to; i++ {
-			out[i] = away[i] || w.covered(int32(i))
-		}
-	})
-	return out
-}
-
-// covered tells whether a face that does not stand on the vertex lies above it.
-func (w *view) covered(i int32) bool {
-	p := w.v[i]
-	z := p.z + w.tol
-	c := int(p.y)/cell*w.bw + int(p.x)/cell
-	for _, e := range w.entries[w.start[c]:w.start[c+1]] {
-		if e.hi <= z {
-			continue
-		}
-		f := w.m.Faces[e.face]
-		if f[0] == i || f[1] == i || f[2] == i {
-			continue
-		}
-		a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
-		if min(a.x, b.x, c.x) > p.x || max(a.x, b.x, c.x) < p.x || min(a.y, b.y, c.y) > p.y || max(a.y, b.y, c.y) < p.y {
-			continue
-		}
-		if h, ok := w.over(f, p.x, p.y); ok && h > z {
-			return true
-		}
-	}
-	return false
-}
 
 // finder finds how far a place is from the nearest place where a rod may stand. Results
 // do not depend on what it was asked before; that only makes it faster.
 type finder struct {
-	w      *view
-	last   int32 // the edge found last
-	pieces []int32
-	cuts   []cut
+	w        *view
+	last     int32 // the edge found last
+	pieces   []int32
+	cuts     []cut
+	cells    []int32 // whose faces may be nearer
+	unlisted []int32 // of these, the ones whose faces are not listed
 }
 
 // cut is the line in which a face reaches a height.
@@ -67,115 +23,183 @@ type cut struct {
 	face           int32
 }
 
-// from is the distance from a place to the nearest place where the surface is no higher
-// than z [pixels]. The place itself must have surface above z. The rims of that region are
-// edges of the outline, over the heights they bound, and lines in which visible faces
-// reach the height z. It is infinite where there is none.
+// from is the squared distance from a place to the nearest place where the surface is no
+// higher than z [pixels]. The place itself must have surface above z. The rims of that
+// region are edges of the outline, over the heights they bound, and lines in which visible
+// faces reach the height z. It is infinite where there is none.
 func (q *finder) from(x, y, z float32) float32 {
 	w := q.w
-	zq := z + w.tol
-	inf := float32(math.Inf(1))
+	zq, inf := z+w.tol, float32(math.Inf(1))
+	level := w.level(zq)
 	best := inf
 	if q.last >= 0 {
-		if d, ok := w.edges[q.last].dist2(x, y, z, zq); ok {
+		best = w.edges[q.last].dist2(x, y, z, zq)
+	}
+	q.cells, q.unlisted = q.cells[:0], q.unlisted[:0]
+	for r := float32(4 * cell); best == inf && r < 4*float32(w.w+w.h); r *= 4 {
+		if d := q.scan(level, x, y, z, r*r); d < r*r {
 			best = d
 		}
+		q.cells = q.cells[:0]
 	}
-	level := w.level(zq)
-	best = q.edges(x, y, z, zq, level, best)
-	best = q.faces(x, y, zq, level, best)
-	if best == inf {
-		return inf
+	best = q.scan(level, x, y, z, best)
+	for _, c := range q.cells {
+		if w.cellDist2(int(c), x, y) >= best {
+			continue
+		}
+		if w.known[c]&listed == 0 {
+			q.unlisted = append(q.unlisted, c)
+			continue
+		}
+		best = q.faces(int(c), x, y, zq, best)
 	}
-	return float32(math.Sqrt(float64(best)))
+	return best
 }
 
-func (q *finder) edges(x, y, z, zq float32, level int, best float32) float32 {
+// scan looks for edges nearer than best (squared) at a level, and notes the cells whose
+// faces may be nearer.
+func (q *finder) scan(level int, x, y, z, best float32) float32 {
 	w := q.w
-	return w.rimRows.near(level, x, y, best, func(cx, cy int, best float32) float32 {
-		c := cy*w.bw + cx
-		for _, i := range w.edgeIDs[w.edgeStart[c]:w.edgeStart[c+1]] {
-			if d, ok := w.edges[i].dist2(x, y, z, zq); ok && d < best {
-				best, q.last = d, i
-			}
-		}
-		return best
-	})
-}
-
-// dist2 is the squared distance to the part of the edge that bounds what lies above z.
-func (e *edge) dist2(x, y, z, zq float32) (float32, bool) {
-	s0, s1 := float32(0), float32(1)
-	if e.outA > zq || e.outB > zq {
-		if e.outA > zq && e.outB > zq {
-			return 0, false
-		}
-		if s := (zq - e.outA) / (e.outB - e.outA); e.outA > zq {
-			s0 = max(s0, s)
-		} else {
-			s1 = min(s1, s)
-		}
-	}
-	if e.za < z || e.zb < z {
-		if e.za < z && e.zb < z {
-			return 0, false
-		}
-		if s := (z - e.za) / (e.zb - e.za); e.za < z {
-			s0 = max(s0, s)
-		} else {
-			s1 = min(s1, s)
-		}
-	}
-	if s0 > s1 {
-		return 0, false
-	}
-	ex, ey, px, py := e.bx-e.ax, e.by-e.ay, x-e.ax, y-e.ay
-	s := (px*ex + py*ey) / max(ex*ex+ey*ey, 1e-20)
-	s = min(s1, max(s0, s))
-	dx, dy := px-s*ex, py-s*ey
-	return dx*dx + dy*dy, true
-}
-
-// faces looks for a nearer place on the visible faces that reach the height.
-func (q *finder) faces(x, y, zq float32, level int, best float32) float32 {
-	w := q.w
-	return w.surfRows.near(level, x, y, best, func(cx, cy int, best float32) float32 {
-		c := cy*w.bw + cx
-		q.cuts = q.cuts[:0]
-		for _, e := range w.entries[w.start[c]:w.start[c+1]] {
-			if e.lo > zq || e.hi < zq || e.lo == e.hi {
+	t := &w.tiles
+	words := t.words[level*t.high*t.wide : (level+1)*t.high*t.wide]
+	zq := z + w.tol
+	reach := int(min(float32(math.Sqrt(float64(best))), float32(w.w+w.h)))/cell + 1
+	cx, cy := cellOf(x), cellOf(y)
+	x0, x1, y0, y1 := max(0, cx-reach), min(w.bw-1, cx+reach), max(0, cy-reach), min(w.bh-1, cy+reach)
+	for ty := y0 / tile; ty <= y1/tile; ty++ {
+		for tx := x0 / tile; tx <= x1/tile; tx++ {
+			word := words[ty*t.wide+tx]
+			if word[0]|word[1] == 0 {
 				continue
 			}
-			k, ok := w.cutOf(e.face, zq)
-			if !ok {
-				continue
-			}
-			px, py := k.nearest(x, y)
-			d := (px-x)*(px-x) + (py-y)*(py-y)
-			if q.pieces != nil {
-				q.cuts = append(q.cuts, k)
-			}
-			if d < best && w.heightAt(px, py, -1) <= zq+w.tol {
-				best = d
-			}
-		}
-		// Where two bodies run into each other the nearest place may be where their lines
-		// cross, though neither line's own nearest place can be seen.
-		for i, a := range q.cuts {
-			for _, b := range q.cuts[i+1:] {
-				if q.pieces[a.face] == q.pieces[b.face] {
+			in := window(x0-tx*tile, x1-tx*tile, y0-ty*tile, y1-ty*tile)
+			first := ty*tile*w.bw + tx*tile
+			for m := word[0] & in; m != 0; m &= m - 1 {
+				i := bits.TrailingZeros64(m)
+				c := first + i/tile*w.bw + i%tile
+				b := &w.rimBox[c]
+				dx, dy := beyond(x, b.xl, b.xh), beyond(y, b.yl, b.yh)
+				if dx*dx+dy*dy >= best {
 					continue
 				}
-				if px, py, ok := a.cross(b); ok {
-					d := (px-x)*(px-x) + (py-y)*(py-y)
-					if d < best && w.heightAt(px, py, -1) <= zq+4*w.tol {
-						best = d
+				for i := w.edgeStart[c]; i < w.edgeStart[c+1]; i++ {
+					if d := w.edges[i].dist2(x, y, z, zq); d < best {
+						best, q.last = d, i
 					}
 				}
 			}
+			for m := word[1] & in; m != 0; m &= m - 1 {
+				i := bits.TrailingZeros64(m)
+				if c := first + i/tile*w.bw + i%tile; w.cellDist2(c, x, y) < best {
+					q.cells = append(q.cells, int32(c))
+				}
+			}
 		}
-		return best
-	})
+	}
+	return best
+}
+
+// beyond is how far x lies outside a stretch.
+func beyond(x, lo, hi float32) float32 {
+	if x < lo {
+		return lo - x
+	}
+	if x > hi {
+		return x - hi
+	}
+	return 0
+}
+
+func (w *view) cellDist2(c int, x, y float32) float32 {
+	cx, cy := float32(c%w.bw*cell), float32(c/w.bw*cell)
+	dx, dy := beyond(x, cx, cx+cell), beyond(y, cy, cy+cell)
+	return dx*dx + dy*dy
+}
+
+// dist2 is the squared distance to the part of the edge that bounds what lies above z;
+// infinite where none does.
+func (e *edge) dist2(x, y, z, zq float32) float32 {
+	px, py := x-e.ax, y-e.ay
+	s := (px*e.ex + py*e.ey) * e.per
+	if max(e.outA, e.outB) <= zq && min(e.za, e.zb) >= z {
+		s = min(1, max(0, s))
+	} else {
+		s0, s1 := float32(0), float32(1)
+		if e.outA > zq || e.outB > zq {
+			if e.outA > zq && e.outB > zq {
+				return float32(math.Inf(1))
+			}
+			if s := (zq - e.outA) / (e.outB - e.outA); e.outA > zq {
+				s0 = max(s0, s)
+			} else {
+				s1 = min(s1, s)
+			}
+		}
+		if e.za < z || e.zb < z {
+			if e.za < z && e.zb < z {
+				return float32(math.Inf(1))
+			}
+			if s := (z - e.za) / (e.zb - e.za); e.za < z {
+				s0 = max(s0, s)
+			} else {
+				s1 = min(s1, s)
+			}
+		}
+		if s0 > s1 {
+			return float32(math.Inf(1))
+		}
+		s = min(s1, max(s0, s))
+	}
+	dx, dy := px-s*e.ex, py-s*e.ey
+	return dx*dx + dy*dy
+}
+
+// faces looks for a nearer place on the faces listed in a cell, where they reach a height
+// and are seen.
+func (q *finder) faces(c int, x, y, zq, best float32) float32 {
+	w := q.w
+	question := uint64(anyPlace) | uint64(127-w.fine(zq))<<32 | uint64(w.fine(zq))<<40
+	q.cuts = q.cuts[:0]
+	keys, faces := w.over(c)
+	for i, key := range keys {
+		if !fits(question, key) {
+			continue
+		}
+		k, ok := w.cutOf(faces[i], zq)
+		if !ok {
+			continue
+		}
+		px, py := k.nearest(x, y)
+		d := (px-x)*(px-x) + (py-y)*(py-y)
+		if q.pieces != nil {
+			q.cuts = append(q.cuts, k)
+		}
+		if d < best && !w.buried(px, py, zq+w.tol) {
+			best = d
+		}
+	}
+	// Where two bodies run into each other the nearest place may be where their lines
+	// cross, though neither line's own nearest place can be seen.
+	for i, a := range q.cuts {
+		for _, b := range q.cuts[i+1:] {
+			if q.pieces[a.face] == q.pieces[b.face] {
+				continue
+			}
+			if px, py, ok := a.cross(b); ok {
+				d := (px-x)*(px-x) + (py-y)*(py-y)
+				if d < best && !w.buried(px, py, zq+4*w.tol) {
+					best = d
+				}
+			}
+		}
+	}
+	return best
+}
+
+// buried tells whether the surface over a place, which lies on it no higher than z, is
+// higher than z somewhere.
+func (w *view) buried(x, y, z float32) bool {
+	return w.known[cellOf(y)*w.bw+cellOf(x)]&single == 0 && w.above(x, y, z, -1)
 }
 
 // cutOf is where a face reaches a height.
@@ -221,18 +245,65 @@ func (k cut) cross(o cut) (x, y float32, ok bool) {
 // depths is the undercut depth of each vertex, in the mesh's unit; 0 where the vertex is
 // not hidden.
 func (w *view) depths(ctx context.Context, hidden []bool, pieces []int32) []float64 {
-	out := make([]float64, len(w.v))
-	each(ctx, w.threads, len(w.v), 1<<11, func(from, to int) {
+	n := len(w.v)
+	const stretch = 1 << 11
+	out := make([]float64, n)
+	put := func(i int32, d2 float32) {
+		if !math.IsInf(float64(d2), 1) {
+			out[i] = math.Sqrt(float64(d2)) * w.px
+		}
+	}
+	order := w.byLevel(hidden)
+	parts := (len(order) + stretch - 1) / stretch
+	later, unlisted := make([][]int32, parts), make([][]int32, parts)
+	each(ctx, w.threads, len(order), stretch, func(from, to int) {
 		q := finder{w: w, last: -1, pieces: pieces}
-		for i := from; i < to; i++ {
-			if !hidden[i] {
+		for _, i := range order[from:to] {
+			p := w.v[i]
+			d := q.from(p.x, p.y, p.z)
+			if len(q.unlisted) == 0 {
+				put(i, d)
 				continue
 			}
-			p := w.v[i]
-			if d := q.from(p.x, p.y, p.z); !math.IsInf(float64(d), 1) {
-				out[i] = float64(d) * w.px
-			}
+			later[from/stretch] = append(later[from/stretch], i)
+			unlisted[from/stretch] = append(unlisted[from/stretch], q.unlisted...)
 		}
 	})
+	for _, l := range unlisted {
+		for _, c := range l {
+			w.known[c] |= wanted
+		}
+	}
+	w.list(ctx)
+	each(ctx, w.threads, len(later), 1, func(k, _ int) {
+		q := finder{w: w, last: -1, pieces: pieces}
+		for _, i := range later[k] {
+			p := w.v[i]
+			put(i, q.from(p.x, p.y, p.z))
+		}
+	})
+	return out
+}
+
+// byLevel lists the hidden vertices level by level: those of a level look into the same
+// rows of cells.
+func (w *view) byLevel(hidden []bool) []int32 {
+	var at [levels + 1]int32
+	for i, h := range hidden {
+		if h {
+			at[w.level(w.v[i].z)+1]++
+		}
+	}
+	for l := range levels {
+		at[l+1] += at[l]
+	}
+	out := make([]int32, at[levels])
+	for i, h := range hidden {
+		if h {
+			l := w.level(w.v[i].z)
+			out[at[l]] = int32(i)
+			at[l]++
+		}
+	}
 	return out
 }

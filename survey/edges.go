@@ -9,11 +9,10 @@ import (
 // or ends there. At heights between the surface outside it and its own it bounds what lies
 // above. Places in pixels, heights in the mesh's unit, linear along it.
 type edge struct {
-	ax, ay, bx, by float32
+	ax, ay, ex, ey float32 // where it begins and how far it goes
+	per            float32 // over the square of that
 	outA, outB     float32 // height of the surface just outside
 	za, zb         float32 // its own height
-	face           int32   // whose edge it is
-	corner         int8    // from corner to the next
 }
 
 // jump is how much steeper than the path the height outside may change along an edge
@@ -23,44 +22,29 @@ const (
 	shortest = 0.01
 )
 
-// outline finds the edges where the surface folds back or ends as seen along the path.
+// outline finds which bends the surface folds back or ends at as seen along the path.
 func (w *view) outline(ctx context.Context) {
-	n := len(w.m.Faces)
-	const stretch = 1 << 13
+	n := len(w.bends)
+	const stretch = 1 << 8
 	parts := make([][]edge, (n+stretch-1)/stretch)
 	folds := make([][]fold, len(parts))
-	turned := w.adj.Turned > 0
 	each(ctx, w.threads, n, stretch, func(from, to int) {
 		var out []edge
 		var seen []fold
-		for t := from; t < to; t++ {
-			s := w.side[t]
-			if s == 0 || s < 0 && !w.both {
-				continue
-			}
-			for k, g := range w.adj.Across[t] {
-				if g >= 0 {
-					o := w.side[g]
-					if turned && w.sameWay(int32(t), k, g) {
-						o = -o
-					}
-					if o == s || o != 0 && w.both && int(g) < t {
-						continue
-					}
-				}
-				var mid float32
-				out, mid = w.edgesOf(out, int32(t), k)
-				seen = w.foldOf(seen, int32(t), k, mid)
-			}
+		for _, b := range w.bends[from:to] {
+			var mid float32
+			out, mid = w.edgesOf(out, b.face, int(b.corner))
+			seen = w.foldOf(seen, b.face, int(b.corner), mid)
 		}
 		parts[from/stretch], folds[from/stretch] = out, seen
 	})
-	w.edges, w.folds = w.edges[:0], w.folds[:0]
+	var edges []edge
+	w.folds = w.folds[:0]
 	for i, p := range parts {
-		w.edges = append(w.edges, p...)
+		edges = append(edges, p...)
 		w.folds = append(w.folds, folds[i]...)
 	}
-	w.file(ctx)
+	w.file(edges)
 }
 
 // sameWay tells whether two neighbours run along their edge the same way.
@@ -85,7 +69,7 @@ func (w *view) edgesOf(out []edge, t int32, k int) ([]edge, float32) {
 		nx, ny = -nx, -ny
 	}
 	beside := func(s float32) float32 {
-		return w.heightAt(a.x+ex*s+nx*w.beside, a.y+ey*s+ny*w.beside, -1)
+		return w.heightAt(a.x+ex*s+nx*w.beside, a.y+ey*s+ny*w.beside)
 	}
 	n := max(1, int(l+0.5))
 	mid := empty
@@ -96,7 +80,7 @@ func (w *view) edgesOf(out []edge, t int32, k int) ([]edge, float32) {
 		if i == n/2 {
 			mid = out0
 		}
-		out = w.divide(out, edge{ax: a.x, ay: a.y, bx: b.x, by: b.y, za: a.z, zb: b.z, face: t, corner: int8(k)},
+		out = w.divide(out, edge{ax: a.x, ay: a.y, ex: ex, ey: ey, za: a.z, zb: b.z},
 			s0, s1, out0, out1, l, beside)
 	}
 	return out, mid
@@ -129,38 +113,48 @@ func (w *view) divide(out []edge, e edge, s0, s1, out0, out1, l float32, beside 
 		out0 = max(out0, out1)
 		out1 = out0
 	}
-	dx, dy := e.bx-e.ax, e.by-e.ay
-	return append(out, edge{e.ax + dx*s0, e.ay + dy*s0, e.ax + dx*s1, e.ay + dy*s1, out0, out1, z0, z1, e.face, e.corner})
+	dx, dy := e.ex*(s1-s0), e.ey*(s1-s0)
+	return append(out, edge{e.ax + e.ex*s0, e.ay + e.ey*s0, dx, dy, 1 / max(dx*dx+dy*dy, 1e-20), out0, out1, z0, z1})
 }
 
-// file enters the edges in the cells they run through.
-func (w *view) file(ctx context.Context) {
+// file puts the edges in order of the cells they run through, in each of them.
+func (w *view) file(edges []edge) {
 	cells := w.bw * w.bh
-	w.edgeStart = resized(w.edgeStart, cells+1)
-	clear(w.edgeStart)
-	w.rim = resized(w.rim, cells)
-	clear(w.rim)
+	w.rimBox = resized(w.rimBox, cells)
+	w.edgeStart, w.rim = zeroed(w.edgeStart, cells+1), zeroed(w.rim, cells)
 	over := func(e *edge, do func(c int)) {
-		x0, x1 := int(min(e.ax, e.bx))/cell, int(max(e.ax, e.bx))/cell
-		y0, y1 := int(min(e.ay, e.by))/cell, int(max(e.ay, e.by))/cell
+		x0, x1 := cellOf(min(e.ax, e.ax+e.ex)), cellOf(max(e.ax, e.ax+e.ex))
+		y0, y1 := cellOf(min(e.ay, e.ay+e.ey)), cellOf(max(e.ay, e.ay+e.ey))
 		for y := y0; y <= y1; y++ {
 			for x := x0; x <= x1; x++ {
 				do(y*w.bw + x)
 			}
 		}
 	}
-	for i := range w.edges {
-		e := &w.edges[i]
+	for i := range edges {
+		e := &edges[i]
 		m := w.mask(min(e.outA, e.outB), max(e.za, e.zb))
-		over(e, func(c int) { w.edgeStart[c+1]++; w.rim[c] |= m })
+		over(e, func(c int) {
+			x, y := float32(c%w.bw*cell), float32(c/w.bw*cell)
+			b := box{max(x, min(e.ax, e.ax+e.ex)), min(x+cell, max(e.ax, e.ax+e.ex)), max(y, min(e.ay, e.ay+e.ey)), min(y+cell, max(e.ay, e.ay+e.ey)), 0, 0}
+			if r := &w.rimBox[c]; w.rim[c] != 0 {
+				b.xl, b.xh, b.yl, b.yh = min(b.xl, r.xl), max(b.xh, r.xh), min(b.yl, r.yl), max(b.yh, r.yh)
+			}
+			w.rimBox[c] = b
+			w.edgeStart[c]++
+			w.rim[c] |= m
+		})
 	}
-	for i := 0; i < cells; i++ {
-		w.edgeStart[i+1] += w.edgeStart[i]
+	sum := int32(0)
+	for i, n := range w.edgeStart {
+		sum += n
+		w.edgeStart[i] = sum
 	}
-	w.edgeIDs = resized(w.edgeIDs, int(w.edgeStart[cells]))
-	at := append([]int32(nil), w.edgeStart[:cells]...)
-	for i := range w.edges {
-		over(&w.edges[i], func(c int) { w.edgeIDs[at[c]] = int32(i); at[c]++ })
+	w.edges = resized(w.edges, int(sum))
+	for i := len(edges) - 1; i >= 0; i-- {
+		over(&edges[i], func(c int) {
+			w.edgeStart[c]--
+			w.edges[w.edgeStart[c]] = edges[i]
+		})
 	}
-	w.rimRows.lay(ctx, w.threads, w.rim, w.bw, w.bh)
 }

@@ -96,7 +96,7 @@ func (w *view) foldOf(out []fold, t int32, k int, outMid float32) []fold {
 	if nx*(r.x-p.x)+ny*(r.y-p.y) < 0 {
 		nx, ny = -nx, -ny
 	}
-	if w.heightAt((p.x+q.x)/2+nx, (p.y+q.y)/2+ny, -1) > limit {
+	if w.heightAt((p.x+q.x)/2+nx, (p.y+q.y)/2+ny) > limit {
 		return out
 	}
 	if w.side[t] < 0 {

@@ -53,7 +53,7 @@ func NewTable(m *mesh.Mesh, opt Options) (*Table, error) {
 		e = mesh.EdgesOf(m)
 	}
 	t := &Table{opt: opt}
-	t.view = view{m: m, adj: e, threads: threadsOr(opt.Threads)}
+	t.view = view{m: m, adj: e, mid: geom.BoxOf(m.Vertices).Centre(), threads: threadsOr(opt.Threads)}
 	of, sizes := e.Pieces()
 	if len(sizes) > 1 {
 		t.pieces = of
@@ -129,7 +129,7 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 	}
 	w.asked = t.opt.Resolution
 	w.look(ctx, d, t.opt.Pixel)
-	w.draw(ctx)
+	w.cover(ctx)
 	if ctx.Err() == nil {
 		seen := false
 		for _, s := range w.side {
@@ -140,7 +140,7 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 		if !seen {
 			return nil, fmt.Errorf("surveying along (%.4g, %.4g, %.4g): no triangle can be seen from there: the surface stands edge-on to the path; choose another direction", d.X, d.Y, d.Z)
 		}
-		w.list(ctx)
+		w.fold(ctx)
 	}
 	if ctx.Err() == nil {
 		w.outline(ctx)

@@ -34,42 +34,47 @@ var empty = float32(math.Inf(-1))
 // point is a vertex seen along the path: across it in pixels, along it in the mesh's unit.
 type point struct{ x, y, z float32 }
 
-// entry is a face listed in a cell, with the heights it spans.
-type entry struct {
-	face   int32
-	lo, hi float32
-}
-
 // view is a mesh seen along one direction.
 type view struct {
 	m       *mesh.Mesh
 	adj     *mesh.Edges
-	frame   geom.Frame // Z along the path; the origin is the map's corner at height 0
+	mid     geom.Vec   // of the mesh's box
+	frame   geom.Frame // Z along the path; the origin is the map's corner at the lowest height
 	px      float64
 	threads int
 	both    bool    // faces that look away are drawn too: the mesh is not closed
 	asked   float64 // error bound wanted, in the mesh's unit; 0 takes what the pixel gives
 
 	v        []point
-	side     []int8 // of each face: 1 looks along the path, -1 away from it, 0 stands along it
-	zlo, zhi float32
+	side     []int8  // of each face: 1 looks along the path, -1 away from it, 0 stands along it
+	zhi      float32 // the lowest height is 0
+	perLevel float32
+	perFine  float32
 	slope    float64 // a face within this angle of the path stands along it [rad]
 	tol      float32 // heights closer than this are the same height
 	beside   float32 // how far outside an edge the height beside it is taken [pixels]
 	w, h     int     // pixels
 	height   []float32
 	scratch  [][]float32
-	bw, bh   int // cells
-	start    []int32
-	entries  []entry
+	bw, bh   int     // cells
+	home     []int32 // of each face: the cell of its least corner, nowhere or everywhere
+	stands   []uint8 // of each vertex: what it stands on
+	shares   []share
+	known    []uint8  // of each cell
+	region   []int32  // of each cell: the region without bends
 	surf     []uint64 // of each cell: heights its faces span
-	surfRows rows
+	bends    []bend
+
+	first, end []int32 // of each cell: its faces in the list
+	keys       []uint64
+	faces      []int32
+	about      []bool
 
 	edges     []edge
 	edgeStart []int32
-	edgeIDs   []int32
 	rim       []uint64 // of each cell: heights its edges bound
-	rimRows   rows
+	rimBox    []box    // of each cell with edges: what they span in it
+	tiles     tiles    // cells in which something is at a height
 	folds     []fold
 }
 
@@ -115,7 +120,7 @@ func resized[T any](s []T, n int) []T {
 // look turns the mesh so that d points up and lays the pixels.
 func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
 	box := w.m.Vertices
-	mid := geom.BoxOf(box).Centre()
+	mid := w.mid
 	f := geom.FrameAlong(d)
 	n := len(box)
 	w.v = resized(w.v, n)
@@ -125,8 +130,8 @@ func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
 	each(ctx, w.threads, n, stretch, func(from, to int) {
 		inf := math.Inf(1)
 		b := bounds{inf, inf, inf, -inf, -inf, -inf}
-		for i := from; i < to; i++ {
-			q := box[i].Sub(mid)
+		for _, v := range box[from:to] {
+			q := v.Sub(mid)
 			x, y, z := q.Dot(f.X), q.Dot(f.Y), q.Dot(f.Z)
 			b.x0, b.y0, b.z0 = min(b.x0, x), min(b.y0, y), min(b.z0, z)
 			b.x1, b.y1, b.z1 = max(b.x1, x), max(b.y1, y), max(b.z1, z)
@@ -148,16 +153,20 @@ func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
 	}
 	w.px = px
 	ox, oy := b.x0-margin*px, b.y0-margin*px
-	w.frame = geom.Frame{Origin: mid.Add(f.X.Scale(ox)).Add(f.Y.Scale(oy)), X: f.X, Y: f.Y, Z: f.Z}
+	w.frame = geom.Frame{Origin: mid.Add(f.X.Scale(ox)).Add(f.Y.Scale(oy)).Add(f.Z.Scale(b.z0)), X: f.X, Y: f.Y, Z: f.Z}
 	round := func(v float64) int { return (int(v) + 2*margin + cell) / cell * cell }
 	w.w, w.h = round((b.x1-b.x0)/px), round((b.y1-b.y0)/px)
+	per, oz := 1/px, b.z0
 	each(ctx, w.threads, n, stretch, func(from, to int) {
-		for i := from; i < to; i++ {
-			q := box[i].Sub(mid)
-			w.v[i] = point{float32((q.Dot(f.X) - ox) / px), float32((q.Dot(f.Y) - oy) / px), float32(q.Dot(f.Z))}
+		out := w.v[from:to]
+		for i, v := range box[from:to] {
+			q := v.Sub(mid)
+			out[i] = point{float32((q.Dot(f.X) - ox) * per), float32((q.Dot(f.Y) - oy) * per), float32(q.Dot(f.Z) - oz)}
 		}
 	})
-	w.zlo, w.zhi = float32(b.z0), float32(b.z1)
+	w.zhi = float32(b.z1 - b.z0)
+	w.perLevel = (levels - 0.01) / max(w.zhi, 1e-30)
+	w.perFine = 2 * w.perLevel
 	// Heights are kept in 24 bits; planes interpolated in them differ by a few of the last.
 	// A wall may lean by its slope over the whole height and must not be met beside its rim.
 	w.beside = float32(math.Max(leastBeside, besideWall*w.slope*(b.z1-b.z0)/px))
@@ -171,10 +180,9 @@ func pixelFor(x, y, z float64) float64 {
 	return math.Max(px, math.Sqrt(x*y/16e6))
 }
 
-// facing finds which way each face looks and draws the height map.
-func (w *view) draw(ctx context.Context) {
+// draw draws the height map, or what the faces at home in some cells only add to it.
+func (w *view) draw(ctx context.Context, only []bool) {
 	n := len(w.m.Faces)
-	w.side = resized(w.side, n)
 	w.height = resized(w.height, w.w*w.h)
 	clear := func(h []float32) {
 		for i := range h {
@@ -182,10 +190,7 @@ func (w *view) draw(ctx context.Context) {
 		}
 	}
 	clear(w.height)
-	parts := w.threads
-	if n < 20000 {
-		parts = 1
-	}
+	parts := w.parts()
 	for len(w.scratch) < parts-1 {
 		w.scratch = append(w.scratch, nil)
 	}
@@ -196,7 +201,7 @@ func (w *view) draw(ctx context.Context) {
 			h = w.scratch[k-1]
 			clear(h)
 		}
-		w.drawFaces(h, k*n/parts, (k+1)*n/parts)
+		w.drawFaces(h, only, k*n/parts, (k+1)*n/parts)
 	})
 	for _, s := range w.scratch[:parts-1] {
 		each(ctx, w.threads, len(s), 1<<15, func(from, to int) {
@@ -218,27 +223,20 @@ func ceil(x float32) int {
 	return i
 }
 
-func (w *view) drawFaces(h []float32, from, to int) {
+func (w *view) drawFaces(h []float32, only []bool, from, to int) {
 	v, width := w.v, w.w
-	wall := float32(w.slope / w.px)
 	for t := from; t < to; t++ {
+		if o := w.home[t]; o == nowhere || o >= 0 && only != nil && !only[o] {
+			continue
+		}
 		f := w.m.Faces[t]
 		a, b, c := v[f[0]], v[f[1]], v[f[2]]
+		if w.side[t] < 0 {
+			b, c = c, b
+		}
 		area := (b.x-a.x)*(c.y-a.y) - (c.x-a.x)*(b.y-a.y)
 		xl, xh, yl, yh := min(a.x, b.x, c.x), max(a.x, b.x, c.x), min(a.y, b.y, c.y), max(a.y, b.y, c.y)
 		top := max(a.z, b.z, c.z)
-		if rise := max(xh-xl, yh-yl) * (wall*(top-min(a.z, b.z, c.z)) + wallWidth); area > rise {
-			w.side[t] = 1
-		} else if area < -rise {
-			w.side[t] = -1
-			if !w.both {
-				continue
-			}
-			b, c, area = c, b, -area
-		} else {
-			w.side[t] = 0
-			continue
-		}
 		x0, x1, y0, y1 := ceil(xl), int(xh), ceil(yl), int(yh)
 		if x0 > x1 || y0 > y1 {
 			continue
@@ -305,149 +303,10 @@ func span(a, b, c point, y0, y1 float32) (l, r float32, ok bool) {
 
 // level is the mask's bit of a height.
 func (w *view) level(z float32) int {
-	if !(z > w.zlo) {
-		return 0
-	}
-	return min(levels-1, int((z-w.zlo)*(levels-0.01)/max(w.zhi-w.zlo, 1e-30)))
+	return min(levels-1, max(0, int(z*w.perLevel)))
 }
 
 func (w *view) mask(lo, hi float32) uint64 {
 	a, b := w.level(lo), w.level(hi)
 	return (^uint64(0) << a) & (^uint64(0) >> (levels - 1 - b))
-}
-
-// list enters each drawn face in the cells it may lie over. Faces wholly hidden below the
-// height map are left out.
-func (w *view) list(ctx context.Context) {
-	w.bw, w.bh = w.w/cell, w.h/cell
-	cells := w.bw * w.bh
-	floor := w.floors(ctx)
-	n := len(w.m.Faces)
-	parts := w.threads
-	if n < 20000 {
-		parts = 1
-	}
-	counts := make([][]int32, parts)
-	over := func(from, to int, do func(c int, t int32, lo, hi float32)) {
-		for t := from; t < to; t++ {
-			if s := w.side[t]; s == 0 || s < 0 && !w.both {
-				continue
-			}
-			f := w.m.Faces[t]
-			a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
-			lo, hi := min(a.z, b.z, c.z), max(a.z, b.z, c.z)
-			x0, x1 := int(min(a.x, b.x, c.x))/cell, int(max(a.x, b.x, c.x))/cell
-			y0, y1 := int(min(a.y, b.y, c.y))/cell, int(max(a.y, b.y, c.y))/cell
-			for y := y0; y <= y1; y++ {
-				l, r := x0, x1
-				if x1-x0 > 3 {
-					sl, sr, ok := span(a, b, c, float32(y*cell)-0.01, float32((y+1)*cell)+0.01)
-					if !ok {
-						continue
-					}
-					l, r = max(l, int(max(0, sl-0.01))/cell), min(r, int(sr+0.01)/cell)
-				}
-				for x := l; x <= r; x++ {
-					if i := y*w.bw + x; hi >= floor[i] {
-						do(i, int32(t), lo, hi)
-					}
-				}
-			}
-		}
-	}
-	each(ctx, parts, parts, 1, func(k, _ int) {
-		c := make([]int32, cells)
-		over(k*n/parts, (k+1)*n/parts, func(i int, _ int32, _, _ float32) { c[i]++ })
-		counts[k] = c
-	})
-	w.start = resized(w.start, cells+1)
-	sum := int32(0)
-	for i := 0; i < cells; i++ {
-		w.start[i] = sum
-		for k := range counts {
-			if counts[k] == nil { // cancelled
-				return
-			}
-			counts[k][i], sum = sum, sum+counts[k][i]
-		}
-	}
-	w.start[cells] = sum
-	w.entries = resized(w.entries, int(sum))
-	each(ctx, parts, parts, 1, func(k, _ int) {
-		at := counts[k]
-		over(k*n/parts, (k+1)*n/parts, func(i int, t int32, lo, hi float32) {
-			w.entries[at[i]] = entry{t, lo, hi}
-			at[i]++
-		})
-	})
-	w.surf = resized(w.surf, cells)
-	each(ctx, w.threads, cells, 1<<12, func(from, to int) {
-		for i := from; i < to; i++ {
-			m := uint64(0)
-			for _, e := range w.entries[w.start[i]:w.start[i+1]] {
-				m |= w.mask(e.lo, e.hi)
-			}
-			w.surf[i] = m
-		}
-	})
-	w.surfRows.lay(ctx, w.threads, w.surf, w.bw, w.bh)
-}
-
-// floors is the least height of the map in and round each cell, less a little: what lies
-// below it there is hidden.
-func (w *view) floors(ctx context.Context) []float32 {
-	out := make([]float32, w.bw*w.bh)
-	slack := float32(w.px / 2)
-	each(ctx, w.threads, w.bh, 8, func(from, to int) {
-		for by := from; by < to; by++ {
-			for bx := 0; bx < w.bw; bx++ {
-				low := float32(math.Inf(1))
-				for y := max(0, by*cell-1); y <= min(w.h-1, by*cell+cell); y++ {
-					for _, z := range w.height[y*w.w+max(0, bx*cell-1) : y*w.w+min(w.w-1, bx*cell+cell)+1] {
-						low = min(low, z)
-					}
-				}
-				out[by*w.bw+bx] = low - slack
-			}
-		}
-	})
-	return out
-}
-
-// heightAt is the height of the surface over a place, exactly, leaving out the faces that
-// stand on the vertex without.
-func (w *view) heightAt(x, y float32, without int32) float32 {
-	best := empty
-	if !(x >= 0 && y >= 0 && x < float32(w.w) && y < float32(w.h)) {
-		return best
-	}
-	i := int(y)/cell*w.bw + int(x)/cell
-	for _, e := range w.entries[w.start[i]:w.start[i+1]] {
-		if e.hi <= best {
-			continue
-		}
-		f := w.m.Faces[e.face]
-		if without >= 0 && (f[0] == without || f[1] == without || f[2] == without) {
-			continue
-		}
-		if z, ok := w.over(f, x, y); ok && z > best {
-			best = z
-		}
-	}
-	return best
-}
-
-// over is the height of a face over a place; false where it does not lie over it.
-func (w *view) over(f [3]int32, x, y float32) (float32, bool) {
-	a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
-	ax, ay, bx, by, cx, cy := a.x-x, a.y-y, b.x-x, b.y-y, c.x-x, c.y-y
-	p, q, r := bx*cy-cx*by, cx*ay-ax*cy, ax*by-bx*ay
-	if (p < 0 || q < 0 || r < 0) && (p > 0 || q > 0 || r > 0) {
-		return 0, false
-	}
-	s := p + q + r
-	if s == 0 {
-		return 0, false
-	}
-	return (p*a.z + q*b.z + r*c.z) / s, true
 }

@@ -1,0 +1,524 @@
+package survey
+
+import (
+	"context"
+	"math"
+)
+
+// What a vertex stands on.
+const (
+	onSeen uint8 = 1 << iota // a face that is drawn
+	onWall                   // a face along the path
+)
+
+// What may be known of a cell.
+const (
+	folded uint8 = 1 << iota // the surface folds back or ends in it
+	single                   // one sheet of surface lies over all of it and no more
+	wanted                   // its faces are to be listed
+	listed                   // and have been
+)
+
+// Homes of faces that are in no one place.
+const (
+	nowhere    int32 = -1 // not drawn
+	everywhere int32 = -2 // over more than two cells by two
+)
+
+// cover finds which way each face looks, what each vertex stands on, how many faces may lie
+// over each cell and at which heights.
+func (w *view) cover(ctx context.Context) {
+	w.bw, w.bh = w.w/cell, w.h/cell
+	cells, n := w.bw*w.bh, len(w.m.Faces)
+	w.side, w.home = resized(w.side, n), resized(w.home, n)
+	parts := w.parts()
+	for len(w.shares) < parts {
+		w.shares = append(w.shares, share{})
+	}
+	w.shares = w.shares[:parts]
+	each(ctx, parts, parts, 1, func(k, _ int) {
+		s := &w.shares[k]
+		s.stands, s.counts, s.surf = zeroed(s.stands, len(w.v)), zeroed(s.counts, cells), zeroed(s.surf, cells)
+		w.coverFaces(s, k*n/parts, (k+1)*n/parts)
+	})
+	if ctx.Err() != nil {
+		return
+	}
+	w.surf, w.stands = w.shares[0].surf, w.shares[0].stands
+	for _, s := range w.shares[1:] {
+		for i, m := range s.surf {
+			w.surf[i] |= m
+		}
+		for i, b := range s.stands {
+			w.stands[i] |= b
+		}
+	}
+}
+
+// share is what one stretch of the faces adds. No result depends on how many there are.
+type share struct {
+	stands []uint8  // of each vertex
+	counts []int32  // of each cell: faces that may lie over it; then where the next is listed
+	surf   []uint64 // of each cell: heights they span
+}
+
+const mostParts = 8
+
+func (w *view) parts() int {
+	if len(w.m.Faces) < 20000 {
+		return 1
+	}
+	return min(w.threads, mostParts)
+}
+
+func (w *view) coverFaces(share *share, from, to int) {
+	v, stands := w.v, share.stands
+	wall := float32(w.slope / w.px)
+	for t := from; t < to; t++ {
+		f := &w.m.Faces[t]
+		a, b, c := v[f[0]], v[f[1]], v[f[2]]
+		box := boxOf(a, b, c)
+		area := (b.x-a.x)*(c.y-a.y) - (c.x-a.x)*(b.y-a.y)
+		rise := max(box.xh-box.xl, box.yh-box.yl) * (wall*(box.zh-box.zl) + wallWidth)
+		side, on := int8(0), onWall
+		if area > rise {
+			side, on = 1, onSeen
+		} else if area < -rise {
+			side, on = -1, 0
+			if w.both {
+				on = onSeen
+			}
+		}
+		w.side[t] = side
+		for _, i := range f {
+			if stands[i]&on != on {
+				stands[i] |= on
+			}
+		}
+		if on != onSeen {
+			w.home[t] = nowhere
+			continue
+		}
+		m := w.mask(box.zl, box.zh)
+		x0, x1, y0, y1 := cellOf(box.xl), cellOf(box.xh), cellOf(box.yl), cellOf(box.yh)
+		if x1-x0 > 1 || y1-y0 > 1 {
+			w.home[t] = everywhere
+			w.eachCell(a, b, c, box, func(i int) {
+				share.counts[i]++
+				share.surf[i] |= m
+			})
+			continue
+		}
+		w.home[t] = int32(y0*w.bw + x0)
+		for y := y0; y <= y1; y++ {
+			for i := y*w.bw + x0; i <= y*w.bw+x1; i++ {
+				share.counts[i]++
+				share.surf[i] |= m
+			}
+		}
+	}
+}
+
+// box is what a face spans.
+type box struct{ xl, xh, yl, yh, zl, zh float32 }
+
+func boxOf(a, b, c point) box {
+	return box{min(a.x, b.x, c.x), max(a.x, b.x, c.x), min(a.y, b.y, c.y), max(a.y, b.y, c.y), min(a.z, b.z, c.z), max(a.z, b.z, c.z)}
+}
+
+// cellOf is the row or column of cells a coordinate lies in.
+func cellOf(x float32) int { return int(uint32(x) / cell) }
+
+// eachCell gives the cells that a face may lie over.
+func (w *view) eachCell(a, b, c point, box box, do func(i int)) {
+	x0, x1, y0, y1 := cellOf(box.xl), cellOf(box.xh), cellOf(box.yl), cellOf(box.yh)
+	for y := y0; y <= y1; y++ {
+		l, r := x0, x1
+		if x1-x0 > 3 {
+			sl, sr, ok := span(a, b, c, float32(y*cell)-0.01, float32((y+1)*cell)+0.01)
+			if !ok {
+				continue
+			}
+			l, r = max(l, cellOf(max(0, sl-0.01))), min(r, cellOf(sr+0.01))
+		}
+		for x := l; x <= r; x++ {
+			do(y*w.bw + x)
+		}
+	}
+}
+
+// bend is an edge of a drawn face that the surface does not go on across as it came: it
+// folds back there, goes on along the path or ends.
+type bend struct {
+	face   int32
+	corner int8
+}
+
+// fold finds the bends and marks the cells about them. Away from bends the surface lies
+// over the cells in whole sheets, one above the other.
+func (w *view) fold(ctx context.Context) {
+	n := len(w.m.Faces)
+	const stretch = 1 << 13
+	parts := make([][]bend, (n+stretch-1)/stretch)
+	turned := w.adj.Turned > 0
+	each(ctx, w.threads, n, stretch, func(from, to int) {
+		var out []bend
+		for t := from; t < to; t++ {
+			if w.home[t] == nowhere {
+				continue
+			}
+			s := w.side[t]
+			for k, g := range w.adj.Across[t] {
+				if g >= 0 {
+					o := w.side[g]
+					if turned && w.sameWay(int32(t), k, g) {
+						o = -o
+					}
+					if o == s || o != 0 && w.both && int(g) < t {
+						continue
+					}
+				}
+				out = append(out, bend{int32(t), int8(k)})
+			}
+		}
+		parts[from/stretch] = out
+	})
+	w.bends = w.bends[:0]
+	for _, p := range parts {
+		w.bends = append(w.bends, p...)
+	}
+	w.known = zeroed(w.known, w.bw*w.bh)
+	room := w.beside + 0.02
+	for i, b := range w.bends {
+		if i%stretch == 0 && ctx.Err() != nil {
+			return
+		}
+		f := w.m.Faces[b.face]
+		p, q := w.v[f[b.corner]], w.v[f[(b.corner+1)%3]]
+		x0, x1, y0, y1 := cellOf(min(p.x, q.x)-room), cellOf(max(p.x, q.x)+room), cellOf(min(p.y, q.y)-room), cellOf(max(p.y, q.y)+room)
+		for y := y0; y <= y1; y++ {
+			l, r := x0, x1
+			if x1-x0 > 3 {
+				sl, sr, ok := span(p, q, q, float32(y*cell)-room, float32((y+1)*cell)+room)
+				if !ok {
+					continue
+				}
+				l, r = max(l, cellOf(sl-room)), min(r, cellOf(sr+room))
+			}
+			for x := l; x <= r; x++ {
+				w.known[y*w.bw+x] |= folded | wanted
+			}
+		}
+	}
+	w.sheets(ctx)
+}
+
+// sheets lists the faces of the folded cells and finds the cells that one sheet lies over.
+// In a region of cells without bends the number of sheets is the same everywhere, so that
+// they are counted over one place of it.
+func (w *view) sheets(ctx context.Context) {
+	cells := w.bw * w.bh
+	w.region = zeroed(w.region, cells)
+	first := []int32{0}
+	var queue []int32
+	for i := range cells {
+		if w.region[i] != 0 || w.known[i]&folded != 0 || w.surf[i] == 0 {
+			continue
+		}
+		r := int32(len(first))
+		first = append(first, int32(i))
+		w.known[i] |= wanted
+		w.region[i] = r
+		queue = append(queue[:0], int32(i))
+		for len(queue) > 0 {
+			c := queue[len(queue)-1]
+			queue = queue[:len(queue)-1]
+			// The map's margin holds no surface, so all four neighbours are there.
+			for _, d := range [4]int32{-1, 1, -int32(w.bw), int32(w.bw)} {
+				if g := c + d; w.region[g] == 0 && w.known[g]&folded == 0 && w.surf[g] != 0 {
+					w.region[g] = r
+					queue = append(queue, g)
+				}
+			}
+		}
+	}
+	w.first, w.end = zeroed(w.first, cells), zeroed(w.end, cells)
+	w.keys, w.faces = w.keys[:0], w.faces[:0]
+	w.list(ctx)
+	one := make([]bool, len(first))
+	for r, c := range first[1:] {
+		x, y := (float32(int(c)%w.bw)+0.37)*cell, (float32(int(c)/w.bw)+0.61)*cell
+		one[r+1] = w.sheetsOver(x, y) == 1
+	}
+	for i, r := range w.region {
+		if one[r] {
+			w.known[i] |= single
+		}
+	}
+}
+
+func (w *view) sheetsOver(x, y float32) int {
+	n := 0
+	c, q := w.key(x, y)
+	keys, faces := w.over(c)
+	for i, k := range keys {
+		if fits(q, k) {
+			if _, ok := w.heightOf(w.m.Faces[faces[i]], x, y); ok {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// list lists the faces that may lie over the cells wanted.
+func (w *view) list(ctx context.Context) {
+	about := w.homes(func(known uint8) bool { return known&(wanted|listed) == wanted })
+	sum := int32(len(w.keys))
+	for i, b := range w.known {
+		if b&(wanted|listed) != wanted {
+			continue
+		}
+		w.first[i] = sum
+		for k := range w.shares {
+			at := &w.shares[k].counts[i]
+			*at, sum = sum, sum+*at
+		}
+		w.end[i] = sum
+	}
+	w.keys, w.faces = extended(w.keys, int(sum)), extended(w.faces, int(sum))
+	parts, n := len(w.shares), len(w.m.Faces)
+	each(ctx, parts, parts, 1, func(k, _ int) {
+		at := w.shares[k].counts
+		for t := k * n / parts; t < (k+1)*n/parts; t++ {
+			h := w.home[t]
+			if h == nowhere || h >= 0 && !about[h] {
+				continue
+			}
+			f := w.m.Faces[t]
+			a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
+			box := boxOf(a, b, c)
+			z := uint64(127-w.fine(box.zh))<<32 | uint64(w.fine(box.zl))<<40
+			w.eachCell(a, b, c, box, func(i int) {
+				if w.known[i]&(wanted|listed) != wanted {
+					return
+				}
+				x, y := float32(i%w.bw*cell), float32(i/w.bw*cell)
+				w.keys[at[i]] = z | uint64(within(box.xl-x)) | uint64(within(box.yl-y))<<8 | uint64(127-within(box.xh-x))<<16 | uint64(127-within(box.yh-y))<<24
+				w.faces[at[i]] = int32(t)
+				at[i]++
+			})
+		}
+	})
+	for i, b := range w.known {
+		if b&wanted != 0 {
+			w.known[i] |= listed
+		}
+	}
+}
+
+// homes tells of each cell whether a face at home there may lie over a cell of which
+// something is known.
+func (w *view) homes(is func(known uint8) bool) []bool {
+	w.about = zeroed(w.about, len(w.known))
+	for i, b := range w.known {
+		if !is(b) {
+			continue
+		}
+		for _, j := range [4]int{i, i - 1, i - w.bw, i - w.bw - 1} {
+			if j >= 0 {
+				w.about[j] = true
+			}
+		}
+	}
+	return w.about
+}
+
+// uncover takes off the lists, and off the heights the surface spans, what lies below the
+// height map of its cell: it is hidden. Where a single sheet lies nothing is.
+func (w *view) uncover(ctx context.Context) {
+	w.draw(ctx, w.homes(func(known uint8) bool { return known&single == 0 }))
+	slack := float32(w.px / 2)
+	each(ctx, w.threads, w.bh, 8, func(from, to int) {
+		for cy := from; cy < to; cy++ {
+			for cx := range w.bw {
+				i := cy*w.bw + cx
+				if w.known[i]&(single|listed) != listed {
+					continue
+				}
+				low := float32(math.Inf(1))
+				for y := cy * cell; y <= min(w.h-1, (cy+1)*cell); y++ {
+					for _, z := range w.height[y*w.w+cx*cell : y*w.w+min(w.w-1, (cx+1)*cell)+1] {
+						low = min(low, z)
+					}
+				}
+				floor := uint64(w.fine(max(0, low-slack)))
+				at, m := w.first[i], uint64(0)
+				for j := w.first[i]; j < w.end[i]; j++ {
+					k := w.keys[j]
+					hi, lo := 127-k>>32&127, k>>40&127
+					if hi < floor {
+						continue
+					}
+					m |= ^uint64(0) << (lo / 2) & (^uint64(0) >> (levels - 1 - hi/2))
+					w.keys[at], w.faces[at] = k, w.faces[j]
+					at++
+				}
+				w.end[i], w.surf[i] = at, m
+			}
+		}
+	})
+	w.tiles.lay(ctx, w.threads, [2][]uint64{w.rim, w.surf}, w.bw, w.bh)
+}
+
+// A face listed in a cell has a key: seven bits each for how far within the cell it begins
+// and ends across the path, its highest and its lowest height, so put that a question asked
+// likewise fits the face where none of the question's numbers is the smaller.
+const (
+	sevenBits = 0x8080808080808080
+	anyPlace  = 127 | 127<<8 | 127<<16 | 127<<24
+	anyTop    = 127 << 32
+	anyFoot   = 127 << 40
+)
+
+func fits(question, key uint64) bool {
+	return ((question|sevenBits)-key)&sevenBits == sevenBits
+}
+
+// within is a place within a cell, in steps.
+func within(x float32) uint32 {
+	return uint32(min(127, max(0, int32(x*(127.0/cell)))))
+}
+
+// fine is a height in steps.
+func (w *view) fine(z float32) uint32 {
+	return uint32(min(127, max(0, int32(z*w.perFine))))
+}
+
+// key asks for the faces over a place, and gives its cell; -1 outside the map.
+func (w *view) key(x, y float32) (c int, question uint64) {
+	if !(x >= 0 && y >= 0 && x < float32(w.w) && y < float32(w.h)) {
+		return -1, 0
+	}
+	cx, cy := cellOf(x), cellOf(y)
+	qx, qy := uint64(within(x-float32(cx*cell))), uint64(within(y-float32(cy*cell)))
+	return cy*w.bw + cx, qx | qy<<8 | (127-qx)<<16 | (127-qy)<<24 | anyTop | anyFoot
+}
+
+// over are the faces listed in a cell, with their keys.
+func (w *view) over(c int) (keys []uint64, faces []int32) {
+	if c < 0 {
+		return nil, nil
+	}
+	a, b := w.first[c], w.end[c]
+	return w.keys[a:b], w.faces[a:b]
+}
+
+// heightAt is the height of the surface over a place, exactly. The place must lie in a
+// listed cell, or where there is no surface.
+func (w *view) heightAt(x, y float32) float32 {
+	best := empty
+	c, q := w.key(x, y)
+	keys, faces := w.over(c)
+	for i, k := range keys {
+		if !fits(q, k) {
+			continue
+		}
+		if z, ok := w.heightOf(w.m.Faces[faces[i]], x, y); ok && z > best {
+			best = z
+			q = q&^anyTop | uint64(127-w.fine(z))<<32
+		}
+	}
+	return best
+}
+
+// above tells whether a face that does not stand on the vertex without lies higher than z
+// over a place in a listed cell.
+func (w *view) above(x, y, z float32, without int32) bool {
+	c, q := w.key(x, y)
+	q = q&^anyTop | uint64(127-w.fine(z))<<32
+	keys, faces := w.over(c)
+	for i, k := range keys {
+		if !fits(q, k) {
+			continue
+		}
+		f := w.m.Faces[faces[i]]
+		if f[0] == without || f[1] == without || f[2] == without {
+			continue
+		}
+		if h, ok := w.heightOf(f, x, y); ok && h > z {
+			return true
+		}
+	}
+	return false
+}
+
+// heightOf is the height of a face over a place; false where it does not lie over it.
+func (w *view) heightOf(f [3]int32, x, y float32) (float32, bool) {
+	a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
+	ax, ay, bx, by, cx, cy := a.x-x, a.y-y, b.x-x, b.y-y, c.x-x, c.y-y
+	p, q, r := bx*cy-cx*by, cx*ay-ax*cy, ax*by-bx*ay
+	if (p < 0 || q < 0 || r < 0) && (p > 0 || q > 0 || r > 0) {
+		return 0, false
+	}
+	s := p + q + r
+	if s == 0 {
+		return 0, false
+	}
+	return (p*a.z + q*b.z + r*c.z) / s, true
+}
+
+// hidden finds which vertices have surface above them.
+func (w *view) hidden(ctx context.Context) []bool {
+	n := len(w.v)
+	const stretch = 1 << 14
+	out := make([]bool, n)
+	unsure := make([][]int32, (n+stretch-1)/stretch)
+	each(ctx, w.threads, n, stretch, func(from, to int) {
+		var list []int32
+		for i, on := range w.stands[from:to] {
+			if on == 0 && !w.both {
+				out[from+i] = true
+			} else if p := w.v[from+i]; on&onSeen == 0 || w.known[cellOf(p.y)*w.bw+cellOf(p.x)]&single == 0 {
+				list = append(list, int32(from+i))
+			}
+		}
+		unsure[from/stretch] = list
+	})
+	for _, list := range unsure {
+		for _, i := range list {
+			w.known[cellOf(w.v[i].y)*w.bw+cellOf(w.v[i].x)] |= wanted
+		}
+	}
+	for i, m := range w.surf {
+		if m != 0 && w.known[i]&single == 0 {
+			w.known[i] |= wanted
+		}
+	}
+	w.list(ctx)
+	w.uncover(ctx)
+	each(ctx, w.threads, len(unsure), 1, func(k, _ int) {
+		for _, i := range unsure[k] {
+			p := w.v[i]
+			out[i] = w.above(p.x, p.y, p.z+w.tol, i)
+		}
+	})
+	return out
+}
+
+func zeroed[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	s = s[:n]
+	clear(s)
+	return s
+}
+
+// extended is s with room for n in all.
+func extended[T any](s []T, n int) []T {
+	if cap(s) >= n {
+		return s[:n]
+	}
+	return append(make([]T, 0, n+n/4), s...)[:n]
+}
