@@ -94,7 +94,7 @@ func (d *draft) how(q placement.Placed) string {
 			add(d.say(words.JoinsPart, n))
 		}
 	}
-	add(p.Note)
+	add(rulebook.Noted(p.Note).In(d.Lang))
 	return strings.Join(out, "; ")
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"halfpear/design"
 	"halfpear/placement"
+	"halfpear/rulebook"
 	"halfpear/tooth"
 	"halfpear/unit"
 	"halfpear/words"
@@ -152,7 +153,7 @@ func where(w Work, p design.Part, l words.Lang) string {
 		add(words.PartJoins.In(l, name))
 	}
 	if p.Note != "" {
-		add(p.Note)
+		add(rulebook.Noted(p.Note).In(l))
 	}
 	return strings.Join(out, "; ")
 }

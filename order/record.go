@@ -9,6 +9,7 @@ import (
 
 	"halfpear/casebook"
 	"halfpear/design"
+	"halfpear/rulebook"
 	"halfpear/words"
 )
 
@@ -195,7 +196,7 @@ func aspects(a, b design.Part, l words.Lang) [][3]string {
 	diff(words.AspectSupport, term("support", a.Support), term("support", b.Support))
 	diff(words.AspectRetains, term("attachment", a.Attachment), term("attachment", b.Attachment))
 	diff(words.AspectSide, term("side", a.Side), term("side", b.Side))
-	diff(words.AspectNote, a.Note, b.Note)
+	diff(words.AspectNote, rulebook.Noted(a.Note).In(l), rulebook.Noted(b.Note).In(l))
 	names := map[string]bool{}
 	for n := range a.Dimensions {
 		names[n] = true

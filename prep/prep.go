@@ -4,7 +4,6 @@
 package prep
 
 import (
-	"fmt"
 	"sort"
 	"strings"
 
@@ -15,6 +14,7 @@ import (
 	"halfpear/source"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Stage is the order of work. Seats come last because cutting a guide plane afterwards
@@ -77,9 +77,9 @@ type Item struct {
 	EnamelMM  float64        // thickness of enamel there, a table's value; 0 not known
 	AtRisk    bool           // the enamel may be cut through
 
-	Text     string   // the preparation in a sentence
-	Check    string   // how it is checked afterwards
-	Cautions []string // what to watch
+	Text     words.Text   // the preparation in a sentence
+	Check    words.Text   // how it is checked afterwards
+	Cautions []words.Text // what to watch
 	Sources  []source.Ref
 }
 
@@ -229,8 +229,8 @@ func Make(in Input) Plan {
 		}
 	}
 	if len(m.items) > 0 {
-		m.add(Item{Stage: Finish, Operation: Polish, Text: "Polish every cut surface.", Check: "Smooth to the probe.", Sources: []source.Ref{lectures}})
-		m.add(Item{Stage: Finish, Operation: Fluoride, Text: "Fluoride on every cut surface.", Check: "Inspect the surfaces at each recall.", Sources: []source.Ref{jones}})
+		m.add(Item{Stage: Finish, Operation: Polish, Text: words.Tell("Polish every cut surface."), Check: words.Tell("Smooth to the probe."), Sources: []source.Ref{lectures}})
+		m.add(Item{Stage: Finish, Operation: Fluoride, Text: words.Tell("Fluoride on every cut surface."), Check: words.Tell("Inspect the surfaces at each recall."), Sources: []source.Ref{jones}})
 	}
 	sort.SliceStable(m.items, func(i, j int) bool {
 		a, b := m.items[i], m.items[j]
@@ -258,33 +258,33 @@ func (m *maker) add(i Item) {
 	}
 	if i.EnamelMM > 0 && i.RemovalMM >= i.EnamelMM {
 		i.AtRisk = true
-		i.Cautions = append(i.Cautions, "The cut may pass the enamel; restore the floor where dentine shows, and give fluoride.")
+		i.Cautions = append(i.Cautions, words.Tell("The cut may pass the enamel; restore the floor where dentine shows, and give fluoride."))
 	}
 	m.items = append(m.items, i)
 }
 
 func (m *maker) treat(n tooth.Number) {
 	t := m.in.Chart.Teeth[n]
-	var what []string
+	var what []words.Text
 	if t.Caries == "active" {
-		what = append(what, "caries")
+		what = append(what, words.Tell("caries"))
 	}
 	if t.Periodontal == "active" {
-		what = append(what, "periodontal infection")
+		what = append(what, words.Tell("periodontal infection"))
 	}
 	if len(what) > 0 {
-		m.add(Item{Stage: Treatment, Tooth: n, Operation: Treat, Text: fmt.Sprintf("Treat the %s of %d before anything is cut.", strings.Join(what, " and "), n),
-			Check: "Sound and calm before the tooth is prepared.", Sources: []source.Ref{lectures}})
+		m.add(Item{Stage: Treatment, Tooth: n, Operation: Treat, Text: words.Tell("Treat before anything is cut: %v of %d.", words.Listed(what...), n),
+			Check: words.Tell("Sound and calm before the tooth is prepared."), Sources: []source.Ref{lectures}})
 	}
 	for _, p := range m.in.Design.On(design.Retainer, n) {
 		if strings.Contains(p.Note, "crowns joined first") {
-			m.add(Item{Stage: Crowns, Tooth: n, Operation: Splint, For: p.ID, Text: fmt.Sprintf("Join the crown of %d to its weak neighbour on the path of the denture.", n),
-				Check: "Survey the wax and the veneer.", Cautions: []string{"Joining more than two teeth is of doubtful use."}, Sources: []source.Ref{splintRefs}})
+			m.add(Item{Stage: Crowns, Tooth: n, Operation: Splint, For: p.ID, Text: words.Tell("Join the crown of %d to its weak neighbour on the path of the denture.", n),
+				Check: words.Tell("Survey the wax and the veneer."), Cautions: []words.Text{words.Tell("Joining more than two teeth is of doubtful use.")}, Sources: []source.Ref{splintRefs}})
 		}
 		if op, ok := Making(p); ok && op == SurveyCrown {
 			m.add(Item{Stage: Crowns, Tooth: n, Operation: SurveyCrown, For: p.ID, RemovalMM: 0,
-				Text:  fmt.Sprintf("Survey crown on %d: guide plane on the path, seat in the wax, ledge in the middle third of the lingual, undercut of %.2f mm on the facial; 1.0 to 1.5 mm more reduction where the rest lies.", n, planned(p)),
-				Check: "Survey the wax and the finished crown.", Cautions: []string{"The crown is made before the framework, on the same path."}, Sources: []source.Ref{chandler, mccracken}})
+				Text:  words.Tell("Survey crown on %d: guide plane on the path, seat in the wax, ledge in the middle third of the lingual, undercut of %.2f mm on the facial; 1.0 to 1.5 mm more reduction where the rest lies.", n, planned(p)),
+				Check: words.Tell("Survey the wax and the finished crown."), Cautions: []words.Text{words.Tell("The crown is made before the framework, on the same path.")}, Sources: []source.Ref{chandler, mccracken}})
 		}
 	}
 }
@@ -347,30 +347,30 @@ func (m *maker) guidePlane(p design.Part) {
 	}
 	a := m.in.Amounts
 	i := Item{Stage: GuidePlanes, Tooth: p.Tooth, Surface: p.Surface, Operation: GuidePlane, For: p.ID, HeightMM: a.GuideBounded, Material: m.cutIn(p.Tooth),
-		RemovalMM: a.MaxEnamel, Check: "A quick cast on the surveyor: the analysing rod lies flat on the plane.", Sources: []source.Ref{examKeys, loney}}
-	beside := "bounded base"
+		RemovalMM: a.MaxEnamel, Check: words.Tell("A quick cast on the surveyor: the analysing rod lies flat on the plane."), Sources: []source.Ref{examKeys, loney}}
+	beside := words.Tell("beside the bounded base")
 	if m.besideExtension(p.Tooth, p.Surface) {
-		i.HeightMM, beside = a.GuideExtension, "extension base"
+		i.HeightMM, beside = a.GuideExtension, words.Tell("beside the extension base")
 	}
 	if p.Surface == tooth.Lingual {
-		i.HeightMM, beside = [2]float64{2, 4}, "retentive arm opposite"
+		i.HeightMM, beside = [2]float64{2, 4}, words.Tell("opposite the retentive arm")
 	}
-	angle := "parallel to the path"
+	angle := words.Tell("parallel to the path")
 	if v, ok := m.measure(p.ID, "plane_angle_deg"); ok {
 		i.AngleDeg = &unit.Quantity{Value: v, Unit: "deg", Origin: unit.Measured}
 		if v <= a.Parallel {
 			i.RemovalMM = 0
-			angle = fmt.Sprintf("already within %.0f° of the path: polish only", a.Parallel)
+			angle = words.Tell("already within %.0f° of the path: polish only", a.Parallel)
 		} else {
-			angle = fmt.Sprintf("parallel to the path, from which it stands off %.1f° now", v)
+			angle = words.Tell("parallel to the path, from which it stands off %.1f° now", v)
 			// A face of height h that leans by v is upright after h·tan(v) is taken at its
 			// bulge; half of the least height is cut, the bulge's upper half.
 			i.RemovalMM = min(a.MaxEnamel, i.HeightMM[0]*tanDeg(v))
 		}
 	}
-	i.Text = fmt.Sprintf("Guide plane on the %s of %d, %.1f to %.1f mm high, beside the %s, %s; follow the curve of the tooth, as wide as the rest.",
-		p.Surface, p.Tooth, i.HeightMM[0], i.HeightMM[1], beside, angle)
-	i.Cautions = append(i.Cautions, fmt.Sprintf("No more than %.1f mm of enamel; no cut into the cervical third.", a.MaxEnamel))
+	i.Text = words.Tell("Guide plane on the surface %v of %d, %.1f to %.1f mm high, %v, %v; follow the curve of the tooth, as wide as the rest.",
+		surface(p.Surface), p.Tooth, i.HeightMM[0], i.HeightMM[1], beside, angle)
+	i.Cautions = append(i.Cautions, words.Tell("No more than %.1f mm of enamel; no cut into the cervical third.", a.MaxEnamel))
 	m.add(i)
 }
 
@@ -391,9 +391,9 @@ func (m *maker) reciprocal(p design.Part) {
 	}
 	if side == tooth.Lingual {
 		m.add(Item{Stage: GuidePlanes, Tooth: p.Tooth, Surface: side, Operation: GuidePlane, For: p.ID, HeightMM: [2]float64{2, 4}, Material: m.cutIn(p.Tooth), RemovalMM: m.in.Amounts.MaxEnamel,
-			Text:     fmt.Sprintf("Guide plane on the lingual of %d, 2 to 4 mm high in the middle third, parallel to the path, where the rigid arm slides.", p.Tooth),
-			Check:    "A quick cast on the surveyor: the arm's plane touches before the tip meets the survey line.",
-			Cautions: []string{"Only where the surface is not upright already; no more than 0.5 mm of enamel."}, Sources: []source.Ref{loney}})
+			Text:     words.Tell("Guide plane on the lingual of %d, 2 to 4 mm high in the middle third, parallel to the path, where the rigid arm slides.", p.Tooth),
+			Check:    words.Tell("A quick cast on the surveyor: the arm's plane touches before the tip meets the survey line."),
+			Cautions: []words.Text{words.Tell("Only where the surface is not upright already; no more than 0.5 mm of enamel.")}, Sources: []source.Ref{loney}})
 	}
 	if v, ok := m.measure(p.ID, "arm_height_share"); ok && v <= 0.67 {
 		return
@@ -401,9 +401,9 @@ func (m *maker) reciprocal(p design.Part) {
 		return
 	}
 	m.add(Item{Stage: SurveyLines, Tooth: p.Tooth, Surface: side, Operation: LowerContour, For: p.ID, RemovalMM: m.in.Amounts.MaxEnamel, Material: m.cutIn(p.Tooth),
-		Text:     fmt.Sprintf("Lower the %s survey line of %d into the middle third where the reciprocal arm lies.", side, p.Tooth),
-		Check:    "Survey again: the line lies in the middle third.",
-		Cautions: []string{"Only where the survey shows the line in the occlusal third; no more than 0.5 mm."}, Sources: []source.Ref{mccracken, loney}})
+		Text:     words.Tell("Lower the survey line on the surface %v of %d into the middle third where the reciprocal arm lies.", surface(side), p.Tooth),
+		Check:    words.Tell("Survey again: the line lies in the middle third."),
+		Cautions: []words.Text{words.Tell("Only where the survey shows the line in the occlusal third; no more than 0.5 mm.")}, Sources: []source.Ref{mccracken, loney}})
 }
 
 func (m *maker) undercut(p design.Part) {
@@ -419,28 +419,30 @@ func (m *maker) undercut(p design.Part) {
 	if !made {
 		return
 	}
-	a := m.in.Amounts
+	a, site := m.in.Amounts, words.Code{Group: "site", Code: string(p.Undercut.Site)}
 	i := Item{Stage: Undercuts, Tooth: p.Tooth, Surface: p.Undercut.Site.Surface(), Operation: op, For: p.ID,
-		Check: fmt.Sprintf("Survey again: the gauge reads %.2f mm at the %s.", p.Undercut.MM, p.Undercut.Site)}
+		Check: words.Tell("Survey again: the gauge reads %.2f mm at the site %v.", p.Undercut.MM, site)}
 	switch op {
 	case Dimple:
 		i.RemovalMM, i.LengthMM, i.HeightMM, i.Material = a.Dimple[2], a.Dimple[0], [2]float64{a.Dimple[1], a.Dimple[1]}, m.cutIn(p.Tooth)
-		i.Text = fmt.Sprintf("Dimple at the %s of %d, %.0f mm long, %.0f mm high, %.2f mm deep, parallel to the gingival margin, just inside the gingival third.",
-			p.Undercut.Site, p.Tooth, a.Dimple[0], a.Dimple[1], a.Dimple[2])
+		i.Text = words.Tell("Dimple at the site %v of %d, %.0f mm long, %.0f mm high, %.2f mm deep, parallel to the gingival margin, just inside the gingival third.",
+			site, p.Tooth, a.Dimple[0], a.Dimple[1], a.Dimple[2])
 		i.Sources = []source.Ref{stewart}
-		i.Cautions = []string{"The enamel near the neck is thin: if less than 0.5 mm would be left, add composite instead."}
+		i.Cautions = []words.Text{words.Tell("The enamel near the neck is thin: if less than 0.5 mm would be left, add composite instead.")}
 	case Recontour:
 		i.Stage, i.RemovalMM, i.Material = SurveyLines, a.MaxEnamel, m.cutIn(p.Tooth)
-		i.Text = fmt.Sprintf("Recontour the facial of %d so that an undercut of %.2f mm is left at the %s.", p.Tooth, p.Undercut.MM, p.Undercut.Site)
+		i.Text = words.Tell("Recontour the facial of %d so that an undercut of %.2f mm is left at the site %v.", p.Tooth, p.Undercut.MM, site)
 		i.Sources = []source.Ref{mccracken}
 	default:
 		i.AddMM, i.Material = p.Undercut.MM, "composite"
-		i.Text = fmt.Sprintf("Add composite of %.2f mm above the %s of %d, blended, so that an undercut of %.2f mm is made below it.", p.Undercut.MM, p.Undercut.Site, p.Tooth, p.Undercut.MM)
-		i.Cautions = []string{"Composite wears under the clasp: check it each year."}
+		i.Text = words.Tell("Add composite of %.2f mm above the site %v of %d, blended, so that an undercut of %.2f mm is made below it.", p.Undercut.MM, site, p.Tooth, p.Undercut.MM)
+		i.Cautions = []words.Text{words.Tell("Composite wears under the clasp: check it each year.")}
 		i.Sources = []source.Ref{canine}
 	}
 	m.add(i)
 }
+
+func surface(s tooth.Surface) words.Code { return words.Code{Group: "surface", Code: string(s)} }
 
 func (m *maker) seat(p design.Part) {
 	t := m.in.Chart.Teeth[p.Tooth]
@@ -448,7 +450,7 @@ func (m *maker) seat(p design.Part) {
 		return
 	}
 	a := m.in.Amounts
-	i := Item{Stage: Seats, Tooth: p.Tooth, Surface: p.Site, For: p.ID, Material: m.cutIn(p.Tooth), Check: "Wax bite: the metal has its thickness, and the floor falls toward the middle of the tooth.",
+	i := Item{Stage: Seats, Tooth: p.Tooth, Surface: p.Site, For: p.ID, Material: m.cutIn(p.Tooth), Check: words.Tell("Wax bite: the metal has its thickness, and the floor falls toward the middle of the tooth."),
 		Sources: []source.Ref{examKeys, jones}}
 	if t.SeatMaterial != "" {
 		i.Material = t.SeatMaterial
@@ -456,41 +458,41 @@ func (m *maker) seat(p design.Part) {
 	switch p.Form {
 	case design.RestExtended:
 		i.Operation, i.RemovalMM, i.WidthMM = ExtendedSeat, a.SeatDepth, a.SeatWidth
-		i.Text = fmt.Sprintf("Extended seat from the %s ridge of %d past the middle of the crown, %.1f mm deep at the ridge, %.1f mm wide at least.", p.Site, p.Tooth, a.SeatDepth, a.SeatWidth)
+		i.Text = words.Tell("Extended seat from the marginal ridge (%v) of %d past the middle of the crown, %.1f mm deep at the ridge, %.1f mm wide at least.", surface(p.Site), p.Tooth, a.SeatDepth, a.SeatWidth)
 	case design.RestEmbrasure:
 		i.Operation, i.RemovalMM, i.WidthMM = EmbrasureSeat, a.SeatDepth, a.SeatWidth
-		i.Text = fmt.Sprintf("Embrasure seat at the %s of %d, %.1f mm deep, with a channel of 3.0 to 3.5 mm only where an arm crosses; keep the contact point.", p.Site, p.Tooth, a.Embrasure)
+		i.Text = words.Tell("Embrasure seat at the side %v of %d, %.1f mm deep, with a channel of 3.0 to 3.5 mm only where an arm crosses; keep the contact point.", surface(p.Site), p.Tooth, a.Embrasure)
 		i.Sources = []source.Ref{loney, stewart}
 	case design.RestCingulum:
 		i.Operation, i.RemovalMM, i.WidthMM, i.LengthMM = CingulumSeat, a.CingDepth, a.CingWidth, a.CingLength
 		i.Surface = tooth.Lingual
 		if p.Tooth.Arch() == tooth.Lower && i.Material == "enamel" {
 			i.RemovalMM, i.AddMM, i.Material = 0, a.CingDepth, "composite"
-			i.Text = fmt.Sprintf("Bonded cingulum seat on %d, built up in composite or metal: %.1f mm deep, %.1f mm long, %.1f mm wide.", p.Tooth, a.CingDepth, a.CingLength, a.CingWidth)
-			i.Cautions = append(i.Cautions, "The enamel of a lower front tooth is too thin to cut a seat.")
+			i.Text = words.Tell("Bonded cingulum seat on %d, built up in composite or metal: %.1f mm deep, %.1f mm long, %.1f mm wide.", p.Tooth, a.CingDepth, a.CingLength, a.CingWidth)
+			i.Cautions = append(i.Cautions, words.Tell("The enamel of a lower front tooth is too thin to cut a seat."))
 			i.Sources = []source.Ref{ankara}
 		} else {
-			i.Text = fmt.Sprintf("Cingulum seat on %d where gingival and middle third meet, crescent form, %.1f mm deep, %.1f mm long, %.1f mm wide.", p.Tooth, a.CingDepth, a.CingLength, a.CingWidth)
+			i.Text = words.Tell("Cingulum seat on %d where gingival and middle third meet, crescent form, %.1f mm deep, %.1f mm long, %.1f mm wide.", p.Tooth, a.CingDepth, a.CingLength, a.CingWidth)
 		}
 	case design.RestBall:
 		i.Operation, i.RemovalMM, i.WidthMM = BallSeat, 1, 1.75
-		i.Text = fmt.Sprintf("Round seat on the lingual of %d, 1.5 to 2.0 mm across.", p.Tooth)
+		i.Text = words.Tell("Round seat on the lingual of %d, 1.5 to 2.0 mm across.", p.Tooth)
 		i.Sources = []source.Ref{stewart}
 	case design.RestIncisal:
 		i.Operation, i.RemovalMM, i.WidthMM = IncisalSeat, a.IncDepth, a.IncWidth
-		i.Text = fmt.Sprintf("Incisal seat at the %s angle of %d, %.1f mm wide, %.1f mm deep, 1.5 to 2.0 mm from the corner, rounded, bevelled to both sides.", p.Site, p.Tooth, a.IncWidth, a.IncDepth)
+		i.Text = words.Tell("Incisal seat at the angle (%v) of %d, %.1f mm wide, %.1f mm deep, 1.5 to 2.0 mm from the corner, rounded, bevelled to both sides.", surface(p.Site), p.Tooth, a.IncWidth, a.IncDepth)
 		i.Sources = []source.Ref{examKeys, stewart}
 	case design.RestOnlay:
 		i.Operation = OnlaySeat
-		i.Text = fmt.Sprintf("Shape the occlusal surface of %d for an onlay rest.", p.Tooth)
+		i.Text = words.Tell("Shape the occlusal surface of %d for an onlay rest.", p.Tooth)
 		i.Sources = []source.Ref{habit}
 	default:
 		i.Operation, i.RemovalMM, i.WidthMM, i.LengthMM = OcclusalSeat, a.SeatDepth, a.SeatWidth, a.SeatWidth
-		i.Text = fmt.Sprintf("Occlusal seat at the %s ridge of %d, spoon-shaped: %.1f mm deep at the ridge, %.1f mm in its middle, %.1f mm wide at least, a third to a half of the crown long.",
-			p.Site, p.Tooth, a.SeatDepth, a.SeatDeepest, a.SeatWidth)
+		i.Text = words.Tell("Occlusal seat at the marginal ridge (%v) of %d, spoon-shaped: %.1f mm deep at the ridge, %.1f mm in its middle, %.1f mm wide at least, a third to a half of the crown long.",
+			surface(p.Site), p.Tooth, a.SeatDepth, a.SeatDeepest, a.SeatWidth)
 	}
 	if i.Operation != CingulumSeat || i.AddMM == 0 {
-		i.Cautions = append(i.Cautions, "Dentine shows in six of ten seats: look, restore where it does, and give fluoride.")
+		i.Cautions = append(i.Cautions, words.Tell("Dentine shows in six of ten seats: look, restore where it does, and give fluoride."))
 	}
 	m.add(i)
 }

@@ -72,7 +72,7 @@ func TestAmounts(t *testing.T) {
 				t.Errorf("a lower canine's seat is cut %.2f into %s", i.RemovalMM, i.Material)
 			}
 		}
-		if len(i.Text) < 20 || i.Check == "" || len(i.Sources) == 0 {
+		if len(i.Text.String()) < 20 || i.Check.Empty() || len(i.Sources) == 0 {
 			t.Errorf("%s on %d is not whole", i.Operation, i.Tooth)
 		}
 	}

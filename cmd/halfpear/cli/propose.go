@@ -111,11 +111,11 @@ type proposeAnswer struct {
 	Proposals     []wireProposal `json:"proposals"`
 }
 
-func wirePreparations(p prep.Plan) []wirePreparation {
+func wirePreparations(p prep.Plan, l words.Lang) []wirePreparation {
 	out := []wirePreparation{}
 	for _, i := range p.Items {
 		w := wirePreparation{Stage: i.Stage.String(), Tooth: int(i.Tooth), Surface: string(i.Surface), Operation: string(i.Operation), Part: string(i.For),
-			RemovalMM: i.RemovalMM, AddMM: i.AddMM, Text: i.Text, Check: i.Check, AtRisk: i.AtRisk, Cautions: i.Cautions}
+			RemovalMM: i.RemovalMM, AddMM: i.AddMM, Text: i.Text.In(l), Check: i.Check.In(l), AtRisk: i.AtRisk, Cautions: words.Lines(l, i.Cautions)}
 		w.LeastMM, w.MostMM, w.WidthMM, w.LengthMM, w.Material, w.EnamelMM = i.HeightMM[0], i.HeightMM[1], i.WidthMM, i.LengthMM, i.Material, i.EnamelMM
 		if i.AngleDeg != nil {
 			w.AngleDeg = &i.AngleDeg.Value
@@ -134,7 +134,7 @@ func wirePreparations(p prep.Plan) []wirePreparation {
 
 func wireOf(p proposal.Proposal, l words.Lang) wireProposal {
 	w := wireProposal{Rank: p.Rank, Profile: p.Profile, Kind: p.Kind.In(l), Parts: casefile.Parts(p.Design), Reasons: []wireReason{}, Findings: wireFindings(p.Report.Findings, l),
-		Checked: p.Report.Checked, NotChecked: p.Report.NotChecked, Preparations: wirePreparations(p.Preparations), Decisions: []string{}, Measures: map[string]wireFound{}}
+		Checked: p.Report.Checked, NotChecked: p.Report.NotChecked, Preparations: wirePreparations(p.Preparations, l), Decisions: []string{}, Measures: map[string]wireFound{}}
 	for _, d := range p.Decisions {
 		w.Decisions = append(w.Decisions, d.In(l))
 	}

@@ -1,0 +1,57 @@
+package words
+
+// Preparations in a sentence, how each is checked, and what to watch.
+var _ = tell(map[string]string{
+	"Polish every cut surface.":                    "Jede geschliffene Fläche polieren.",
+	"Smooth to the probe.":                         "Für die Sonde glatt.",
+	"Fluoride on every cut surface.":               "Jede geschliffene Fläche fluoridieren.",
+	"Inspect the surfaces at each recall.":         "Die Flächen bei jeder Nachsorge ansehen.",
+	"caries":                                       "Karies",
+	"periodontal infection":                        "Parodontitis",
+	"Treat before anything is cut: %v of %d.":      "Behandeln, bevor etwas geschliffen wird: %v an %d.",
+	"Sound and calm before the tooth is prepared.": "Gesund und reizfrei, bevor der Zahn präpariert wird.",
+	"The cut may pass the enamel; restore the floor where dentine shows, and give fluoride.": "Der Schliff kann durch den Schmelz gehen; den Boden restaurieren, wo sich Dentin zeigt, und fluoridieren.",
+
+	"Join the crown of %d to its weak neighbour on the path of the denture.": "Die Krone von %d auf der Einschubrichtung der Prothese mit dem schwachen Nachbarzahn verblocken.",
+	"Survey the wax and the veneer.":                                         "Wachs und Verblendung vermessen.",
+	"Joining more than two teeth is of doubtful use.":                        "Mehr als zwei Zähne zu verblocken ist von zweifelhaftem Nutzen.",
+	"Survey crown on %d: guide plane on the path, seat in the wax, ledge in the middle third of the lingual, undercut of %.2f mm on the facial; 1.0 to 1.5 mm more reduction where the rest lies.": "Fräskrone auf %d: Führungsfläche in Einschubrichtung, Auflagelager im Wachs, Schulter im mittleren Drittel oral, Unterschnitt von %.2f mm vestibulär; 1,0 bis 1,5 mm mehr Abtrag, wo die Auflage liegt.",
+	"Survey the wax and the finished crown.":                    "Wachs und fertige Krone vermessen.",
+	"The crown is made before the framework, on the same path.": "Die Krone wird vor dem Gerüst angefertigt, auf derselben Einschubrichtung.",
+
+	"Guide plane on the surface %v of %d, %.1f to %.1f mm high, %v, %v; follow the curve of the tooth, as wide as the rest.": "Führungsfläche %v an %d, %.1f bis %.1f mm hoch, %v, %v; der Rundung des Zahns folgend, so breit wie die Auflage.",
+	"beside the bounded base":                                                 "am Schaltsattel",
+	"beside the extension base":                                               "am Freiendsattel",
+	"opposite the retentive arm":                                              "gegenüber dem Haltearm",
+	"parallel to the path":                                                    "parallel zur Einschubrichtung",
+	"already within %.0f° of the path: polish only":                           "schon auf %.0f° genau in Einschubrichtung: nur polieren",
+	"parallel to the path, from which it stands off %.1f° now":                "parallel zur Einschubrichtung, von der sie jetzt um %.1f° absteht",
+	"No more than %.1f mm of enamel; no cut into the cervical third.":         "Nicht mehr als %.1f mm Schmelz; kein Schliff ins zervikale Drittel.",
+	"A quick cast on the surveyor: the analysing rod lies flat on the plane.": "Schnellmodell im Parallelometer: der Analysierstift liegt flächig an.",
+	"Guide plane on the lingual of %d, 2 to 4 mm high in the middle third, parallel to the path, where the rigid arm slides.": "Führungsfläche oral an %d, 2 bis 4 mm hoch im mittleren Drittel, parallel zur Einschubrichtung, wo der starre Arm gleitet.",
+	"A quick cast on the surveyor: the arm's plane touches before the tip meets the survey line.":                             "Schnellmodell im Parallelometer: die Fläche des Arms liegt an, bevor die Spitze den Äquator erreicht.",
+	"Only where the surface is not upright already; no more than 0.5 mm of enamel.":                                           "Nur wo die Fläche nicht schon senkrecht steht; nicht mehr als 0,5 mm Schmelz.",
+
+	"Lower the survey line on the surface %v of %d into the middle third where the reciprocal arm lies.": "Den Äquator %v an %d ins mittlere Drittel senken, wo der Gegenarm liegt.",
+	"Survey again: the line lies in the middle third.":                                                   "Nachvermessen: die Linie liegt im mittleren Drittel.",
+	"Only where the survey shows the line in the occlusal third; no more than 0.5 mm.":                   "Nur wo die Vermessung die Linie im okklusalen Drittel zeigt; nicht mehr als 0,5 mm.",
+
+	"Survey again: the gauge reads %.2f mm at the site %v.":                                                                                   "Nachvermessen: der Messteller zeigt %.2f mm an der Stelle %v.",
+	"Dimple at the site %v of %d, %.0f mm long, %.0f mm high, %.2f mm deep, parallel to the gingival margin, just inside the gingival third.": "Mulde an der Stelle %v von %d, %.0f mm lang, %.0f mm hoch, %.2f mm tief, parallel zum Gingivarand, knapp im gingivalen Drittel.",
+	"The enamel near the neck is thin: if less than 0.5 mm would be left, add composite instead.":                                             "Nahe dem Zahnhals ist der Schmelz dünn: blieben weniger als 0,5 mm, stattdessen Komposit auftragen.",
+	"Recontour the facial of %d so that an undercut of %.2f mm is left at the site %v.":                                                       "Die Vestibulärfläche von %d so umformen, dass ein Unterschnitt von %.2f mm an der Stelle %v bleibt.",
+	"Add composite of %.2f mm above the site %v of %d, blended, so that an undercut of %.2f mm is made below it.":                             "Komposit %.2f mm dick über der Stelle %v von %d auftragen, auslaufend, sodass darunter ein Unterschnitt von %.2f mm entsteht.",
+	"Composite wears under the clasp: check it each year.":                                                                                    "Komposit nutzt sich unter der Klammer ab: jährlich prüfen.",
+
+	"Wax bite: the metal has its thickness, and the floor falls toward the middle of the tooth.":                                                                                  "Wachsbiss: das Metall hat seine Stärke, und der Boden fällt zur Zahnmitte ab.",
+	"Extended seat from the marginal ridge (%v) of %d past the middle of the crown, %.1f mm deep at the ridge, %.1f mm wide at least.":                                            "Verlängertes Auflagelager von der Randleiste (%v) von %d über die Kronenmitte hinaus, an der Randleiste %.1f mm tief, mindestens %.1f mm breit.",
+	"Embrasure seat at the side %v of %d, %.1f mm deep, with a channel of 3.0 to 3.5 mm only where an arm crosses; keep the contact point.":                                       "Interdentales Auflagelager %v an %d, %.1f mm tief, mit einem Kanal von 3,0 bis 3,5 mm nur, wo ein Arm quert; den Kontaktpunkt erhalten.",
+	"Bonded cingulum seat on %d, built up in composite or metal: %.1f mm deep, %.1f mm long, %.1f mm wide.":                                                                       "Adhäsives Zingulumlager auf %d, in Komposit oder Metall aufgebaut: %.1f mm tief, %.1f mm lang, %.1f mm breit.",
+	"The enamel of a lower front tooth is too thin to cut a seat.":                                                                                                                "Der Schmelz eines unteren Frontzahns ist zu dünn, um ein Lager zu schleifen.",
+	"Cingulum seat on %d where gingival and middle third meet, crescent form, %.1f mm deep, %.1f mm long, %.1f mm wide.":                                                          "Zingulumlager auf %d, wo gingivales und mittleres Drittel zusammentreffen, sichelförmig, %.1f mm tief, %.1f mm lang, %.1f mm breit.",
+	"Round seat on the lingual of %d, 1.5 to 2.0 mm across.":                                                                                                                      "Rundes Auflagelager oral an %d, 1,5 bis 2,0 mm im Durchmesser.",
+	"Incisal seat at the angle (%v) of %d, %.1f mm wide, %.1f mm deep, 1.5 to 2.0 mm from the corner, rounded, bevelled to both sides.":                                           "Inzisales Auflagelager an der Ecke (%v) von %d, %.1f mm breit, %.1f mm tief, 1,5 bis 2,0 mm von der Ecke, gerundet, nach beiden Seiten abgeschrägt.",
+	"Shape the occlusal surface of %d for an onlay rest.":                                                                                                                         "Die Okklusalfläche von %d für eine Onlay-Auflage formen.",
+	"Occlusal seat at the marginal ridge (%v) of %d, spoon-shaped: %.1f mm deep at the ridge, %.1f mm in its middle, %.1f mm wide at least, a third to a half of the crown long.": "Okklusales Auflagelager an der Randleiste (%v) von %d, löffelförmig: an der Randleiste %.1f mm tief, in der Mitte %.1f mm, mindestens %.1f mm breit, ein Drittel bis die Hälfte der Krone lang.",
+	"Dentine shows in six of ten seats: look, restore where it does, and give fluoride.":                                                                                          "In sechs von zehn Lagern zeigt sich Dentin: nachsehen, dort restaurieren und fluoridieren.",
+})
