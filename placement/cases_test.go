@@ -93,6 +93,13 @@ var studies = map[string]study{
 		recip(34, design.ReciprocalPlate), recip(45, design.ReciprocalArm),
 		upright(34, 33), upright(44, 43), major(design.LingualPlate),
 		base("base-left", "extension", 35, 36, 37), base("base-right", "bounded", 46))},
+	"lower-canine": {arch: tooth.Lower, missing: []tooth.Number{34, 35, 36, 37, 44, 45, 46, 47}, parts: parts(
+		rest(33, design.RestCingulum, tooth.Lingual, design.Primary), rest(43, design.RestCingulum, tooth.Lingual, design.Primary),
+		plate(33, tooth.Distal), plate(43, tooth.Distal),
+		clasp(33, design.ClaspIBar, tooth.MidFacial, 0.25, "co-cr-cast"), clasp(43, design.ClaspIBar, tooth.MidFacial, 0.25, "co-cr-cast"),
+		recip(33, design.ReciprocalGuidePlates), recip(43, design.ReciprocalGuidePlates),
+		upright(33, 32), upright(43, 42), major(design.LingualBar),
+		base("base-left", "extension", 34, 35, 36, 37), base("base-right", "extension", 44, 45, 46, 47))},
 	"upper-1": {arch: tooth.Upper, missing: []tooth.Number{15, 16, 17, 25, 26, 27}, parts: parts(
 		rest(14, design.RestOcclusal, tooth.Mesial, design.Primary), rest(24, design.RestOcclusal, tooth.Mesial, design.Primary),
 		rest(13, design.RestCingulum, tooth.Lingual, design.Indirect), rest(23, design.RestCingulum, tooth.Lingual, design.Indirect),

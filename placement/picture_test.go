@@ -9,15 +9,49 @@ import (
 	"testing"
 
 	"halfpear/geom"
+	"halfpear/geom/mesh"
 	"halfpear/internal/plaster"
 	"halfpear/placement"
 )
 
-// pen draws lines over a picture of a cast.
+// pen draws lines over a picture of a cast, hidden where the cast stands before them.
 type pen struct {
-	img *image.RGBA
-	v   plaster.View
+	img  *image.RGBA
+	v    plaster.View
+	near []float64 // how far toward the viewer the cast comes at each pixel
 }
+
+func newPen(img *image.RGBA, v plaster.View, m *mesh.Mesh) pen {
+	p := pen{img: img, v: v, near: make([]float64, img.Rect.Dx()*img.Rect.Dy())}
+	for i := range p.near {
+		p.near[i] = math.Inf(-1)
+	}
+	w := img.Rect.Dx()
+	for f := range m.Faces {
+		a, b, c := m.Corners(f)
+		ax, ay := p.page(a)
+		bx, by := p.page(b)
+		cx, cy := p.page(c)
+		area := (bx-ax)*(cy-ay) - (by-ay)*(cx-ax)
+		if area == 0 {
+			continue
+		}
+		for y := int(math.Max(0, min(ay, by, cy))); y <= int(math.Min(float64(img.Rect.Dy()-1), max(ay, by, cy)+1)); y++ {
+			for x := int(math.Max(0, min(ax, bx, cx))); x <= int(math.Min(float64(w-1), max(ax, bx, cx)+1)); x++ {
+				u := ((bx-float64(x))*(cy-float64(y)) - (by-float64(y))*(cx-float64(x))) / area
+				t := ((cx-float64(x))*(ay-float64(y)) - (cy-float64(y))*(ax-float64(x))) / area
+				if u < -0.01 || t < -0.01 || u+t > 1.01 {
+					continue
+				}
+				d := p.depth(a)*u + p.depth(b)*t + p.depth(c)*(1-u-t)
+				p.near[y*w+x] = math.Max(p.near[y*w+x], d)
+			}
+		}
+	}
+	return p
+}
+
+func (p pen) depth(q geom.Vec) float64 { return q.Sub(p.v.Around).Dot(p.v.From.Unit()) }
 
 func (p pen) page(q geom.Vec) (float64, float64) {
 	from := p.v.From.Unit()
@@ -39,10 +73,14 @@ func (p pen) line(pts []geom.Vec, closed bool, wide func(i int) float64, col col
 		x0, y0 := p.page(a)
 		x1, y1 := p.page(b)
 		r := math.Max(1, wide(i)*s/2)
-		steps := int(math.Hypot(x1-x0, y1-y0)) + 1
+		steps := int(math.Hypot(x1-x0, y1-y0)/math.Max(1, r/3)) + 1
 		for k := 0; k <= steps; k++ {
 			f := float64(k) / float64(steps)
 			cx, cy := x0+(x1-x0)*f, y0+(y1-y0)*f
+			deep := p.depth(a.Lerp(b, f)) + 0.8
+			if p.near != nil && (image.Point{X: int(cx), Y: int(cy)}).In(p.img.Rect) && p.near[int(cy)*p.img.Rect.Dx()+int(cx)] > deep {
+				continue
+			}
 			for yy := int(cy - r); yy <= int(cy+r); yy++ {
 				for xx := int(cx - r); xx <= int(cx+r); xx++ {
 					if math.Hypot(float64(xx)-cx, float64(yy)-cy) <= r && (image.Point{X: xx, Y: yy}).In(p.img.Rect) {
@@ -60,8 +98,8 @@ func (p pen) line(pts []geom.Vec, closed bool, wide func(i int) float64, col col
 	}
 }
 
-func draw(p *placement.Placement, img *image.RGBA, v plaster.View) {
-	w := pen{img, v}
+func paint(p *placement.Placement, m *mesh.Mesh, img *image.RGBA, v plaster.View) {
+	w := newPen(img, v, m)
 	thin := func(int) float64 { return 0.18 }
 	patch := map[placement.PatchRole]color.RGBA{placement.Seat: {0, 0, 0, 255}, placement.Plate: {120, 60, 20, 255}, placement.Lattice: {120, 90, 60, 255},
 		placement.Resin: {30, 60, 220, 255}, placement.Relief: {160, 160, 40, 255}, placement.Stop: {220, 0, 120, 255}, placement.Crown: {80, 80, 80, 255}}
@@ -117,7 +155,7 @@ func TestPictures(t *testing.T) {
 				continue
 			}
 			img := plaster.Draw(l.cast, v, 1300, 1100)
-			draw(l.placed, img, v)
+			paint(l.placed, l.cast.Mesh, img, v)
 			f, err := os.Create(filepath.Join(dir, name+"-"+v.Name+".png"))
 			if err != nil {
 				t.Fatal(err)
