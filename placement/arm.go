@@ -178,7 +178,23 @@ func (k *crown) follow(c armCourse) (line, out []geom.Vec) {
 	return line, out
 }
 
-// origin is where an arm sets out: the facial or lingual line angle of a side.
+// below is the share of a line's length that lies below the height of contour.
+func (k *crown) below(line []geom.Vec) float64 {
+	under, all := 0.0, 0.0
+	for i := 1; i < len(line); i++ {
+		step := line[i].Dist(line[i-1])
+		all += step
+		if d, h := k.locate(line[i]); h < k.contour(d)-0.03 {
+			under += step
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return under / all
+}
+
+// originAngle is where an arm sets out: the facial or lingual line angle of a side.
 func originAngle(mesial, facial bool) float64 {
 	switch {
 	case mesial && facial:
@@ -268,6 +284,16 @@ func (l *layout) circletOn(q *Placed, k *crown, n tooth.Number, site tooth.Site,
 		c.share = share
 	}
 	line, out := k.follow(c)
+	// Where the survey line rises or falls along the arm more or less of it comes to lie
+	// below: the place where it crosses is moved until the share is the one asked.
+	for round, asked := 0, c.share; round < 4 && !released; round++ {
+		share := k.below(line)
+		if math.Abs(share-asked) < 0.02 || share == 0 {
+			break
+		}
+		c.share = math.Max(0.1, math.Min(0.6, c.share*asked/share))
+		line, out = k.follow(c)
+	}
 	arm := l.curve(Arm, line, out, sec.shape, sec.w0, sec.w1, sec.t0, sec.t1)
 	q.Curves = append(q.Curves, arm)
 	l.tipAt(q, k, n, deg, h, sec.w1/2, clear, deep)

@@ -33,7 +33,7 @@ func (l *layout) approachLine(k *crown, a *area, deg, top, clear, w float64) []g
 	// more as that takes.
 	ask := clear
 	var line []geom.Vec
-	for round := 0; round < 5; round++ {
+	for round := 0; round < 7; round++ {
 		line = l.approachOnce(k, a, deg, top, ask, w)
 		probe := &Placed{}
 		l.readApproach(probe, k, line, w, deg, "approach_clearance", "", "")
@@ -273,12 +273,20 @@ func (l *layout) barClasp(q *Placed, k *crown, site tooth.Site) {
 		feet = append(feet, f)
 	default:
 		headH := math.Max(tipH+0.2, k.contour(stem)-w1/2)
+		if p.Form == design.ClaspYBar {
+			// Its arms part below the tip's height and rise to both sides.
+			headH = math.Max(math.Min(0.8, tipH), tipH-1.2)
+		}
 		topH = headH
 		finger := func(toward, endH float64) []geom.Vec {
 			var f []geom.Vec
 			for i := 0; i <= 8; i++ {
 				x := float64(i) / 8
-				f = append(f, k.at(stem+(toward-stem)*x, headH+(endH-headH)*x*x*(3-2*x)))
+				rise := x * x * (3 - 2*x)
+				if p.Form == design.ClaspYBar {
+					rise = x
+				}
+				f = append(f, k.at(stem+(toward-stem)*x, headH+(endH-headH)*rise))
 			}
 			return f
 		}

@@ -507,7 +507,8 @@ func (l *layout) finishOf(a *area, internal bool, offset float64) [][]geom.Vec {
 		}
 		s := a.stationFrom(n, run)
 		var line []geom.Vec
-		from, to := 1.0, 6.0
+		const from = 1.0
+		to := 6.0
 		if l.bar != nil && l.bar.side == lingualSide {
 			t, ok := l.bar.upperAt(s)
 			if !ok {
@@ -516,14 +517,7 @@ func (l *layout) finishOf(a *area, internal bool, offset float64) [][]geom.Vec {
 				}
 				t = 3
 			}
-			to = t + 4.5
-			// Down to the bar's lower border, where it ends short of the line to that of its end.
-			near := math.Inf(1)
-			for i := range l.bar.at {
-				if d := math.Abs(l.bar.at[i] - s); d < near {
-					near, to = d, l.bar.lower[i]
-				}
-			}
+			to = l.bar.lowerAt(s, t+4.5)
 		}
 		for i := 0; i <= 10; i++ {
 			line = append(line, g.snapSoft(g.on(s, from+(to-from)*float64(i)/10, lingualSide)))

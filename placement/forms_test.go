@@ -3,8 +3,10 @@ package placement_test
 import (
 	"image"
 	"image/draw"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"halfpear/design"
@@ -143,6 +145,141 @@ func TestFormPictures(t *testing.T) {
 				}
 				for _, x := range q.Shortfalls {
 					t.Logf("%s: SHORT %+v", f.name, x)
+				}
+			}
+		}
+	}
+}
+
+// The figures are those taught for each form (the data sheets of clasps and rests in the
+// texts that docs/measures.md names); where none is published they are common practice.
+func TestEveryFormIsMeasuredBackAsTaught(t *testing.T) {
+	inf := math.Inf(1)
+	for name, asked := range map[string][]struct {
+		measure string
+		lo, hi  float64
+	}{
+		"i-bar":                       {{"tip_undercut", 0.2, 0.3}, {"approach_clearance", 2.95, 4}, {"crossing_angle_deg", 75, 105}, {"foot_above_survey_line", -inf, 0.05}, {"tip_past_bulge_deg", 0, 30}, {"root_width", 2, 2.5}},
+		"canine i-bar":                {{"tip_undercut", 0.2, 0.3}, {"approach_clearance", 2.95, 4}, {"crossing_angle_deg", 75, 105}, {"foot_above_survey_line", -inf, 0.05}, {"tip_past_bulge_deg", 0, 30}},
+		"front i-bar":                 {{"tip_undercut", 0.2, 0.3}, {"approach_clearance", 2.95, 4}, {"crossing_angle_deg", 75, 105}},
+		"half-t":                      {{"tip_undercut", 0.2, 0.3}, {"approach_clearance", 2.95, 4}, {"finger_length", 2.5, 3.2}},
+		"t-bar":                       {{"tip_undercut", 0.2, 0.3}, {"approach_clearance", 2.95, 4}, {"finger_length", 2.5, 3.2}},
+		"y-bar":                       {{"tip_undercut", 0.2, 0.3}, {"approach_clearance", 2.95, 4}, {"finger_length", 2.5, 3.4}},
+		"circumferential":             {{"tip_undercut", 0.2, 0.3}, {"tip_to_margin", 0.9, 3}, {"below_survey_line_share", 0.25, 0.36}, {"thickness_ratio", 0.5, 0.7}, {"arm_length", 7, 13}},
+		"combination":                 {{"root_width", 0.8, 1}, {"thickness_ratio", 1, 1}, {"below_survey_line_share", 0.25, 0.36}},
+		"mesial rest circumferential": {{"rigid_above_survey_line", -0.3, 0.15}, {"tip_undercut", 0.2, 0.3}},
+		"back-action":                 {{"arm_length", 12, 22}, {"tip_undercut", 0.2, 0.3}},
+		"ring":                        {{"arm_length", 22, 36}, {"strut_to_margin", 2.95, 4}, {"tip_undercut", 0.2, 0.3}},
+		"hairpin":                     {{"slot", 0.9, 2}, {"tip_undercut", 0.2, 0.3}},
+		"half-and-half":               {{"tip_undercut", 0.2, 0.3}, {"tip_to_margin", 0.9, 3}},
+		"reverse circlet":             {{"tip_undercut", 0.2, 0.3}, {"below_survey_line_share", 0.25, 0.36}},
+		"extended arm":                {{"arm_length", 12, 22}, {"tip_undercut", 0.2, 0.3}, {"rigid_undercut", 0, 0.03}},
+		"multiple":                    {{"tip_undercut", 0.2, 0.3}},
+		"embrasure":                   {{"below_survey_line_share", 0.25, 0.36}},
+		"lingual i-bar":               {{"tip_undercut", 0.2, 0.3}, {"foot_above_survey_line", -inf, 0.05}},
+		"ball":                        {{"seat_width", 1.5, 2}},
+		"incisal":                     {{"seat_width", 2.3, 2.7}, {"seat_to_incisal_angle", 1.5, 2}, {"seat_depth_ridge", 1.5, 1.5}},
+		"cingulum":                    {{"seat_length", 2.5, 4}, {"seat_depth_ridge", 1, 1.5}, {"seat_height_share", 0.25, 0.45}},
+		"extended":                    {{"seat_length_share", 0.5, 0.7}},
+		"onlay":                       {{"seat_length_share", 0.5, 1}},
+		"sublingual bar":              {{"upper_border_to_margin", 2.95, 20}, {"lower_border_to_floor", -0.1, 1.6}, {"bar_thickness", 3, 4}},
+		"lingual plate":               {{"plate_thickness", 0.5, 0.7}, {"plate_top_share", 0.3, 0.67}},
+		"cingulum bar":                {{"bar_thickness", 1.5, 2}, {"bar_height", 3, 4}},
+		"double lingual":              {{"upper_border_to_margin", 2.95, 4}, {"bar_height", 3.95, 5}},
+		"labial bar":                  {{"upper_border_to_margin", 2.95, 4}, {"bar_height", 4.7, 5.2}},
+		"palatal bar":                 {{"strap_width", 5, 8}, {"plate_thickness", 2, 3}},
+		"palatal plate":               {{"palate_covered_share", 0.5, 1}, {"border_to_margin", 5.9, 20}, {"border_to_vibrating_line", 1.9, 5}},
+		"u-shaped":                    {{"strap_width", 7.6, 12}, {"border_to_margin", 5.9, 9}},
+		"a-p bar":                     {{"opening_length", 15, 40}, {"border_to_margin", 5.9, 20}},
+	} {
+		var f form
+		for _, x := range forms {
+			if x.name == name {
+				f = x
+			}
+		}
+		if len(f.parts) == 0 {
+			t.Fatalf("there is no form %s", name)
+		}
+		_, p := layForm(t, f)
+		q, _ := p.Part(f.parts[0].ID)
+		for _, m := range asked {
+			if got, ok := q.Measure(m.measure, 0); !ok || got.Quantity.Value < m.lo || got.Quantity.Value > m.hi {
+				t.Errorf("%s: %s is %v, taught %g to %g", name, m.measure, got.Quantity, m.lo, m.hi)
+			}
+		}
+		if w, ok := p.Whole("pieces", 0); !ok || w.Quantity.Value != 1 {
+			t.Errorf("%s: the metal makes %v bodies", name, w.Quantity)
+		}
+	}
+}
+
+// What a form is made of, and which teeth its tips stand on.
+func TestFormsHaveTheirParts(t *testing.T) {
+	for name, want := range map[string]struct {
+		tips          []tooth.Number
+		arms, rigid   int // at least so many
+		feet, barline int
+	}{
+		"multiple": {tips: []tooth.Number{45, 44}, arms: 2, rigid: 3}, "embrasure": {tips: []tooth.Number{16, 17}, arms: 2, rigid: 3},
+		"extended arm": {tips: []tooth.Number{44}, arms: 1}, "half-and-half": {tips: []tooth.Number{45}, arms: 1, rigid: 1},
+		"ring": {tips: []tooth.Number{47}, arms: 1, rigid: 2}, "back-action": {tips: []tooth.Number{44}, arms: 1, rigid: 1},
+		"t-bar": {tips: []tooth.Number{44}, feet: 2}, "half-t": {tips: []tooth.Number{44}, feet: 1},
+		"double lingual": {barline: 2}, "a-p bar": {barline: 4},
+	} {
+		for _, f := range forms {
+			if f.name != name {
+				continue
+			}
+			_, p := layForm(t, f)
+			q, _ := p.Part(f.parts[0].ID)
+			count := map[placement.CurveRole]int{}
+			for _, c := range q.Curves {
+				count[c.Role]++
+			}
+			if count[placement.Arm] < want.arms || count[placement.Rigid] < want.rigid || count[placement.Foot] < want.feet || count[placement.BarLine] < want.barline {
+				t.Errorf("%s is made of %v", name, count)
+			}
+			var on []tooth.Number
+			for _, tip := range q.Tips {
+				on = append(on, tip.Tooth)
+			}
+			if want.tips != nil && !slices.Equal(on, want.tips) {
+				t.Errorf("%s: tips on %v, asked %v", name, on, want.tips)
+			}
+		}
+	}
+}
+
+// An approach arm goes one way from the base to its foot: it does not run past the tooth
+// and come back.
+func TestApproachArmsDoNotTurnBack(t *testing.T) {
+	for _, name := range []string{"i-bar", "canine i-bar", "front i-bar", "half-t", "t-bar", "y-bar"} {
+		for _, f := range forms {
+			if f.name != name {
+				continue
+			}
+			l, p := layForm(t, f)
+			q, _ := p.Part(f.parts[0].ID)
+			at := l.cast.Teeth[f.at]
+			for _, c := range q.Curves {
+				if c.Role != placement.Approach {
+					continue
+				}
+				// Along the tooth's own mesiodistal direction, from the base's side.
+				end := at.Frame.Local(c.Points[len(c.Points)-1]).X
+				sign := math.Copysign(1, end-at.Frame.Local(c.Points[0]).X)
+				far := math.Inf(-1)
+				for _, v := range c.Points {
+					x := sign * at.Frame.Local(v).X
+					if x < far-0.4 {
+						t.Errorf("%s: the arm turns back by %.2f mm", name, far-x)
+						break
+					}
+					far = math.Max(far, x)
+				}
+				if far > sign*end+0.4 {
+					t.Errorf("%s: the arm runs %.2f mm past its foot", name, far-sign*end)
 				}
 			}
 		}

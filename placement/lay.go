@@ -26,6 +26,7 @@ type layout struct {
 	minor map[design.ID]*upright // where upright connectors stand
 	bar   *barShape              // the lower connector
 	palat *palateShape           // the upper connector
+	reach [2]float64             // the stretch of stations the lower connector covers
 	whole []Measure
 
 	asLaid map[design.ID]Placed // each part before the framework as a whole was looked at
@@ -156,6 +157,13 @@ func layOn(g *ground, d design.Design, limits Limits, before *layout) (*Placemen
 	for _, p := range d.Of(design.MinorConnector) {
 		if l.absent(p) == 0 {
 			l.minor[p.ID] = l.stand(p)
+		}
+	}
+	// What stands at the ends of the connector may reach farther now.
+	l.reach[0], l.reach[1], _ = l.reachOfConnector()
+	if before != nil && l.reach != before.reach {
+		for k, on := range leans {
+			keep[k] = keep[k] && k != design.MajorConnector && !slices.Contains(on, design.MajorConnector)
 		}
 	}
 	each(design.MajorConnector, l.major)

@@ -33,6 +33,17 @@ func (b *barShape) upperAt(s float64) (float64, bool) {
 	return b.upper[i] + f*(b.upper[i+1]-b.upper[i]), true
 }
 
+// lowerAt is the run of the lower border, that of the nearest end past the ends.
+func (b *barShape) lowerAt(s, otherwise float64) float64 {
+	n := len(b.at)
+	if n < 2 {
+		return otherwise
+	}
+	i := seek(b.at, s)
+	f := math.Max(0, math.Min(1, (s-b.at[i])/(b.at[i+1]-b.at[i])))
+	return b.lower[i] + f*(b.lower[i+1]-b.lower[i])
+}
+
 func (b *barShape) tangentAt(g *ground, s float64) geom.Vec {
 	u0, _ := b.upperAt(s - 1)
 	u1, _ := b.upperAt(s + 1)
@@ -79,6 +90,16 @@ func (l *layout) reachOfConnector() (lo, hi float64, ok bool) {
 		}
 		if a.far != 0 && (farInFront || spans) {
 			add(a.to - a.dir*into)
+		}
+	}
+	for _, p := range l.d.Of(design.Retainer) {
+		// What comes up from the connector on the lingual.
+		if k := l.g.crown(p.Tooth); k != nil && p.Undercut != nil {
+			if fromBar := p.Form.Infrabulge() && !p.Undercut.Site.Facial(); fromBar || p.Form == design.ClaspBackAction && p.Undercut.Site.Facial() {
+				s := l.g.stationOf(k.tooth.Frame.Origin)
+				add(s - 1.3)
+				add(s + 1.3)
+			}
 		}
 	}
 	for _, p := range l.d.Of(design.Rest) {
@@ -157,7 +178,7 @@ func (l *layout) alongBar(q *Placed, sd side) {
 	if p.Form == design.SublingualBar {
 		// It lies on the floor, as low as that allows.
 		for i := range raised {
-			if fits[i] < raised[i] && !math.IsInf(fits[i], -1) {
+			if fits[i] < raised[i] && !math.IsInf(fits[i], -1) && g.profileAt(b.at[i], sd).tooth != 0 {
 				raised[i] = fits[i]
 			}
 		}
@@ -191,7 +212,9 @@ func (l *layout) alongBar(q *Placed, sd side) {
 	if p.Form == design.LingualPlate {
 		l.levelBelow(b, least)
 	}
-	l.widenEnds(b, 5)
+	if p.Form != design.SublingualBar {
+		l.widenEnds(b, 5)
+	}
 	up, down := b.lines(g)
 	// What is measured is the border as it was drawn.
 	for i, s := range b.at {
@@ -565,10 +588,12 @@ func (l *layout) scallop(q *Placed, lo, hi float64) []geom.Vec {
 		}
 		l.ratio(q, "plate_top_share", share, n)
 	}
-	// A scan's roughness and the gaps between crowns must not show in a polished border.
-	line = evenOpen(line, 4)
-	for i, p := range line {
-		line[i] = g.snap(p)
+	if len(line) > 2 {
+		// A scan's roughness and the gaps between crowns must not show in a polished border.
+		line = evenOpen(geom.Resample(line, max(12, int(geom.Length(line)/0.6))), 2)
+		for i := range line {
+			line[i] = g.snap(line[i])
+		}
 	}
 	return line
 }

@@ -160,6 +160,10 @@ func (l *layout) minorConnector(q *Placed) {
 	g, k := l.g, u.on
 	n := k.tooth.Number
 	w, t := dimension(q.Part, "width", l.lim.MinorWidth), dimension(q.Part, "thickness", l.lim.MinorThickness)
+	if bar := l.barOverTeeth(); bar != nil {
+		l.toBarOverTeeth(q, u, bar, w, t)
+		return
+	}
 	sd := lingualSide
 	if l.bar != nil && l.bar.side == facialSide {
 		sd = facialSide
@@ -240,6 +244,35 @@ func (l *layout) minorConnector(q *Placed) {
 	if l.bar != nil {
 		l.angle(q, "joint_angle_deg", geom.InDeg(line[last].Sub(line[last-2]).AngleTo(l.bar.tangentAt(g, u.station))), n, line[last], line[last])
 	}
+	l.spacing(q, u, w)
+}
+
+// barOverTeeth is the line of a cingulum bar that is itself the major connector, or nil.
+func (l *layout) barOverTeeth() []geom.Vec {
+	for _, p := range l.d.Of(design.MajorConnector) {
+		if q := l.parts[p.ID]; p.Form == design.CingulumBar && q != nil {
+			for _, c := range q.Curves {
+				if c.Role == BarLine {
+					return c.Points
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// toBarOverTeeth leads from a rest over the tooth to a cingulum bar; it never comes down
+// to the gum.
+func (l *layout) toBarOverTeeth(q *Placed, u *upright, bar []geom.Vec, w, t float64) {
+	n := u.on.tooth.Number
+	walk := geom.NewWalk(bar)
+	for _, start := range u.start {
+		s, d := walk.Nearest(start)
+		line := l.onCrown(n, []geom.Vec{start, walk.At(s)}, max(4, int(d/0.5)))
+		q.Curves = append(q.Curves, l.curve(Rigid, line, l.g.normalsOf(line), HalfRound, w, w, t, t))
+	}
+	l.planned(q, "connector_width", w, n)
+	l.planned(q, "connector_thickness", t, n)
 	l.spacing(q, u, w)
 }
 

@@ -327,7 +327,21 @@ func (l *layout) onlayRest(q *Placed, k *crown) {
 	outline := make([]geom.Vec, 0, n)
 	for i := 0; i < n; i++ {
 		deg := 360 * float64(i) / n
-		outline = append(outline, k.at(deg, k.top(deg)))
+		// The level of the cusps round about, so that the border does not dip into grooves.
+		level := 0.0
+		for _, d := range []float64{-15, -7.5, 0, 7.5, 15} {
+			level += k.top(deg+d) / 5
+		}
+		outline = append(outline, k.at(deg, math.Min(level, k.top(deg))))
+	}
+	for r := 0; r < 4; r++ {
+		old := append([]geom.Vec{}, outline...)
+		for i := range outline {
+			outline[i] = old[i].Scale(0.5).Add(old[(i+1)%n].Add(old[(i+n-1)%n]).Scale(0.25))
+		}
+	}
+	for i := range outline {
+		outline[i] = l.g.onTooth(q.Part.Tooth, outline[i])
 	}
 	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: dimension(q.Part, "thickness", l.lim.RestMetalRidge)})
 	a, b := spread(outline, k.y)
