@@ -211,30 +211,38 @@ func (d *draft) numberingName() string {
 	return d.say(words.FDINumbers)
 }
 
-// tiltText says how the path leans, in words a technician sets a surveyor by.
-func (d *draft) tiltText(p survey.Path) string {
+func (d *draft) tiltText(p survey.Path) string { return PathText(p, d.Lang) }
+
+// PathText says how the path leans, in words a technician sets a surveyor by.
+func PathText(p survey.Path, l words.Lang) string {
 	lean := func(deg float64, plus, minus words.Word) string {
 		if deg < 0 {
-			return d.say(minus, words.Deg(d.Lang, -deg))
+			return minus.In(l, words.Deg(l, -deg))
 		}
-		return d.say(plus, words.Deg(d.Lang, deg))
+		return plus.In(l, words.Deg(l, deg))
 	}
 	if p.TiltDeg() < 0.05 {
-		return d.say(words.NoTilt)
+		return words.NoTilt.In(l)
 	}
 	return lean(p.AnteriorDeg, words.LeansForward, words.LeansBack) + ", " + lean(p.RightDeg, words.LeansRight, words.LeansLeft)
 }
 
-func (d *draft) originText() string {
-	if d.Cast.Origin == "measured" {
-		return d.say(words.FromScan, words.MM(d.Lang, d.Cast.Spread))
+func (d *draft) originText() string { return SurfaceText(d.Cast, d.Lang) }
+
+// SurfaceText says where a cast's surface comes from.
+func SurfaceText(c *cast.Cast, l words.Lang) string {
+	if c.Origin == "measured" {
+		return words.FromScan.In(l, words.MM(l, c.Spread))
 	}
-	return d.say(words.FromAverages)
+	return words.FromAverages.In(l)
 }
 
 // name is a tooth's number in the chosen system, for text.
-func (d *draft) name(n tooth.Number) string {
-	switch d.Numbering {
+func (d *draft) name(n tooth.Number) string { return ToothName(n, d.Numbering) }
+
+// ToothName is a tooth's number in a system, for text.
+func ToothName(n tooth.Number, in Numbering) string {
+	switch in {
 	case Universal:
 		return "#" + fmt.Sprint(n.Universal())
 	case Zsigmondy:

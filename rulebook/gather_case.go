@@ -406,7 +406,7 @@ func (g *gatherer) theReadings() {
 		sub.set("reading.by_hand_mm", quantityFact(r.ByHand))
 		sub.set("reading.scan_mm", quantityFact(r.Scan))
 		sub.num("reading.difference_mm", math.Abs(r.ByHand.Value-r.Scan.Value), "mm", unit.Computed, 0)
-		sub.num("reading.uncertainty_mm", r.ByHand.Spread+r.Scan.Spread, "mm", unit.Computed, 0)
+		sub.num("reading.uncertainty_mm", r.Uncertainty(), "mm", unit.Computed, 0)
 		g.subject(OverReading, sub)
 	}
 }

@@ -1,6 +1,8 @@
 package rulebook
 
 import (
+	"math"
+
 	"halfpear/arch"
 	"halfpear/chart"
 	"halfpear/design"
@@ -49,6 +51,12 @@ type Gauged struct {
 	Site         tooth.Site
 	ByHand, Scan unit.Quantity
 }
+
+// Uncertainty is how far the two may differ though both are right [mm].
+func (g Gauged) Uncertainty() float64 { return g.ByHand.Spread + g.Scan.Spread }
+
+// Agrees tells whether they differ by no more.
+func (g Gauged) Agrees() bool { return math.Abs(g.ByHand.Value-g.Scan.Value) <= g.Uncertainty() }
 
 // Undercuts are the undercuts known, tooth by tooth. A tooth that is there but has no
 // reading at a site has no undercut worth clasping there.

@@ -114,6 +114,14 @@ func TestCrownChartOfASphere(t *testing.T) {
 	read, spread := cr.Gauge(tooth.MidFacial, &above)
 	near("gauge", read, r-math.Sqrt(r*r-4), 0.01)
 	near("spread of the gauge", spread, math.Sqrt(r*r-4)-math.Sqrt(r*r-2.25*2.25)+2*math.Tan(geom.Deg(1)), 0.01)
+	// Tilting the path tilts the equator with it: at the same place the ball's depth is that
+	// of a point s·cos 1° ± w·sin 1° below it, w being its distance from the axis.
+	w := math.Sqrt(r*r - 4)
+	ballDepth := func(s float64) float64 { return r - math.Sqrt(r*r-s*s) }
+	least, most := cr.Sway(0, above)
+	k1, s1 := math.Cos(geom.Deg(1)), math.Sin(geom.Deg(1))
+	near("least within a degree", least, ballDepth(2*k1-w*s1), 0.01)
+	near("most within a degree", most, ballDepth(2*k1+w*s1), 0.01)
 	read, _ = cr.Gauge(tooth.MidFacial, nil)
 	near("deepest reading of the gauge", read, r-math.Sqrt(r*r-low*low), 0.01)
 	p, d := cr.At(90, low-2)

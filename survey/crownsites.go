@@ -415,3 +415,28 @@ func (c Crown) Gauge(s tooth.Site, aboveMargin *float64) (depth, spread float64)
 	below := math.Max(0, c.Column(at).ContourHeight-h)
 	return depth, spread + below*math.Tan(geom.Deg(heldAskew))
 }
+
+// Sway is what an error of a degree in the path, in any direction, makes of the undercut at
+// a place of the crown: the least and the most [mm]. It is the crown's own undercut, as of
+// a crown that stands free.
+func (c Crown) Sway(angleDeg, aboveMargin float64) (least, most float64) {
+	col := c.Column(angleDeg)
+	p, _ := col.At(aboveMargin)
+	least, most = math.Inf(1), math.Inf(-1)
+	for i := range 9 {
+		d := c.axis.Z
+		if i > 0 {
+			s, k := math.Sincos(float64(i) * math.Pi / 4)
+			d = d.Add(c.axis.X.Scale(s).Add(c.axis.Y.Scale(k)).Scale(math.Tan(geom.Deg(heldAskew)))).Unit()
+		}
+		out := c.Look(col.AngleDeg).Across(d).Unit()
+		far := p.Dot(out)
+		for _, q := range col.Outline {
+			if q.Sub(p).Dot(d) > 0 {
+				far = math.Max(far, q.Dot(out))
+			}
+		}
+		least, most = math.Min(least, far-p.Dot(out)), math.Max(most, far-p.Dot(out))
+	}
+	return least, most
+}

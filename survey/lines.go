@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"halfpear/cast"
 	"halfpear/geom"
@@ -13,7 +14,7 @@ const (
 	longEdge  = 10   // an edge longer than this, and than longEdgeShare times the height of the
 	// faces on it, keeps both its ends in the line [pixels]
 	longEdgeShare = 3
-	speck         = 10 // a shorter closed line is a speck [pixels]
+	speck         = 10 // a shorter line is a speck [pixels]
 	fewFolds      = 8  // a line of fewer folds is one too where it is
 	speckFew      = 50 // shorter than this [pixels]
 	coveredBy     = 5  // surface this much above an edge and the face on it hides it [pixels]
@@ -31,16 +32,24 @@ type fold struct {
 func (w *view) lines() []Line {
 	folds := w.folds
 	next := make(map[int32][]int32, len(folds))
-	into := make(map[int32]int, len(folds))
+	back := make(map[int32][]int32, len(folds))
 	for i, f := range folds {
 		next[f.a] = append(next[f.a], int32(i))
-		into[f.b]++
+		back[f.b] = append(back[f.b], int32(i))
 	}
 	used := make([]bool, len(folds))
 	var out []Line
+	unused := func(list []int32) int32 {
+		for _, j := range list {
+			if !used[j] {
+				return j
+			}
+		}
+		return -1
+	}
 	walk := func(i int32) {
 		var chain []fold
-		start := folds[i].a
+		start, first := folds[i].a, i
 		closed := false
 		for i >= 0 {
 			used[i] = true
@@ -50,20 +59,24 @@ func (w *view) lines() []Line {
 				closed = true
 				break
 			}
-			i = -1
-			for _, j := range next[at] {
-				if !used[j] {
-					i = j
-					break
-				}
+			i = unused(next[at])
+		}
+		if !closed { // where lines meet, the walk may have begun in the middle of one
+			var before []fold
+			for i := unused(back[folds[first].a]); i >= 0; i = unused(back[folds[i].a]) {
+				used[i] = true
+				before = append(before, folds[i])
 			}
+			slices.Reverse(before)
+			chain = append(before, chain...)
+			closed = chain[0].a == chain[len(chain)-1].b
 		}
 		if l, ok := w.line(chain, closed); ok {
 			out = append(out, l)
 		}
 	}
 	for i, f := range folds { // lines that begin somewhere, before those that close
-		if !used[i] && into[f.a] == 0 {
+		if !used[i] && len(back[f.a]) == 0 {
 			walk(int32(i))
 		}
 	}
@@ -155,6 +168,7 @@ func (w *view) line(chain []fold, closed bool) (Line, bool) {
 	if n < 2 || closed && n < 3 {
 		return l, false
 	}
+	w.loosen(l, fixed)
 	// Smoothing forth and back by turns takes out the zigzag and leaves the girth (Taubin,
 	// "A signal processing approach to fair surface design", SIGGRAPH 1995).
 	for pass := 0; pass < 12; pass++ {
@@ -176,6 +190,27 @@ func (w *view) line(chain []fold, closed bool) (Line, bool) {
 		long += l.Points[n-1].Dist(l.Points[0])
 	}
 	return l, long >= speck*w.px && (len(chain) >= fewFolds || long >= speckFew*w.px)
+}
+
+// loosen frees the fixed points where a line swings to and fro in sharp turns: no edge of a
+// solid does that, but a rough or coarse surface, whose folds are steep everywhere, does.
+func (w *view) loosen(l Line, fixed []bool) {
+	n := len(l.Points)
+	turn := make([]float64, n)
+	for i := range turn {
+		if !l.Closed && (i == 0 || i == n-1) {
+			continue
+		}
+		a, b := l.Points[i].Sub(l.Points[(i+n-1)%n]), l.Points[(i+1)%n].Sub(l.Points[i])
+		turn[i] = math.Copysign(geom.InDeg(a.AngleTo(b)), a.Cross(b).Dot(w.frame.Z))
+	}
+	const sharp = 30.0
+	for i := range turn {
+		j := (i + 1) % n
+		if turn[i]*turn[j] < 0 && math.Min(math.Abs(turn[i]), math.Abs(turn[j])) > sharp {
+			fixed[i], fixed[j] = false, false
+		}
+	}
 }
 
 func (w *view) area(t int32) float64 {
@@ -244,7 +279,7 @@ func (s *Survey) ToothLines(c *cast.Cast) []Line {
 			continue
 		}
 		for k, r := range kept {
-			piece := Line{Tooth: label[at(r.from)]}
+			piece := Line{Tooth: label[at(r.from)], under: l.under}
 			end := r.to // with the next stretch's first point, so that no gap is left
 			if k == len(kept)-1 && !l.Closed {
 				end--

@@ -117,12 +117,22 @@ func (t *Table) reachable() error {
 	return nil
 }
 
+// looksAway tells whether an open surface shows the path its back.
+func (t *Table) looksAway(d geom.Vec) bool {
+	sum := 0.0
+	for i := range t.view.m.Faces {
+		a, b, c := t.view.m.Corners(i)
+		sum += b.Sub(a).Cross(c.Sub(a)).Dot(d)
+	}
+	return sum < 0
+}
+
 // Survey surveys the mesh along a direction.
 func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error) {
 	w := &t.view
 	d := direction.Unit()
 	if !direction.IsFinite() || d == (geom.Vec{}) {
-		return nil, fmt.Errorf("surveying: the direction %v has no length; expected three numbers that are not all 0", direction)
+		return nil, fmt.Errorf("surveying: the direction (%g, %g, %g) has no length; expected three numbers that are not all 0", direction.X, direction.Y, direction.Z)
 	}
 	if err := t.reachable(); err != nil {
 		return nil, err
@@ -145,7 +155,11 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 	if ctx.Err() == nil {
 		w.outline(ctx)
 	}
-	s := &Survey{Direction: d, Mesh: w.m, Resolution: errorBeside * w.px * float64(w.beside), Assumed: t.notes}
+	notes := t.notes
+	if w.adj.Opens > 0 && t.looksAway(d) {
+		notes = append(notes[:len(notes):len(notes)], words.Tell("most of the surface looks away from the path: the path points the wrong way, or the surface is inside out"))
+	}
+	s := &Survey{Direction: d, Mesh: w.m, Resolution: errorBeside * w.px * float64(w.beside), Assumed: notes}
 	if ctx.Err() == nil {
 		s.Depth = w.depths(ctx, w.hidden(ctx), t.pieces)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
+	"halfpear/tooth"
 )
 
 // An undercut is deeper than roughness, and the line over it a height of contour, from so
@@ -15,6 +16,7 @@ import (
 const (
 	tellsBound = 4
 	tellsShare = 5e-4
+	lookDown   = 6 // how far beyond that it is looked how deep the undercut is
 )
 
 // deepLines leaves out the lines with no undercut under them that is deeper than
@@ -23,7 +25,7 @@ func (s *Survey) deepLines(adj *mesh.Edges) {
 	limit := math.Max(tellsBound*s.Resolution, tellsShare*geom.BoxOf(s.Mesh.Vertices).Size().Norm())
 	kept := s.Lines[:0]
 	for _, l := range s.Lines {
-		if s.under(l, adj, limit) > limit {
+		if l.under = s.under(l, adj, lookDown*limit); l.under > limit {
 			kept = append(kept, l)
 		}
 	}
@@ -113,4 +115,20 @@ func refuseFlat(m *mesh.Mesh) error {
 	}
 	size := geom.BoxOf(m.Vertices).Size()
 	return fmt.Errorf("surveying: the mesh is a flat sheet (its %d points lie in one plane, %.3g by %.3g by %.3g across): expected the surface of a cast; check that the right file was read", len(m.Vertices), size.X, size.Y, size.Z)
+}
+
+// ShowsTeeth tells whether the path sees anything of the teeth that the faces are labelled
+// with: some crown's face that looks along the path and lies under nothing.
+func (s *Survey) ShowsTeeth(labels []tooth.Number) bool {
+	for i, n := range labels {
+		if n == 0 {
+			continue
+		}
+		f := s.Mesh.Faces[i]
+		a, b, c := s.Mesh.Corners(i)
+		if s.Depth[f[0]] == 0 && s.Depth[f[1]] == 0 && s.Depth[f[2]] == 0 && b.Sub(a).Cross(c.Sub(a)).Dot(s.Direction) > 0 {
+			return true
+		}
+	}
+	return false
 }

@@ -69,6 +69,7 @@ type Line struct {
 	Tooth  tooth.Number // 0 on soft tissue, and when no cast was given
 
 	faces []int32 // the face each point lies on or beside
+	under float64 // deepest undercut under it, as far down as was looked [mesh's unit]
 }
 
 // Crown is the crown chart of one tooth: the surface round the tooth as the path sees it.

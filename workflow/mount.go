@@ -131,6 +131,10 @@ func Survey(ctx context.Context, k *cast.Cast, s casebook.Survey) (Surveyed, err
 	if out.Along, err = t.Survey(ctx, path.Direction); err != nil {
 		return Surveyed{}, err
 	}
+	if len(k.Teeth) > 0 && !out.Along.ShowsTeeth(k.Labels) {
+		d := path.Direction
+		return Surveyed{}, fmt.Errorf("surveying along (%.3g, %.3g, %.3g): this path hides all %d teeth; expected a path near the occlusal plane's normal, pointing the way the denture is lifted off", d.X, d.Y, d.Z, len(k.Teeth))
+	}
 	out.Crowns = map[tooth.Number]survey.Crown{}
 	for _, n := range k.Standing() {
 		crown, err := survey.CrownOf(k, out.Along, n)

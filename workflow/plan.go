@@ -38,9 +38,9 @@ func (s *Study) Undercuts() rulebook.Undercuts {
 	return s.gauged().Over(rulebook.UndercutsOf(s.Crowns, s.Book.Limit("tip.gmClear"), s.Cast.Origin, max(s.spread(), s.Book.Limit("scan.uncertainty"))))
 }
 
-// readings sets the undercuts read by hand beside the scan's at the same place; none on a
+// Readings sets the undercuts read by hand beside the scan's at the same place; none on a
 // cast made from the chart, whose crowns are averages.
-func (s *Study) readings() []rulebook.Gauged {
+func (s *Study) Readings() []rulebook.Gauged {
 	if s.Cast.Origin == unit.Average {
 		return nil
 	}
@@ -104,7 +104,7 @@ func (s *Study) Propose(ctx context.Context, n int, looked func(int)) ([]proposa
 		Chart:     s.Case.Chart,
 		Book:      s.Book,
 		Undercuts: s.Undercuts(),
-		Gauged:    s.readings(),
+		Gauged:    s.Readings(),
 		Tissues:   s.scanned(),
 		Path:      s.path(),
 		Order:     s.orderOf(nil),
@@ -194,7 +194,7 @@ func (s *Study) PlanLaid(d design.Design, laid *placement.Placement) (*Plan, err
 	p.Report = s.Book.Check(rulebook.Input{
 		Chart:     s.Case.Chart,
 		Undercuts: known,
-		Gauged:    s.readings(),
+		Gauged:    s.Readings(),
 		Tissues:   s.scanned(),
 		Path:      s.path(),
 		Design:    &p.Design,

@@ -5,7 +5,9 @@ import (
 
 	"halfpear/drawing"
 	"halfpear/order"
+	"halfpear/placement"
 	"halfpear/sheet"
+	"halfpear/tooth"
 	"halfpear/words"
 )
 
@@ -38,6 +40,24 @@ func (p *Plan) MechanicsPage(in SheetsInput) ([]sheet.Page, error) {
 // MechanicsInWords says what mechanics estimates of the plan.
 func (p *Plan) MechanicsInWords(l words.Lang) drawing.MechanicsText {
 	return drawing.MechanicsInWords(p.drawingInput(SheetsInput{Lang: l}), p.Mechanics)
+}
+
+// SurveyPictures are the survey's own drawings: the undercut map, and the elevations of the
+// teeth named. The plan may be nil; its tips and parts are shown where it is not.
+func (s *Study) SurveyPictures(p *Plan, teeth []tooth.Number, in SheetsInput) (undercuts sheet.Page, elevations []sheet.Page, err error) {
+	if p == nil {
+		p = &Plan{Study: s, Placement: &placement.Placement{Crowns: s.Crowns, Path: s.Path}}
+	}
+	drawn := p.drawingInput(in)
+	name := func(n tooth.Number) string { return drawing.ToothName(n, in.Numbering) }
+	m := drawing.MapInput{Title: drawn.Title, Date: drawn.Date, Program: in.Program, Surface: drawing.SurfaceText(s.Cast, in.Lang), Path: drawing.PathText(s.Path, in.Lang), Survey: s.Along, Cast: s.Cast, Palette: in.Palette, Lang: in.Lang, Name: name}
+	for _, q := range p.Placement.Parts {
+		for _, t := range q.Tips {
+			m.Tips = append(m.Tips, t.Point)
+		}
+	}
+	elevations, err = drawing.Elevations(drawn, teeth)
+	return drawing.UndercutMap(m), elevations, err
 }
 
 func (p *Plan) drawingInput(in SheetsInput) drawing.Input {

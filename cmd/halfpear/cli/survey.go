@@ -6,18 +6,25 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"os"
+	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"halfpear/drawing"
 	"halfpear/encoding/ply"
+	"halfpear/encoding/png"
 	"halfpear/encoding/scan"
 	"halfpear/encoding/stl"
+	"halfpear/encoding/svg"
 	"halfpear/geom"
 	"halfpear/geom/mesh"
 	"halfpear/internal/atomicfile"
+	"halfpear/sheet"
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/words"
@@ -26,19 +33,37 @@ import (
 type surveyOptions struct {
 	direction, tilt, arch     string
 	depthMap, lines, blockout string
+	pictures, at              string
 	taper, pixel, resolution  float64
+}
+
+// isCase tells a case file from a mesh by its name.
+func isCase(name string) bool {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".yaml", ".yml", ".json":
+		return true
+	}
+	return false
 }
 
 func newSurvey(c *console) *cobra.Command {
 	var o surveyOptions
 	cmd := &cobra.Command{
-		Use:   "survey MESH (--direction X,Y,Z | --tilt ANTERIOR,RIGHT)",
-		Short: "Undercut depths, survey lines and block-out of a mesh along a path",
+		Use:   "survey (MESH (--direction X,Y,Z | --tilt ANTERIOR,RIGHT) | CASE)",
+		Short: "Undercut depths, survey lines and block-out of a mesh or a case's cast along a path",
 		Long: `Survey a triangle mesh (STL, PLY or OBJ; open or closed) along a path of insertion, in the
 mesh's own coordinates and unit. The path points the way the denture is lifted off.
 
 The undercut depth at a point is the distance, across the path, to the nearest place where
 a rod parallel to the path can stand from that height upward without meeting the surface.
+
+A case file is surveyed on its cast, in the cast's frame and millimetres, along the case's
+own path unless another is given. Then the answer has the crown charts too, the measures of
+the soft tissues on sections, readings by hand beside the scan's, and the line for a
+vertical path.
+
+--pictures writes the undercut map as SVG and PNG, with contours at 0.25, 0.50 and 0.75 mm,
+and for a case the elevation of each abutment as SVG.
 
 --direction gives the path in the mesh's axes. --tilt gives it as two angles in degrees from
 +z: + leans to +y (anterior), + leans to the patient's right, which is +x in a lower arch and
@@ -53,12 +78,13 @@ a rod parallel to the path can stand from that height upward without meeting the
 	f.StringVar(&o.arch, "arch", "lower", "which side is the patient's right, for --tilt: upper or lower")
 	f.StringVar(&o.depthMap, "depth-map", "", "write the depths: PLY with a property undercut at each vertex")
 	f.StringVar(&o.lines, "lines", "", "write the survey lines as JSON")
+	f.StringVar(&o.pictures, "pictures", "", "write the undercut map and the elevations into this folder")
+	f.StringVar(&o.at, "at", "", "time printed on the pictures, such as 2026-03-31T10:00:00Z; now where left out")
 	f.StringVar(&o.blockout, "blockout", "", "write the surface with its undercuts filled, a closed STL")
 	f.Float64Var(&o.taper, "taper", 0, "angle of the block-out's walls to the path, in degrees")
 	f.Float64Var(&o.pixel, "pixel", 0, "of the height map, in the mesh's unit; chosen by the mesh's size where left out")
 	f.Float64Var(&o.resolution, "resolution", 0, "error bound of the depths, in the mesh's unit; refines the survey until it is met")
 	cmd.MarkFlagsMutuallyExclusive("direction", "tilt")
-	cmd.MarkFlagsOneRequired("direction", "tilt")
 	return cmd
 }
 
@@ -105,6 +131,7 @@ func (o surveyOptions) path() (geom.Vec, error) {
 
 type surveyLine struct {
 	Closed bool     `json:"closed"`
+	Tooth  int      `json:"tooth,omitempty"`
 	Points []triple `json:"points"`
 }
 
@@ -124,9 +151,16 @@ type surveyAnswer struct {
 	BlockOutVolume *float64 `json:"blockout_volume_mm3,omitempty"`
 	BlockOutGap    *float64 `json:"blockout_largest_gap_mm,omitempty"`
 	Seconds        float64  `json:"seconds"`
+	*caseSurvey
 }
 
 func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) error {
+	if isCase(name) {
+		return runCaseSurvey(ctx, c, name, o)
+	}
+	if o.direction == "" && o.tilt == "" {
+		return usagef("a mesh is surveyed along a path: give --direction or --tilt")
+	}
 	direction, err := o.path()
 	if err != nil {
 		return err
@@ -156,11 +190,55 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	a := surveyAnswer{Direction: tripleOf(s.Direction), Vertices: len(m.Vertices), Triangles: len(m.Faces), Resolution: s.Resolution, Lines: len(s.Lines), Assumed: []string{}}
-	if text := repair.Text(); !text.Empty() {
-		a.Assumed = append(a.Assumed, text.In(c.lang))
+	if labels := labelsOf(f.FaceLabels); len(labels) == len(m.Faces) && slices.ContainsFunc(labels, isTooth) && !s.ShowsTeeth(labels) {
+		return fmt.Errorf("%s: surveying along (%.3g, %.3g, %.3g): this path hides all its teeth; expected the way the denture is lifted off", name, s.Direction.X, s.Direction.Y, s.Direction.Z)
 	}
-	a.Assumed = append(a.Assumed, words.Lines(c.lang, s.Assumed)...)
+	a := answerOf(s, repair.Text(), c.lang)
+	a.Seconds = time.Since(start).Seconds()
+	if o.blockout != "" {
+		b, err := t.BlockOut(ctx, direction, o.taper, 0)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		if err := a.blockOut(o.blockout, b); err != nil {
+			return err
+		}
+	}
+	if err := o.write(s, s.Lines); err != nil {
+		return err
+	}
+	if o.pictures != "" {
+		at, err := timeOf("at", o.at)
+		if err != nil {
+			return err
+		}
+		page := drawing.UndercutMap(drawing.MapInput{Title: filepath.Base(name), Surface: filepath.Base(name), Date: at.Format("2006-01-02"), Program: "Halfpear " + Version, Survey: s, Lang: c.lang})
+		if err := writePictures(o.pictures, page, nil); err != nil {
+			return err
+		}
+	}
+	return c.tellSurvey(name, a)
+}
+
+func isTooth(n tooth.Number) bool { return n != 0 }
+
+// labelsOf are a file's face labels as tooth numbers.
+func labelsOf(labels []uint8) []tooth.Number {
+	out := make([]tooth.Number, len(labels))
+	for i, l := range labels {
+		out[i] = tooth.Number(l)
+	}
+	return out
+}
+
+// answerOf is what a survey answers of itself.
+func answerOf(s *survey.Survey, repair words.Text, l words.Lang) surveyAnswer {
+	m := s.Mesh
+	a := surveyAnswer{Direction: tripleOf(s.Direction), Vertices: len(m.Vertices), Triangles: len(m.Faces), Resolution: s.Resolution, Lines: len(s.Lines), Assumed: []string{}}
+	if !repair.Empty() {
+		a.Assumed = append(a.Assumed, repair.In(l))
+	}
+	a.Assumed = append(a.Assumed, words.Lines(l, s.Assumed)...)
 	for i := range m.Faces {
 		deep := 0
 		for _, v := range m.Faces[i] {
@@ -174,42 +252,73 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 	for _, d := range s.Depth {
 		a.MaxUndercut = math.Max(a.MaxUndercut, d)
 	}
-	a.Seconds = time.Since(start).Seconds()
-	if o.blockout != "" {
-		b, err := t.BlockOut(ctx, direction, o.taper, 0)
-		if err != nil {
-			return fmt.Errorf("%s: %w", name, err)
-		}
-		if err := atomicfile.Write(o.blockout, func(w io.Writer) error { return stl.Write(w, b.Mesh) }); err != nil {
-			return err
-		}
-		a.BlockOutGap = &b.LargestGap
-		if !math.IsNaN(b.Volume) {
-			a.BlockOutVolume = &b.Volume
-		}
+	return a
+}
+
+// blockOut writes a block-out and takes its measures into the answer.
+func (a *surveyAnswer) blockOut(to string, b *survey.BlockOut) error {
+	if err := atomicfile.Write(to, func(w io.Writer) error { return stl.Write(w, b.Mesh) }); err != nil {
+		return err
 	}
+	a.BlockOutGap = &b.LargestGap
+	if !math.IsNaN(b.Volume) {
+		a.BlockOutVolume = &b.Volume
+	}
+	return nil
+}
+
+// write writes the depth map and the lines that were asked for.
+func (o surveyOptions) write(s *survey.Survey, lines []survey.Line) error {
 	if o.depthMap != "" {
 		depth := make([]float32, len(s.Depth))
 		for i, d := range s.Depth {
 			depth[i] = float32(d)
 		}
-		if err := atomicfile.Write(o.depthMap, func(w io.Writer) error { return ply.Write(w, &ply.File{Mesh: m, Undercut: depth}, false) }); err != nil {
+		if err := atomicfile.Write(o.depthMap, func(w io.Writer) error { return ply.Write(w, &ply.File{Mesh: s.Mesh, Undercut: depth}, false) }); err != nil {
 			return err
 		}
 	}
-	if o.lines != "" {
-		out := surveyLines{Lines: []surveyLine{}}
-		for _, l := range s.Lines {
-			line := surveyLine{Closed: l.Closed}
-			for _, p := range l.Points {
-				line.Points = append(line.Points, tripleOf(p))
-			}
-			out.Lines = append(out.Lines, line)
+	if o.lines == "" {
+		return nil
+	}
+	out := surveyLines{Lines: []surveyLine{}}
+	for _, l := range lines {
+		line := surveyLine{Closed: l.Closed, Tooth: int(l.Tooth)}
+		for _, p := range l.Points {
+			line.Points = append(line.Points, tripleOf(p))
 		}
-		if err := atomicfile.Write(o.lines, func(w io.Writer) error { return json.NewEncoder(w).Encode(out) }); err != nil {
+		out.Lines = append(out.Lines, line)
+	}
+	return atomicfile.Write(o.lines, func(w io.Writer) error { return json.NewEncoder(w).Encode(out) })
+}
+
+// mapDPI is how fine the undercut map's PNG is.
+const mapDPI = 200
+
+// writePictures writes an undercut map, and elevations named by their pages, into a folder.
+func writePictures(dir string, page sheet.Page, elevations []sheet.Page) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("could not make the folder for the pictures: %w", err)
+	}
+	write := func(name string, p sheet.Page) error {
+		return atomicfile.Write(filepath.Join(dir, name), func(w io.Writer) error { return svg.Write(w, &p) })
+	}
+	if err := write("undercuts.svg", page); err != nil {
+		return err
+	}
+	if err := atomicfile.Write(filepath.Join(dir, "undercuts.png"), func(w io.Writer) error { return png.Write(w, &page, mapDPI) }); err != nil {
+		return err
+	}
+	for _, e := range elevations {
+		if err := write(strings.ReplaceAll(e.Name, " ", "-")+".svg", e); err != nil {
 			return err
 		}
 	}
+	return nil
+}
+
+// tellSurvey prints the answer.
+func (c *console) tellSurvey(name string, a surveyAnswer) error {
 	if c.json {
 		return c.answer(a)
 	}
@@ -217,6 +326,16 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 		name, a.Vertices, a.Triangles, a.MaxUndercut, a.UndercutArea, a.Lines, a.Resolution, a.Seconds)
 	for _, n := range a.Assumed {
 		fmt.Fprintf(c.out, "  %s\n", n)
+	}
+	if a.BlockOutGap != nil {
+		volume := "its volume is not known: a piece of the surface is inside out"
+		if a.BlockOutVolume != nil {
+			volume = fmt.Sprintf("%.1f mm³", *a.BlockOutVolume)
+		}
+		fmt.Fprintf(c.out, "  block-out: %s, largest gap %.2f\n", volume, *a.BlockOutGap)
+	}
+	if a.caseSurvey != nil {
+		a.tell(c.out)
 	}
 	return nil
 }

@@ -1,0 +1,26 @@
+package words
+
+// Words of the survey's own pictures.
+var (
+	UndercutMap     = say("Undercut map", "Unterschnittkarte")
+	FacialStrip     = say("facial side, developed along the arch", "vestibuläre Seite, entlang des Zahnbogens abgewickelt")
+	LingualStrip    = say("lingual side, seen through from the facial", "orale Seite, von vestibulär her durchgesehen")
+	OutsideStrip    = say("outside, developed round the middle", "außen, um die Mitte abgewickelt")
+	InsideStrip     = say("inside, seen through from the outside", "innen, von außen her durchgesehen")
+	UndercutTo      = say("undercut to %s", "Unterschnitt bis %s")
+	UndercutFromTo  = say("%s to %s", "%s bis %s")
+	UndercutFrom    = say("deeper than %s", "tiefer als %s")
+	ContourAt       = say("contour %s", "Tiefenlinie %s")
+	GingivalMargin  = say("gingival margin", "Gingivarand")
+	TipMark         = say("retentive tip", "Halteende")
+	ThirdsOfCrown   = say("thirds of the clinical crown", "Drittel der klinischen Krone")
+	StripScale      = say("10 mm; heights are true, lengths along the arch are true on its middle line", "10 mm; Höhen sind maßstäblich, Längen entlang des Bogens auf seiner Mittellinie")
+	StripScaleRound = say("%s mm; heights are true, lengths round the middle are true at %s mm from it", "%s mm; Höhen sind maßstäblich, Längen um die Mitte in %s mm Abstand von ihr")
+	UnitScale       = say("10 mm, scale 2:1", "10 mm, Maßstab 2:1")
+	PathDirection   = say("path of insertion, in the mesh's axes", "Einschubrichtung, in den Achsen des Netzes")
+	DeepestUndercut = say("deepest undercut", "tiefster Unterschnitt")
+	DeepestOnTeeth  = say("deepest undercut on the teeth", "tiefster Unterschnitt an den Zähnen")
+	DepthsGoodTo    = say("depths good to", "Tiefen genau auf")
+	ElevationOf     = say("Elevation of %s", "Ansicht von %s")
+	SurfaceFile     = say("surface", "Oberfläche")
+)
