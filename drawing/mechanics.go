@@ -17,6 +17,7 @@ import (
 // spread is one load at typical, softest and stiffest mucosa.
 type spread struct {
 	mechanics.Case
+	at  int              // its place in the report
 	all []mechanics.Case // the typical first
 }
 
@@ -70,15 +71,30 @@ func MechanicsPage(in Input, r *mechanics.Report) ([]sheet.Page, error) {
 		return nil, err
 	}
 	m := mechanicsOf(d, r)
+	var pages []sheet.Page
+	for h := m.planHeight(); ; h -= 8 { // the plan gives way where one page would not do
+		if pages = m.pages(h); len(pages) == 1 || h < leastPlan+8 {
+			return pages, nil
+		}
+	}
+}
+
+// leastPlan is the least height of the plan [mm].
+const leastPlan = 56
+
+// pages sets the page with a plan of a height.
+func (m *mechanicsPage) pages(plan float64) []sheet.Page {
+	d, r := m.draft, m.r
 	title := d.say(words.MechanicsTitle)
 	flow := &sheet.Flow{Layer: layerText, Size: 2.4, Accent: d.Palette.Accent, New: func() (sheet.Page, sheet.Rect) {
 		p, area := d.page(title)
 		openLayers(&p)
 		return p, area
 	}}
-	flow.Figure(m.planHeight(), m.plan)
+	flow.Figure(plan, m.plan)
 	flow.Space(1)
 	m.retainers(flow)
+	m.beside(flow)
 	if shown := m.shown(); shown > 0 {
 		flow.Heading(3, d.say(words.LoadsHead, shown, len(r.Cases)))
 		flow.Table(m.loads())
@@ -87,7 +103,7 @@ func MechanicsPage(in Input, r *mechanics.Report) ([]sheet.Page, error) {
 	for _, text := range m.assumptions() {
 		flow.Small(text)
 	}
-	return flow.Pages(), nil
+	return flow.Pages()
 }
 
 // MechanicsText is the mechanics page without its pictures, for a screen.
@@ -114,6 +130,13 @@ func MechanicsInWords(in Input, r *mechanics.Report) MechanicsText {
 		t, out.Mend = m.holds()
 		out.Heads, out.Tables = append(out.Heads, m.say(words.RetainersHead)), append(out.Tables, t)
 	}
+	if t, ok := m.abutments(); ok {
+		out.Heads, out.Tables = append(out.Heads, m.say(words.AbutmentsHead)), append(out.Tables, t)
+	}
+	if t, head, note, ok := m.connector(); ok {
+		out.Heads, out.Tables = append(out.Heads, head), append(out.Tables, t)
+		out.Assumed = append([]string{note}, out.Assumed...)
+	}
 	if shown := m.shown(); shown > 0 {
 		out.Heads, out.Tables = append(out.Heads, m.say(words.LoadsHead, shown, len(r.Cases))), append(out.Tables, m.loads())
 	}
@@ -123,8 +146,11 @@ func MechanicsInWords(in Input, r *mechanics.Report) MechanicsText {
 // mechanicsOf picks the worst loads of a report.
 func mechanicsOf(d *draft, r *mechanics.Report) *mechanicsPage {
 	m := &mechanicsPage{draft: d, r: r, worst: map[mechanics.LoadKind][]spread{}}
-	for _, kind := range []mechanics.LoadKind{mechanics.Bite, mechanics.Cross, mechanics.Pull} {
+	for _, kind := range mechanics.LoadKinds {
 		for _, side := range [...]float64{1, -1} {
+			if kind == mechanics.Incise && len(m.worst[kind]) > 0 {
+				break // front teeth stand together
+			}
 			if s, ok := m.worstOn(kind, side); ok {
 				m.worst[kind] = append(m.worst[kind], s)
 			}
@@ -154,13 +180,13 @@ func (m *mechanicsPage) worstOn(kind mechanics.LoadKind, side float64) (spread, 
 		}
 		bad := math.Abs(c.Sinking) + 0.1*float64(len(c.LetGo)) + 1e-4*float64(c.Tooth.Place())
 		if c.Free {
-			bad = 1e6 + float64(c.Tooth.Place())
+			bad = 1e6 - 100*c.Held + 1e-2*float64(c.Tooth.Place())
 		}
 		if bad <= best {
 			continue
 		}
 		best, found = bad, true
-		out = spread{Case: c, all: []mechanics.Case{c}}
+		out = spread{Case: c, at: i, all: []mechanics.Case{c}}
 		for _, band := range m.r.Band {
 			if i < len(band) {
 				out.all = append(out.all, band[i])
@@ -226,6 +252,9 @@ func (m *mechanicsPage) plan(p *sheet.Page, r sheet.Rect) {
 	area := left
 	area.Y1 -= 4
 	caption := m.say(words.SharesOnPlan)
+	if m.turning() {
+		caption += " " + m.say(words.AxesOnPlan)
+	}
 	if len(m.Placement.SupportFulcrum) == 2 {
 		caption += " " + m.say(words.FulcrumOnPlan)
 	}
@@ -252,6 +281,7 @@ func (m *mechanicsPage) plan(p *sheet.Page, r sheet.Rect) {
 	}
 	m.toothNumbers(f, b)
 	m.fulcrum(f, b)
+	m.axes(f, b)
 	for i, s := range bites {
 		m.shares(f, b, i, s, ink[i])
 	}
@@ -277,6 +307,76 @@ func (m *mechanicsPage) fulcrum(f *figure, b *sheet.Board) {
 		f.draw(pen, false, line)
 		b.Weigh(4, false, line)
 	}
+}
+
+// turning tells whether an axis is drawn.
+func (m *mechanicsPage) turning() bool {
+	for _, s := range m.worst[mechanics.Bite] {
+		if s.Screw != nil && !s.Free {
+			return true
+		}
+	}
+	return false
+}
+
+// axes draws where the denture turns under each bite: the screw axis of its motion, seen
+// from the occlusal.
+func (m *mechanicsPage) axes(f *figure, b *sheet.Board) {
+	ink := m.inks()
+	box := geom.BoxOf(m.Cast.Mesh.Vertices)
+	for i, s := range m.worst[mechanics.Bite] {
+		if s.Screw == nil || s.Free {
+			continue
+		}
+		// The stretch of the axis that lies over the cast.
+		d := geom.V(s.Screw.Direction.X, s.Screw.Direction.Y, 0)
+		if d.Norm() < 0.2 {
+			continue // it stands nearly upright
+		}
+		p := geom.V(s.Screw.Point.X, s.Screw.Point.Y, 0)
+		lo, hi := math.Inf(-1), math.Inf(1)
+		for _, side := range [...][3]float64{{p.X, d.X, 0}, {p.Y, d.Y, 1}} {
+			from, to := box.Min.X, box.Max.X
+			if side[2] == 1 {
+				from, to = box.Min.Y, box.Max.Y
+			}
+			if side[1] == 0 {
+				if side[0] < from || side[0] > to {
+					lo, hi = 1, 0
+				}
+				continue
+			}
+			a, z := (from-side[0])/side[1], (to-side[0])/side[1]
+			lo, hi = math.Max(lo, math.Min(a, z)), math.Min(hi, math.Max(a, z))
+		}
+		if hi <= lo {
+			continue // beside the cast
+		}
+		line := []sheet.Point{f.point(p.Add(d.Scale(lo))), f.point(p.Add(d.Scale(hi)))}
+		f.draw(sheet.Pen{Layer: layerText, Name: "axis " + letter(i), Width: 0.35, Ink: ink[i], Dash: sheet.Dotted}, false, line)
+		b.Weigh(3, false, line)
+		text := letter(i) + "\u00a0" + m.turn(s)
+		end, in := line[0], line[1]
+		if (i == 0) == (end.X > in.X) { // A's stands on the reader's left, B's on the right
+			end, in = in, end
+		}
+		b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Face: sheet.Bold, Size: sizeLabel, Ink: ink[i], Name: text}, Text: text, At: end.Add(in.Sub(end).Unit().Scale(6)),
+			Toward: sheet.Pt(0, -1), Near: 1.2, Reach: 20})
+	}
+}
+
+// turn is how far the denture turns, marked where the axis is not the same at every
+// stiffness of the mucosa.
+func (m *mechanicsPage) turn(s spread) string {
+	return m.sure(s.Sure.Axis, m.num(geom.InDeg(s.Screw.Angle), 1)+"°")
+}
+
+// sure marks what the three stiffnesses do not agree on.
+func (m *mechanicsPage) sure(agreed bool, text string) string {
+	if agreed || text == "" {
+		return text
+	}
+	return "≈\u00a0" + text
 }
 
 // inks are the colours of the two bites; their letters say the same.
@@ -343,14 +443,17 @@ func (m *mechanicsPage) sentences() []string {
 		} else {
 			text += " " + m.say(words.BaseSinks, words.MM(m.Lang, s.Sinking), m.between(m.num(lo, 2), m.num(hi, 2)))
 		}
+		if s.Screw != nil {
+			text += " " + m.say(words.TurnsBy, m.turn(s))
+		}
 		if s.Indirect >= 0.5 {
-			text += " " + m.say(words.IndirectCarries, m.newtons(s.Indirect))
+			text += " " + m.say(words.IndirectCarries, m.sure(s.Sure.Indirect, m.newtons(s.Indirect)))
 		}
 		if open := m.teethOf(s.Open); open != "" {
-			text += " " + m.say(words.SeatLost, open)
+			text += " " + m.say(words.SeatLost, m.sure(s.Sure.Open, open))
 		}
 		if gone := m.teethOf(s.LetGo); gone != "" {
-			text += " " + m.say(words.ClaspsLetGo, gone)
+			text += " " + m.say(words.ClaspsLetGo, m.sure(s.Sure.LetGo, gone))
 		}
 		out = append(out, text)
 	}
@@ -374,223 +477,3 @@ func (m *mechanicsPage) teethOf(ids []design.ID) string {
 	}
 	return strings.Join(out, ", ")
 }
-
-// retainers sets the table of clasps with the plot of force over bend beside it.
-func (m *mechanicsPage) retainers(flow *sheet.Flow) {
-	if len(m.r.Holds) == 0 {
-		return
-	}
-	flow.Heading(3, m.say(words.RetainersHead))
-	const width = 130.0
-	t, mend := m.holds()
-	height := t.Height() + 1
-	for _, line := range mend {
-		height += mendSize * (sheet.Leading*float64(len(sheet.Plain.Wrap(line, mendSize, width))) + paraGap)
-	}
-	flow.Figure(math.Max(height, plotHeight), func(p *sheet.Page, r sheet.Rect) {
-		t.Draw(p, sheet.Pt(r.X0, r.Y0))
-		under := sheet.Box(r.X0, r.Y0+t.Height()+1, width, r.H())
-		m.paras(p, under, mendSize, mend)
-		r.X0 += width + 4
-		r.Y1 = r.Y0 + plotHeight
-		m.plot(p, r)
-	})
-}
-
-// holds is the table of clasps, and what would mend those that are bent too far.
-func (m *mechanicsPage) holds() (t sheet.Table, mend []string) {
-	t = sheet.Table{Size: 2.1, Layer: layerText, Accent: m.Palette.Accent, Columns: []sheet.Column{
-		{Head: m.say(words.PartWord), Width: 31}, {Head: m.say(words.UndercutHead), Width: 18, Align: sheet.Right},
-		{Head: m.say(words.SideForceHead), Width: 21, Align: sheet.Right}, {Head: m.say(words.WithdrawalHead), Width: 19, Align: sheet.Right},
-		{Head: m.say(words.StressRatioHead), Width: 20, Align: sheet.Right}, {Head: m.say(words.VerdictHead), Width: 21}}}
-	for _, h := range m.r.Holds {
-		name := m.name(h.Tooth)
-		if q, ok := m.Placement.Part(h.Part); ok {
-			name += " " + m.partName(q.Part)
-		}
-		ratio, tells := "–", ""
-		if h.Ratio.Typical > 0 {
-			ratio, tells = m.rangeText(h.Ratio, 2), m.say(verdict(h.Ratio))
-		}
-		t.Rows = append(t.Rows, sheet.Row{Cells: []string{name, m.num(h.Undercut, 2), m.rangeText(h.Side, 1), m.rangeText(h.Withdrawal, 1), ratio, tells}})
-		if v := h.Ratio.Typical; v > 0.8 {
-			mend = append(mend, m.say(words.ArmMend, m.name(h.Tooth), m.percent(0.8/v), m.percent(math.Sqrt(v/0.8))))
-		}
-	}
-	return t, mend
-}
-
-// Sizes of the retainers' part of the page [mm]; paraGap is in heights of type.
-const (
-	mendSize   = 1.95
-	plotHeight = 40.0
-	paraGap    = 0.5
-)
-
-// verdict says what a stress means: beyond the proof stress an arm does not spring back. It
-// is certain only where the whole band lies beyond.
-func verdict(r mechanics.Range) words.Word {
-	switch {
-	case r.Low > 1:
-		return words.BendsForGood
-	case r.High > 1:
-		return words.MayBendForGood
-	case r.Typical > 0.8:
-		return words.NearProof
-	}
-	return words.StaysElastic
-}
-
-// plot draws the side force of each arm over the bend of its tip, the planned undercut
-// and the bend at which the proof stress is reached.
-func (m *mechanicsPage) plot(p *sheet.Page, r sheet.Rect) {
-	reach, most := 0.0, 0.0
-	for _, h := range m.r.Holds {
-		reach = math.Max(reach, math.Max(1.2*h.Undercut, math.Min(1.15*h.MayGo, 4*h.Undercut)))
-	}
-	if reach <= 0 {
-		return
-	}
-	for _, h := range m.r.Holds {
-		most = math.Max(most, h.Stiffness.Typical*math.Min(reach, math.Max(h.Undercut, h.MayGo)))
-	}
-	const small = 1.9
-	box := sheet.Rect{X0: r.X0 + 7, Y0: r.Y0 + 3.4, X1: r.X1 - 4, Y1: r.Y1 - 9.5}
-	at := func(u, force float64) sheet.Point {
-		return sheet.Pt(box.X0+box.W()*u/reach, box.Y1-box.H()*force/(most*1.08))
-	}
-	axis := sheet.Pen{Layer: layerText, Width: 0.2, Ink: sheet.Black}
-	p.Draw(axis, false, []sheet.Point{{X: box.X0, Y: box.Y0}, {X: box.X0, Y: box.Y1}, {X: box.X1, Y: box.Y1}})
-	text := sheet.Type{Layer: layerText, Size: small}
-	p.Write(text, sheet.Pt(r.X0, r.Y0+2), m.say(words.ForceAxis))
-	for _, step := range ticks(reach) {
-		q := at(step, 0)
-		p.Line(axis, q, q.Add(sheet.Pt(0, 0.8)))
-		p.Write(sheet.Type{Layer: layerText, Size: small, Align: sheet.Center}, q.Add(sheet.Pt(0, 2.8)), m.num(step, 2))
-	}
-	for _, step := range ticks(most) {
-		q := at(0, step)
-		p.Line(axis, q, q.Sub(sheet.Pt(0.8, 0)))
-		p.Write(sheet.Type{Layer: layerText, Size: small, Align: sheet.Right}, q.Add(sheet.Pt(-1.2, 0.6)), m.num(step, 0))
-	}
-	p.Write(sheet.Type{Layer: layerText, Size: small, Align: sheet.Right}, sheet.Pt(box.X1, box.Y1+5.4), m.say(words.TipMoves))
-	p.Write(sheet.Type{Layer: layerText, Size: small, Ink: grey}, sheet.Pt(r.X0, r.Y1-0.6), m.say(words.PlotCaption))
-
-	b := sheet.NewBoard(p, box.Grow(3.5))
-	b.KeepTexts()
-	dashes := []sheet.Dash{nil, sheet.Dashed, sheet.DashDot, sheet.Dotted}
-	ink := m.inks()
-	for i, h := range m.r.Holds {
-		k := h.Stiffness.Typical
-		to := h.MayGo
-		if to == 0 {
-			to = h.Undercut
-		}
-		to = math.Max(to, h.Undercut)
-		pen := sheet.Pen{Layer: layerText, Name: "force " + string(h.Part), Width: 0.3, Ink: ink[i%2], Dash: dashes[i/2%4]}
-		end := at(math.Min(to, reach), k*math.Min(to, reach))
-		p.Line(pen, at(0, 0), end)
-		b.Weigh(6, false, []sheet.Point{at(0, 0), end})
-		p.Area(layerText, pen.Ink, sheet.Circle(at(h.Undercut, k*h.Undercut), 0.7))
-		if h.MayGo > 0 && h.MayGo <= reach {
-			q := at(h.MayGo, k*h.MayGo)
-			p.Line(sheet.Pen{Layer: layerText, Width: 0.4, Ink: pen.Ink}, q.Sub(sheet.Pt(0, 1.2)), q.Add(sheet.Pt(0, 1.2)))
-		}
-	}
-	for i, h := range m.r.Holds {
-		to := math.Min(reach, math.Max(h.MayGo, h.Undercut))
-		q := at(to, h.Stiffness.Typical*to)
-		b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Face: sheet.Bold, Size: small, Ink: ink[i%2]}, Text: m.name(h.Tooth), At: q, Toward: sheet.Pt(0.5, -1), Near: 1.4, Reach: 14, Leader: m.pens.leader, Bare: true})
-	}
-}
-
-// ticks are three to six round steps up to a value.
-func ticks(most float64) []float64 {
-	step := math.Pow(10, math.Floor(math.Log10(most)))
-	for _, part := range [...]float64{1, 0.5, 0.25, 0.2, 0.1} {
-		if n := most / (step * part); n >= 3 {
-			step *= part
-			break
-		}
-	}
-	var out []float64
-	for k := 0; float64(k)*step <= most; k++ {
-		out = append(out, float64(k)*step)
-	}
-	return out
-}
-
-// loads is the table of the worst loads.
-func (m *mechanicsPage) loads() sheet.Table {
-	t := sheet.Table{Size: 2.1, Columns: []sheet.Column{{Head: m.say(words.LoadHead), Width: 37, Bold: true}, {Head: m.say(words.ToothShareHead)},
-		{Head: m.say(words.MucosaHead), Width: 22, Align: sheet.Right}, {Head: m.say(words.SinkingHead), Width: 30, Align: sheet.Right},
-		{Head: m.say(words.IndirectHead), Width: 22, Align: sheet.Right}, {Head: m.say(words.LetGoHead), Width: 36}}}
-	name := map[mechanics.LoadKind]words.Word{mechanics.Bite: words.LoadBite, mechanics.Cross: words.LoadCross, mechanics.Pull: words.LoadPull}
-	for _, kind := range []mechanics.LoadKind{mechanics.Bite, mechanics.Cross, mechanics.Pull} {
-		for _, s := range m.worst[kind] {
-			values := []any{m.name(s.Tooth), m.newtons(m.load(s.Case))}
-			if kind == mechanics.Cross {
-				values = append(values, m.newtons(s.Force.Across(m.Placement.Path.Direction).Norm()))
-			}
-			row := sheet.Row{Cells: []string{m.say(name[kind], values...)}}
-			if s.Free {
-				row.Cells = append(row.Cells, m.say(words.ComesOff))
-				t.Rows = append(t.Rows, row)
-				continue
-			}
-			var by []string
-			for _, v := range s.Shares {
-				lo, hi := s.span(shareOf(v.Tooth))
-				if math.Max(math.Abs(lo), math.Abs(hi)) >= 1 {
-					by = append(by, m.name(v.Tooth)+":\u00a0"+m.band(v.Force, lo, hi, 0))
-				}
-			}
-			of := func(f func(mechanics.Case) float64, digits int) string {
-				lo, hi := s.span(f)
-				return m.band(f(s.Case), lo, hi, digits)
-			}
-			var moves []string
-			if gone := m.teethOf(s.LetGo); gone != "" {
-				moves = append(moves, m.say(words.ClaspShort, gone))
-			}
-			if open := m.teethOf(s.Open); open != "" {
-				moves = append(moves, m.say(words.RestShort, open))
-			}
-			for _, c := range s.all {
-				if c.Free {
-					moves = append(moves, m.say(words.ComesOff))
-					break
-				}
-			}
-			row.Cells = append(row.Cells, strings.Join(by, "; "), of(mucosaOf, 0), of(sinkingOf, 2), of(indirectOf, 0), strings.Join(moves, "; "))
-			t.Rows = append(t.Rows, row)
-		}
-	}
-	return t
-}
-
-// assumptions say what the figures rest on.
-func (m *mechanicsPage) assumptions() []string {
-	a := mechanics.Assumed()
-	out := []string{
-		m.say(words.AssumedForces),
-		m.say(words.AssumedMucosa, m.num(a.Mucosa.Typical, 1), m.num(a.Mucosa.Low, 1), m.num(a.Mucosa.High, 1)) + " " +
-			m.say(words.AssumedArms, m.num(a.Friction.Typical, 1), m.num(a.Friction.Low, 1)+"–"+m.num(a.Friction.High, 1), words.MM(m.Lang, a.CastTolerance)),
-		m.say(words.AssumedLeftOut),
-	}
-	if len(m.r.Unknown) > 0 {
-		var why []string
-		for _, u := range m.r.Unknown {
-			text := m.say(reasons[u.Why])
-			if q, ok := m.Placement.Part(u.Part); ok {
-				text = m.say(words.PartWhy, m.name(q.Part.Tooth)+" "+m.partName(q.Part), text)
-			}
-			why = append(why, text)
-		}
-		out = append(out, m.say(words.NotReckoned, strings.Join(why, "; ")))
-	}
-	return out
-}
-
-var reasons = map[mechanics.Reason]words.Word{mechanics.NoRest: words.NoRestPlaced, mechanics.NotLaid: words.ArmNotLaid,
-	mechanics.NoCrown: words.CrownNotCharted, mechanics.NoMetal: words.MetalNotKnown, mechanics.NoBeam: words.NoBeamOfSizes}

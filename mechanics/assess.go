@@ -164,19 +164,21 @@ func (r *Report) Tipping(n tooth.Number) Range {
 	return out
 }
 
-// OnBite is what a retainer's tip does under the bite that moves it most; sure where that
-// is so at every stiffness of the mucosa.
+// OnBite is what a retainer's tip does under the bite on its own side that moves it most,
+// or of all bites where none is on its side; sure where that is so at every stiffness of the
+// mucosa.
 func (r *Report) OnBite(id design.ID) (grip Grip, sure bool) {
-	most := -1.0
+	most, own := -1.0, false
 	for i, c := range r.Cases {
 		if c.Kind != Bite || c.Free {
 			continue
 		}
 		for k, t := range c.Tips {
-			if t.Part != id || math.Abs(t.Along) <= most {
+			same := t.Tooth.Right() == c.Tooth.Right()
+			if t.Part != id || own && !same || own == same && math.Abs(t.Along) <= most {
 				continue
 			}
-			most, grip, sure = math.Abs(t.Along), t.Grip(), true
+			own, most, grip, sure = same, math.Abs(t.Along), t.Grip(), true
 			for _, band := range r.Band {
 				sure = sure && !band[i].Free && band[i].Tips[k].Grip() == grip
 			}

@@ -49,8 +49,9 @@ type Case struct {
 	Open     []design.ID // rests that lose their seat
 	Tips     []TipMove
 	Screw    *Screw
-	Free     bool // nothing holds the denture against this load: it lifts or turns off
-	Sure     Sure // of the typical case: what all three stiffnesses of the mucosa agree on
+	Free     bool    // nothing holds the denture against this load: it lifts or turns off
+	Held     float64 // of a load that nothing holds, the share of it that still is held
+	Sure     Sure    // of the typical case: what all three stiffnesses of the mucosa agree on
 }
 
 // Name tells a case apart, as in "bite on 36".

@@ -300,10 +300,15 @@ func (m *model) under(loads []Case, mucosa float64) []Case {
 		if err == nil {
 			at, err = supports.Under([]Load{{c.At, c.Force}})
 		}
-		if err != nil || at.Free != nil {
+		if err != nil || off(at) {
 			c.Free = true
 			if err == nil {
-				if axis, ok := at.Free.Screw(); ok {
+				c.Held = heldShare(supports, c)
+				motion := at.Free
+				if motion == nil {
+					motion = &at.Motion
+				}
+				if axis, ok := motion.Screw(); ok {
 					c.Screw = &axis
 				}
 			}
@@ -313,6 +318,30 @@ func (m *model) under(loads []Case, mucosa float64) []Case {
 		out[i] = m.read(c, contacts, &at)
 	}
 	return out
+}
+
+// offWay is how far a denture may go before it is said to have come off [mm]: no clasp
+// reaches that far.
+const offWay = 3.0
+
+// off tells whether nothing holds the denture: it moves without end, or so far that only the
+// sides of the teeth stop it.
+func off(at Rest) bool {
+	return at.Free != nil || at.Move.Norm() > offWay || at.Turn.Norm()*screwReach > offWay
+}
+
+// heldShare is how much of a load that nothing holds is held yet, to a hundredth.
+func heldShare(s *Supports, c Case) float64 {
+	lo, hi := 0.0, 1.0
+	for hi-lo > 0.01 {
+		mid := (lo + hi) / 2
+		if at, err := s.Under([]Load{{c.At, c.Force.Scale(mid)}}); err == nil && !off(at) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
 }
 
 // read tells what comes of a load from the place of rest.
@@ -366,7 +395,9 @@ func (m *model) read(c Case, contacts []Contact, at *Rest) Case {
 		c.Shares = append(c.Shares, s)
 	}
 	for _, e := range m.ends {
-		if sink := -at.At(e).Dot(up); math.Abs(sink) > math.Abs(c.Sinking) {
+		// Where a base is bitten on it is asked how far it sinks, else how far it goes.
+		sink, presses := -at.At(e).Dot(up), c.Kind == Bite || c.Kind == Incise
+		if presses && sink > c.Sinking || !presses && math.Abs(sink) > math.Abs(c.Sinking) {
 			c.Sinking = sink
 		}
 	}

@@ -3,9 +3,18 @@ package workflow_test
 import (
 	"context"
 	"math"
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
+	"halfpear/drawing"
+	"halfpear/encoding/casefile"
 	"halfpear/mechanics"
+	"halfpear/rulebook"
+	"halfpear/words"
+	"halfpear/workflow"
 )
 
 // The load goes somewhere: what teeth and mucosa carry along the path adds up to it, by
@@ -48,6 +57,58 @@ func TestMechanicsOfTheDemoCases(t *testing.T) {
 			if c.Kind != mechanics.Cross && math.Abs(sum-load) > 0.02*math.Abs(load)+0.01 {
 				t.Errorf("%s %s: teeth and mucosa carry %.3f N of %.3f", name, c.Name(), sum, load)
 			}
+		}
+	}
+}
+
+// The mechanics of the demo cases and of mouths of other classes come onto one page, in
+// both languages; the pages go into the folder HALFPEAR_PICTURES as pictures.
+func TestMechanicsPages(t *testing.T) {
+	dir := os.Getenv("HALFPEAR_PICTURES")
+	page := func(name string, s *workflow.Study) {
+		proposals, err := s.Propose(context.Background(), 1, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := s.Plan(proposals[0].Design)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, l := range words.Langs[:2] {
+			pages, err := p.MechanicsPage(workflow.SheetsInput{Program: "test", Lang: l, At: time.Date(2026, 1, 2, 0, 0, 0, 0, time.UTC), Palette: drawing.House()})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(pages) != 1 {
+				t.Errorf("%s, %s: %d pages", name, l, len(pages))
+			}
+			if dir != "" {
+				picture(t, filepath.Join(dir, "mechanics-"+strings.ReplaceAll(name, " ", "-")+"-"+string(l)+".png"), pages[0])
+			}
+		}
+	}
+	for _, name := range []string{"lower-extension", "upper-bounded"} {
+		page(name, open(t, "../cmd/halfpear/cli/demo/"+name+".yaml", nil))
+	}
+	if dir == "" {
+		return
+	}
+	for _, m := range mouths {
+		switch m.name {
+		case "lower II mod 1", "upper IV", "upper I first premolars":
+			c, err := casefile.Read(m.name, []byte(m.file(rulebook.Profiles[0])))
+			if err != nil {
+				t.Fatal(err)
+			}
+			book, err := rulebook.Open(rulebook.Profiles[0])
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := workflow.Open(context.Background(), workflow.Input{Case: c, Book: book})
+			if err != nil {
+				t.Fatal(err)
+			}
+			page(m.name, s)
 		}
 	}
 }
