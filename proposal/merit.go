@@ -86,10 +86,10 @@ func (s *search) judge(d *draft, seen Seen) {
 			j.Notes++
 		}
 	}
-	if seen.Placement == nil {
-		open += s.crowded(d.Design) // on the cast CHK-201 says so
-	}
 	j.Findings = perCaution*float64(j.Cautions) + perBorder*float64(open) + perNote*float64(j.Notes)
+	if seen.Placement == nil {
+		j.Findings += perCaution * float64(s.crowded(d.Design)) // on the cast CHK-201 says so
+	}
 	d.Judged = j
 	d.score = perStop*float64(j.Stops) + j.Points()
 }

@@ -242,8 +242,14 @@ func (s *search) better(d draft) (plan, bool) {
 		case "CHK-201":
 			part, _ := d.Design.Part(f.Place.Part)
 			for _, r := range d.Design.Of(design.Rest) {
-				if r.Role == design.Indirect && slices.Contains(part.At, r.Tooth) {
-					p, changed = p.avoiding(r.Tooth), true
+				if r.Role != design.Indirect || !slices.Contains(part.At, r.Tooth) {
+					continue
+				}
+				if changed = true; r.Form == design.RestIncisal {
+					p = p.clone()
+					p.low = true
+				} else {
+					p = p.avoiding(r.Tooth)
 				}
 			}
 		}

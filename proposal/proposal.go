@@ -6,6 +6,7 @@ package proposal
 import (
 	"fmt"
 	"sort"
+	"sync"
 
 	"halfpear/arch"
 	"halfpear/chart"
@@ -34,7 +35,7 @@ type Input struct {
 	Most      int    // proposals wanted; 0 takes three
 
 	// Look lays a design on the case's cast; nil where there is none. It is called for
-	// the designs that are proposed, not for all that are searched.
+	// the designs that are proposed, not for all that are searched, and for two at a time.
 	Look func(design.Design) (Seen, error)
 }
 
@@ -120,9 +121,10 @@ func Propose(in Input) ([]Proposal, error) {
 	if most <= 0 {
 		most = 3
 	}
-	drafts := differing(s.drafts(), max(most, 2*lookedAt))
+	all := s.drafts()
+	drafts := differing(all, max(most, 2*lookedAt))
 	if in.Look != nil {
-		if drafts, err = s.lookAt(drafts, most); err != nil {
+		if drafts, err = s.lookAt(drafts, rival(all), most); err != nil {
 			return nil, err
 		}
 	}
@@ -143,32 +145,36 @@ func Propose(in Input) ([]Proposal, error) {
 // lookedAt is how many designs are laid on the cast at most.
 const lookedAt = 8
 
+// rival is the draft of the first one's kind whose indirect retainers stand farther from
+// the fulcrum line and which comes so near that the cast has to decide; nil where there is
+// none.
+func rival(all []draft) *draft {
+	var best *draft
+	far := all[0].Measures["indirect_ratio"].Value
+	for i, d := range all {
+		if r := d.Measures["indirect_ratio"].Value; d.key == all[0].key && d.score <= all[0].score+nearRival && r > far+0.05 {
+			best, far = &all[i], r
+		}
+	}
+	return best
+}
+
+// nearRival is how many points a rival may be behind: two cautions, as many as the spacing
+// of struts on two sides, which average crowns may get wrong.
+const nearRival = 2 * perCaution
+
 // lookAt lays drafts on the cast and judges them there: as many kinds as are wanted that
 // no stop holds up, and no more than lookedAt. What the cast stops is mended where it can
 // be, and what it says against the first is answered if that is the better design.
-func (s *search) lookAt(drafts []draft, most int) ([]draft, error) {
+func (s *search) lookAt(drafts []draft, rival *draft, most int) ([]draft, error) {
 	looks := 0
-	look := func(d *draft) error {
-		looks++
-		seen, err := s.in.Look(d.Design)
-		if err != nil {
-			return fmt.Errorf("laying a drafted design on the cast: %w", err)
-		}
-		s.judge(d, seen)
-		return nil
+	look := func(list ...*draft) error {
+		looks += len(list)
+		return s.look(list)
 	}
 	var clear, stopped []draft
 	kinds := map[string]bool{}
-	for _, d := range drafts {
-		if len(clear) >= most || looks >= lookedAt {
-			break
-		}
-		if kinds[d.key] {
-			continue
-		}
-		if err := look(&d); err != nil {
-			return nil, err
-		}
+	keep := func(d draft) error {
 		for range 3 {
 			next, ok := s.mend(d)
 			if d.Report.Stops() == 0 || !ok || looks >= lookedAt {
@@ -176,35 +182,86 @@ func (s *search) lookAt(drafts []draft, most int) ([]draft, error) {
 			}
 			d = s.draft(next)
 			if kinds[d.key] {
-				break
+				return nil
 			}
 			if err := look(&d); err != nil {
-				return nil, err
+				return err
 			}
-		}
-		if kinds[d.key] {
-			continue
 		}
 		kinds[d.key] = true
 		if d.Report.Stops() > 0 {
 			stopped = append(stopped, d)
-			continue
+			return nil
 		}
 		if next, ok := s.better(d); ok && len(clear) == 0 {
 			other := s.draft(next)
 			if err := look(&other); err != nil {
-				return nil, err
+				return err
 			}
 			if other.score < d.score && other.key == d.key {
 				d = other
 			}
 		}
 		clear = append(clear, d)
+		return nil
+	}
+	first := drafts[0]
+	if rival == nil {
+		if err := look(&first); err != nil {
+			return nil, err
+		}
+	} else {
+		if err := look(&first, rival); err != nil {
+			return nil, err
+		}
+		if rival.score < first.score {
+			first = *rival
+		}
+	}
+	if err := keep(first); err != nil {
+		return nil, err
+	}
+	for rest := drafts[1:]; len(rest) > 0 && len(clear) < most && looks < lookedAt; {
+		var batch []*draft
+		for len(rest) > 0 && len(batch) < min(2, most-len(clear)) {
+			if d := rest[0]; !kinds[d.key] {
+				batch = append(batch, &d)
+			}
+			rest = rest[1:]
+		}
+		if err := look(batch...); err != nil {
+			return nil, err
+		}
+		for _, d := range batch {
+			if kinds[d.key] {
+				continue
+			}
+			if err := keep(*d); err != nil {
+				return nil, err
+			}
+		}
 	}
 	out := append(clear, stopped...)
 	s.weigh(out)
 	sortDrafts(out)
 	return out, nil
+}
+
+// look lays designs on the cast side by side and judges them there.
+func (s *search) look(list []*draft) error {
+	seen, errs := make([]Seen, len(list)), make([]error, len(list))
+	var wait sync.WaitGroup
+	for i, d := range list {
+		wait.Go(func() { seen[i], errs[i] = s.in.Look(d.Design) })
+	}
+	wait.Wait()
+	for i, d := range list {
+		if errs[i] != nil {
+			return fmt.Errorf("laying a drafted design on the cast: %w", errs[i])
+		}
+		s.judge(d, seen[i])
+	}
+	return nil
 }
 
 // draft is a proposal in the making.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"sync"
 
 	"halfpear/design"
 	"halfpear/geom"
@@ -99,6 +100,7 @@ func (s *Study) spread() float64 {
 // Propose drafts up to n designs, best first. looked, where it is not nil, is told how many
 // designs were laid on the cast so far.
 func (s *Study) Propose(ctx context.Context, n int, looked func(int)) ([]proposal.Proposal, error) {
+	var mu sync.Mutex
 	count := 0
 	return proposal.Propose(proposal.Input{
 		Chart:     s.Case.Chart,
@@ -113,10 +115,12 @@ func (s *Study) Propose(ctx context.Context, n int, looked func(int)) ([]proposa
 			if err := ctx.Err(); err != nil {
 				return proposal.Seen{}, err
 			}
+			mu.Lock()
 			count++
 			if looked != nil {
 				looked(count)
 			}
+			mu.Unlock()
 			laid, err := s.Lay(d)
 			if err != nil {
 				return proposal.Seen{}, err
