@@ -57,7 +57,7 @@ func Overlay(o order.Order, was *placement.Placement, size sheet.Size) []sheet.P
 					fig.draw(use, len(outline) > 0 && len(c.Width) == len(c.Points), outline)
 				}
 				for _, a := range q.Patches {
-					if a.Role != placement.Relief {
+					if a.Role != placement.Relief && a.Role != placement.Floor {
 						fig.draw(use, true, fig.points(a.Outline))
 					}
 				}

@@ -585,7 +585,9 @@ func (l *layout) replacement(q *Placed) {
 	if a.extension() {
 		far, _ := a.along(begin + width)
 		end, _ := a.along(a.latticeEnd)
-		l.measure(q, "behind_lattice", begin+width-a.latticeEnd, n, end, far)
+		if behind := begin + width - a.latticeEnd; behind > 0 {
+			l.measure(q, "behind_lattice", behind, n, end, far)
+		}
 	}
 	l.angle(q, "ridge_slope_deg", geom.InDeg(math.Atan2(math.Abs(trail.Z-lead.Z), trail.XY().Dist(lead.XY()))), n, lead, trail)
 }

@@ -101,7 +101,7 @@ func (p pen) line(pts []geom.Vec, closed bool, wide func(i int) float64, col col
 func paint(p *placement.Placement, m *mesh.Mesh, img *image.RGBA, v plaster.View) {
 	w := newPen(img, v, m)
 	thin := func(int) float64 { return 0.18 }
-	patch := map[placement.PatchRole]color.RGBA{placement.Seat: {0, 0, 0, 255}, placement.Plate: {120, 60, 20, 255}, placement.Lattice: {120, 90, 60, 255},
+	patch := map[placement.PatchRole]color.RGBA{placement.Seat: {0, 0, 0, 255}, placement.Floor: {120, 120, 120, 255}, placement.Plate: {120, 60, 20, 255}, placement.Lattice: {120, 90, 60, 255},
 		placement.Resin: {30, 60, 220, 255}, placement.Relief: {160, 160, 40, 255}, placement.Stop: {220, 0, 120, 255}, placement.Crown: {80, 80, 80, 255}}
 	curve := map[placement.CurveRole]color.RGBA{placement.Arm: {220, 90, 0, 255}, placement.Approach: {220, 90, 0, 255}, placement.Foot: {255, 0, 0, 255},
 		placement.Rigid: {120, 60, 20, 255}, placement.BarLine: {120, 60, 20, 60}, placement.Border: {90, 30, 0, 255}, placement.Bead: {0, 120, 120, 255},

@@ -58,6 +58,7 @@ type PatchRole string
 
 const (
 	Seat    PatchRole = "seat"    // rest seat outline
+	Floor   PatchRole = "floor"   // floor of a seat, as deep in the crown as it is to be cut
 	Plate   PatchRole = "plate"   // metal plate on tooth or tissue
 	Lattice PatchRole = "lattice" // extent of the retention for resin
 	Resin   PatchRole = "resin"   // resin base

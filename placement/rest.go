@@ -165,9 +165,33 @@ func (l *layout) occlusalRest(q *Placed, k *crown) {
 	}
 	depth := dimension(p, "depth", lim.RestDepthRidge)
 	centre := dimension(p, "depth_centre", depth+lim.RestDepthCentre-lim.RestDepthRidge)
-	l.planned(q, "seat_depth_ridge", depth, p.Tooth)
-	l.planned(q, "seat_depth_centre", centre, p.Tooth)
-	l.note(q, "seat_floor_angle_deg", computedDeg(geom.InDeg(math.Atan2(0.62*length, centre-depth))), p.Tooth, geom.Vec{}, geom.Vec{})
+	// The floor: as deep under the marginal ridge as asked, spoon-shaped to its deepest place
+	// toward the middle of the tooth, then rising to the surface.
+	const deepestAt = 0.62 // of the length
+	var floor []geom.Vec
+	for i, f := range flat {
+		t := f.X / length
+		down := depth + (centre-depth)*math.Sin(math.Pi/2*math.Min(1, t/deepestAt))
+		surface := outline[i].Sub(ridge).Dot(k.up)
+		z := math.Min(surface, -down)
+		if t > deepestAt {
+			rise := (t - deepestAt) / (1 - deepestAt)
+			z = math.Min(surface, z+(surface-z)*rise*rise)
+		}
+		floor = append(floor, ridge.Add(u.Scale(f.X)).Add(v.Scale(0.8*f.Y)).Add(k.up.Scale(z)))
+	}
+	q.Patches = append(q.Patches, Patch{Role: Floor, Outline: floor, Thickness: metal})
+	front, deep := floor[0], floor[0]
+	for _, x := range floor[:n+1] { // along one side, from the ridge inward
+		if x.Sub(deep).Dot(k.up) < 0 {
+			deep = x
+		}
+	}
+	l.measure(q, "seat_depth_ridge", ridge.Sub(front).Dot(k.up), p.Tooth, ridge, front)
+	l.measure(q, "seat_depth_centre", ridge.Sub(deep).Dot(k.up), p.Tooth, ridge, deep)
+	// Between the floor and the upright connector that comes down from the ridge.
+	fall := deep.Sub(front)
+	l.angle(q, "seat_floor_angle_deg", geom.InDeg(math.Atan2(fall.Dot(u), -fall.Dot(k.up))), p.Tooth, front, deep)
 	l.planned(q, "metal_at_ridge", math.Min(metal, depth), p.Tooth)
 	l.planned(q, "metal_least", math.Min(metal, depth), p.Tooth)
 	if length > lim.RestLengthMax*k.md+0.01 && p.Form == design.RestOcclusal {
