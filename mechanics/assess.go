@@ -101,7 +101,7 @@ type Measures struct {
 	Tipping   Range   // greatest moment that tips an abutment under a bite [N·mm]
 	Indirect  Range   // greatest force on an indirect retainer under a pull [N]
 	Give      Range   // of the major connector under the standard load [mm]; nought where it was not reckoned
-	Adrift    int     // bites that nothing holds
+	Adrift    int     // bites and loads sideways that nothing holds
 	Lifted    int     // sticky pulls that lift the denture off at the typical mucosa
 	Pulls     int     // sticky pulls reckoned
 }

@@ -50,7 +50,7 @@ type Case struct {
 	Tips     []TipMove
 	Screw    *Screw
 	Free     bool    // nothing holds the denture against this load: it lifts or turns off
-	Held     float64 // of a load that nothing holds, the share of it that still is held
+	Held     float64 // of a pull that nothing holds, the share of it that still is held
 	Sure     Sure    // of the typical case: what all three stiffnesses of the mucosa agree on
 }
 

@@ -303,7 +303,9 @@ func (m *model) under(loads []Case, mucosa float64) []Case {
 		if err != nil || off(at) {
 			c.Free = true
 			if err == nil {
-				c.Held = heldShare(supports, c)
+				if c.Kind == Pull && mucosa == mucosaStiffness.Typical { // the mucosa has no part in it
+					c.Held = heldShare(supports, c)
+				}
 				motion := at.Free
 				if motion == nil {
 					motion = &at.Motion

@@ -141,6 +141,9 @@ const (
 	// looseRate is the stiffness along a step below which nothing is said to hold it [N/mm].
 	looseRate = 1e-9
 	maxRounds = 200
+	// nearEnough: the search along a step ends where this share of the energy's slope is left.
+	// A step to the place of rest itself leaves none.
+	nearEnough = 1e-3
 )
 
 // Supports are contacts made ready for one load after another.
@@ -426,7 +429,7 @@ func (s *Supports) search(q, step, pull *wrench6) (t float64, end bool) {
 	t = 1
 	for range 200 {
 		v, k := slope(t)
-		if math.Abs(v) <= 1e-9*math.Abs(first) {
+		if math.Abs(v) <= nearEnough*math.Abs(first) {
 			break
 		}
 		if v < 0 {

@@ -135,8 +135,9 @@ func (l *layout) alongBar(q *Placed, sd side) {
 		thick = dimension(p, "thickness", 3.5)
 		relief = dimension(p, "relief", 0.2)
 		least = math.Min(height, 2)
-	case design.LingualPlate:
-		height = dimension(p, "height", lim.LingualBarHeight)
+	case design.LingualPlate: // its thickness is the apron's
+		height = dimension(p, "height", dimension(p, "bar_height", lim.LingualBarHeight))
+		thick = dimension(p, "bar_thickness", lim.LingualBarThickness)
 	}
 	b := &barShape{side: sd}
 	n := max(8, int((hi-lo)/g.step)+1)
@@ -519,7 +520,7 @@ func (l *layout) apron(q *Placed, b *barShape, down []geom.Vec) {
 		rim = up
 	}
 	rim = append(rim, reversed(down)...)
-	thick := dimension(q.Part, "plate_thickness", l.lim.LingualPlateThickness)
+	thick := dimension(q.Part, "plate_thickness", dimension(q.Part, "thickness", l.lim.LingualPlateThickness))
 	q.Patches = append(q.Patches, Patch{Role: Plate, Outline: rim, Thickness: thick})
 	l.planned(q, "plate_thickness", thick, 0)
 }
