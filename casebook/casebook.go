@@ -27,6 +27,14 @@ type Case struct {
 	Design   *design.Design
 	SetAside []SetAside
 	Order    Order
+	Returned *Returned // nil: no framework has come back
+}
+
+// Returned is what was measured on the framework that came back from the laboratory.
+type Returned struct {
+	RestGapMM    *float64 // greatest gap at a rest
+	DifferenceMM *float64 // greatest difference from the order
+	Absent       []string // stops and finish lines that it lacks
 }
 
 // Survey is what was decided or measured by hand on the surveyor.

@@ -52,6 +52,7 @@ type Tooth struct {
 	CrownHeightMM   *float64
 	MesialContact   string // free, blocked: room for a mesial rest in occlusion
 	OpposingRoomMM  *float64
+	ArmRoomMM       *float64 // between a clasp arm on the tooth and the opponent
 	ExtractedMonths *float64 // of a missing tooth: months since it was lost
 	Diastema        *bool    // open space to the mesial neighbour
 	Note            string
@@ -246,6 +247,7 @@ func (c Chart) Validate() []Problem {
 		within("probing_mm", t.ProbingMM, 0, 20)
 		within("crown_height_mm", t.CrownHeightMM, 0, 20)
 		within("opposing_room_mm", t.OpposingRoomMM, 0, 30)
+		within("arm_room_mm", t.ArmRoomMM, 0, 30)
 		word := func(name, v string, allowed ...string) {
 			if v != "" && !oneOf(v, allowed...) {
 				say(at+"."+name, "%q: expected one of %v", v, allowed)

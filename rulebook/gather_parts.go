@@ -199,8 +199,14 @@ func (g *gatherer) rest(sub Subject, p design.Part) {
 		"rest.metal_ridge_mm": "metal_at_ridge", "rest.room_mm": "opponent_room"} {
 		g.measured(s, p, fact, name)
 	}
-	if _, ok := s.Lookup("rest.room_mm"); !ok && t.OpposingRoomMM != nil && t.RestSeat == "present" {
-		s.num("rest.room_mm", *t.OpposingRoomMM, "mm", unit.Entered, 0)
+	if _, ok := s.Lookup("rest.room_mm"); !ok && t.OpposingRoomMM != nil {
+		// The room over the tooth as it is, and what a planned seat adds to it.
+		switch depth, planned := g.seatDepth(p); {
+		case t.RestSeat == "present":
+			s.num("rest.room_mm", *t.OpposingRoomMM, "mm", unit.Entered, 0)
+		case planned:
+			s.num("rest.room_mm", *t.OpposingRoomMM+depth, "mm", unit.Entered, 0)
+		}
 	}
 	single := p.Tooth.Kind().Incisor()
 	if single {
@@ -212,6 +218,19 @@ func (g *gatherer) rest(sub Subject, p design.Part) {
 	}
 	s.flag("rest.single_incisor", single)
 	g.subject(OverRest, sub)
+}
+
+// seatDepth is how deep the plan cuts a rest's seat; false where it cuts none.
+func (g *gatherer) seatDepth(p design.Part) (float64, bool) {
+	if g.in.Plan == nil {
+		return 0, false
+	}
+	for _, i := range g.in.Plan.On(p.Tooth) {
+		if i.For == p.ID && i.Stage == prep.Seats && i.RemovalMM > 0 {
+			return i.RemovalMM, true
+		}
+	}
+	return 0, false
 }
 
 // suprabulge tells the arms that come from above.
@@ -283,6 +302,11 @@ func (g *gatherer) retainer(sub Subject, p design.Part) {
 		{"retainer.crossing_deg", "crossing_angle_deg"}, {"retainer.rigid_above_contour_mm", "rigid_above_survey_line"}, {"retainer.opponent_mm", "opponent_clearance"},
 		{"retainer.head_gap_mm", "head_gap"}, {"retainer.finger_gap_mm", "finger_gap"}, {"retainer.interference_mm", "interference"}} {
 		g.measured(s, p, m.fact, m.name)
+	}
+	if t := g.in.Chart.Teeth[p.Tooth]; t.ArmRoomMM != nil && p.Form != design.ClaspNone {
+		if _, ok := s.Lookup("retainer.opponent_mm"); !ok {
+			s.num("retainer.opponent_mm", *t.ArmRoomMM, "mm", unit.Entered, 0)
+		}
 	}
 	if hasTip(p) {
 		past := p.Undercut.Site.MesialSide() < 0

@@ -240,7 +240,7 @@ var facts = []Fact{
 	{"retainer.crossing_deg", Number, "deg", "placement", "angle at which the approach arm crosses the margin"},
 	{"retainer.relief_mm", Number, "mm", "placement, order", "relief under the approach arm"},
 	{"retainer.rigid_above_contour_mm", Number, "mm", "placement", "how far the arm's rigid part lies above the survey line"},
-	{"retainer.opponent_mm", Number, "mm", "placement", "arm to opponent"},
+	{"retainer.opponent_mm", Number, "mm", "placement, chart", "arm to opponent"},
 	{"retainer.head_gap_mm", Number, "mm", "placement", "gap between bar head and tooth"},
 	{"retainer.finger_gap_mm", Number, "mm", "placement", "gap at the fingers of a T"},
 	{"retainer.interference_mm", Number, "mm", "placement", "how far the seated arm would press into the tooth"},

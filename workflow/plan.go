@@ -145,6 +145,22 @@ func (s *Study) orderOf(d *design.Design) rulebook.Order {
 	return rulebook.Order{Fields: f}
 }
 
+// returned is what was measured on the framework that came back; nil where none has.
+func (s *Study) returned() *rulebook.Returned {
+	b := s.Case.Returned
+	if b == nil {
+		return nil
+	}
+	read := func(v *float64) *unit.Quantity {
+		if v == nil {
+			return nil
+		}
+		q := unit.MM(*v, unit.Entered, handSpread)
+		return &q
+	}
+	return &rulebook.Returned{RestGap: read(b.RestGapMM), Difference: read(b.DifferenceMM), Absent: b.Absent}
+}
+
 // Lay lays a design on the study's cast, to the school's limits.
 func (s *Study) Lay(d design.Design) (*placement.Placement, error) {
 	return placement.Lay(s.Cast, s.Along, s.Vertical, d, s.Book.Laying())
@@ -208,6 +224,7 @@ func (s *Study) PlanLaid(d design.Design, laid *placement.Placement) (*Plan, err
 		Plan:      &p.Prep,
 		Forces:    s.forcesOf(p.Mechanics),
 		Order:     s.orderOf(&p.Design),
+		Returned:  s.returned(),
 	})
 	return p, nil
 }

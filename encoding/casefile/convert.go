@@ -111,7 +111,7 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 			BoneLossPercent: t.BoneLossPercent, CrownRootRatio: t.CrownRootRatio, TiltDeg: t.TiltDeg, TiltToward: t.TiltToward,
 			RotationDeg: t.RotationDeg, RootFilled: t.RootFilled, Crown: t.Crown, Caries: t.Caries, Periodontal: t.Periodontal,
 			Prognosis: t.Prognosis, RestSeat: t.RestSeat, SeatMaterial: t.SeatMaterial, ProbingMM: t.ProbingMM, Furcation: t.Furcation,
-			CrownHeightMM: t.CrownHeightMM, MesialContact: t.MesialContact, OpposingRoomMM: t.OpposingRoomMM,
+			CrownHeightMM: t.CrownHeightMM, MesialContact: t.MesialContact, OpposingRoomMM: t.OpposingRoomMM, ArmRoomMM: t.ArmRoomMM,
 			ExtractedMonths: t.ExtractedMonths, Diastema: t.Diastema, Note: t.Note}
 	})
 	if t := f.Tissues; t != nil {
@@ -143,6 +143,14 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 	}
 	if f.Opposing != nil {
 		c.Chart.Opposing.Kind = f.Opposing.Kind
+	}
+	if b := f.Returned; b != nil {
+		c.Returned = &casebook.Returned{RestGapMM: b.RestGapMM, DifferenceMM: b.DifferenceMM, Absent: append([]string{}, b.Absent...)}
+		for name, v := range map[string]*float64{"rest_gap_mm": b.RestGapMM, "difference_mm": b.DifferenceMM} {
+			if v != nil && !(*v >= 0 && *v <= 20) {
+				r.say("returned."+name, "%g mm: expected a length from 0 to 20", *v)
+			}
+		}
 	}
 	if s := f.Survey; s != nil {
 		if s.Tilt != nil {
@@ -238,7 +246,7 @@ func FromCase(c casebook.Case) File {
 			BoneLossPercent: t.BoneLossPercent, CrownRootRatio: t.CrownRootRatio, TiltDeg: t.TiltDeg, TiltToward: t.TiltToward,
 			RotationDeg: t.RotationDeg, RootFilled: t.RootFilled, Crown: t.Crown, Caries: t.Caries, Periodontal: t.Periodontal,
 			Prognosis: t.Prognosis, RestSeat: t.RestSeat, SeatMaterial: t.SeatMaterial, ProbingMM: t.ProbingMM, Furcation: t.Furcation,
-			CrownHeightMM: t.CrownHeightMM, MesialContact: t.MesialContact, OpposingRoomMM: t.OpposingRoomMM,
+			CrownHeightMM: t.CrownHeightMM, MesialContact: t.MesialContact, OpposingRoomMM: t.OpposingRoomMM, ArmRoomMM: t.ArmRoomMM,
 			ExtractedMonths: t.ExtractedMonths, Diastema: t.Diastema, Note: t.Note}
 	})
 	t := c.Chart.Tissues
@@ -265,6 +273,9 @@ func FromCase(c casebook.Case) File {
 	}
 	f.Patient = unlessEmpty(patient)
 	f.Opposing = unlessEmpty(Opposing{Kind: c.Chart.Opposing.Kind})
+	if b := c.Returned; b != nil {
+		f.Returned = &Returned{RestGapMM: b.RestGapMM, DifferenceMM: b.DifferenceMM, Absent: b.Absent}
+	}
 	s := Survey{Undercuts: named(c.Survey.Undercuts, func(m map[tooth.Site]casebook.HandUndercut) map[string]HandUndercut {
 		out := map[string]HandUndercut{}
 		for k, u := range m {

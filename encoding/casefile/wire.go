@@ -19,6 +19,14 @@ type File struct {
 	Design   *Design          `yaml:"design,omitempty" json:"design,omitempty"`
 	SetAside []SetAside       `yaml:"set_aside,omitempty" json:"set_aside,omitempty"`
 	Order    *Order           `yaml:"order,omitempty" json:"order,omitempty"`
+	Returned *Returned        `yaml:"returned,omitempty" json:"returned,omitempty"`
+}
+
+// Returned is what was measured on the framework that came back.
+type Returned struct {
+	RestGapMM    *float64 `yaml:"rest_gap_mm,omitempty" json:"rest_gap_mm,omitempty"`
+	DifferenceMM *float64 `yaml:"difference_mm,omitempty" json:"difference_mm,omitempty"`
+	Absent       []string `yaml:"absent,omitempty" json:"absent,omitempty"`
 }
 
 // Tooth is what was found at one tooth's place.
@@ -44,6 +52,7 @@ type Tooth struct {
 	CrownHeightMM   *float64 `yaml:"crown_height_mm,omitempty" json:"crown_height_mm,omitempty"`
 	MesialContact   string   `yaml:"mesial_contact,omitempty" json:"mesial_contact,omitempty" jsonschema:"enum=free,enum=blocked"`
 	OpposingRoomMM  *float64 `yaml:"opposing_room_mm,omitempty" json:"opposing_room_mm,omitempty"`
+	ArmRoomMM       *float64 `yaml:"arm_room_mm,omitempty" json:"arm_room_mm,omitempty"`
 	ExtractedMonths *float64 `yaml:"extracted_months,omitempty" json:"extracted_months,omitempty"`
 	Diastema        *bool    `yaml:"diastema,omitempty" json:"diastema,omitempty"`
 	Note            string   `yaml:"note,omitempty" json:"note,omitempty"`

@@ -31,6 +31,7 @@ export interface CaseFile {
   design?: Design;
   set_aside?: readonly SetAside[];
   order?: Order;
+  returned?: Returned;
 }
 
 export interface Cast {
@@ -406,6 +407,12 @@ export interface Rejected {
   because: string;
 }
 
+export interface Returned {
+  rest_gap_mm?: number;
+  difference_mm?: number;
+  absent?: readonly string[];
+}
+
 export interface Ridge {
   left?: "firm" | "flabby" | "flat";
   right?: "firm" | "flabby" | "flat";
@@ -574,6 +581,7 @@ export interface Tooth {
   crown_height_mm?: number;
   mesial_contact?: "free" | "blocked";
   opposing_room_mm?: number;
+  arm_room_mm?: number;
   extracted_months?: number;
   diastema?: boolean;
   note?: string;
