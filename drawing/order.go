@@ -320,7 +320,7 @@ func (w *writer) cautionPages() []sheet.Page {
 	if len(o.SetAside) == 0 {
 		f.Para(w.say(words.NoneSetAside))
 	} else {
-		t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.ColumnRule), Width: 24, Bold: true}, {Head: w.say(words.ColumnFinding)}, {Head: w.say(words.ColumnReason), Width: 70}}}
+		t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.RuleHead), Width: 24, Bold: true}, {Head: w.say(words.ColumnFinding)}, {Head: w.say(words.ColumnReason), Width: 70}}}
 		for _, s := range o.SetAside {
 			found := s.Finding.Message.In(w.l)
 			if !s.Known {
@@ -341,14 +341,20 @@ func (w *writer) cautionPages() []sheet.Page {
 	if len(o.Open) == 0 {
 		f.Para(w.say(words.NoneOpen))
 	} else {
-		t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.ColumnRule), Width: 24, Bold: true}, {Head: w.say(words.ColumnFinding)}, {Head: w.say(words.ColumnRemedy), Width: 70}}}
+		t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.RuleHead), Width: 24, Bold: true}, {Head: w.say(words.ColumnFinding)}, {Head: w.say(words.ColumnRemedy), Width: 70}}}
 		for _, c := range o.Open {
 			t.Rows = append(t.Rows, sheet.Row{Cells: []string{w.rule(c), c.Message.In(w.l), c.Remedy.In(w.l)}})
 		}
 		f.Table(t)
 	}
-	if o.NotChecked > 0 {
-		f.Para(w.say(words.NotCheckedRules, o.NotChecked))
+	if len(o.Unchecked) > 0 {
+		f.Heading(2, w.say(words.SectionNotChecked))
+		f.Para(w.say(words.NotCheckedRules, len(o.Unchecked)))
+		t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.RuleHead), Width: 24, Bold: true}, {Head: w.say(words.ColumnFinding)}}}
+		for _, c := range o.Unchecked {
+			t.Rows = append(t.Rows, sheet.Row{Cells: []string{string(c.Rule), c.Message.In(w.l)}})
+		}
+		f.Table(t)
 	}
 	return f.Pages()
 }

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"bytes"
+	"maps"
 	"os"
 	"regexp"
 	"strings"
@@ -9,6 +10,7 @@ import (
 	"testing"
 
 	"halfpear/casebook"
+	"halfpear/chart"
 	"halfpear/encoding/pdf"
 	"halfpear/order"
 	"halfpear/order/ordertest"
@@ -45,11 +47,17 @@ func papers(t *testing.T, place string, l words.Lang, change func(*order.Work)) 
 
 // full gives the papers something for each of their pages.
 func full(w *order.Work) {
-	w.Findings = []rulebook.Finding{
-		{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: words.Plain("data"), Place: rulebook.Place{Tooth: 44}},
-		{Rule: "CHK-102", Severity: rulebook.Caution, Status: rulebook.Failed, Message: words.Plain("data"), Remedy: words.Plain("data")},
-		{Rule: "CHK-103", Severity: rulebook.Caution, Status: rulebook.NotChecked},
+	b, err := rulebook.Open("")
+	if err != nil {
+		panic(err)
 	}
+	// A chart with something wrong, so that many rules speak, and two tipped-off values.
+	ill := w.Case.Chart
+	ill.Teeth = maps.Clone(ill.Teeth)
+	loose, ratio := 3, 1.8
+	ill.Teeth[44] = chart.Tooth{Mobility: &loose, CrownRootRatio: &ratio, Periodontal: "active", Prognosis: "doubtful"}
+	w.Findings = b.Check(rulebook.Input{Chart: ill, Design: w.Case.Design, Placement: w.Placement, Plan: w.Prep, Order: rulebook.Order{Fields: map[string]string{"alloy": "as usual"}}}).Findings
+	w.Findings = append(w.Findings, rulebook.Finding{Rule: "CHK-101", Severity: rulebook.Caution, Status: rulebook.Failed, Message: words.Plain("data"), Place: rulebook.Place{Tooth: 44}})
 	w.Case.SetAside = []casebook.SetAside{{Rule: "CHK-101", Reason: "data", By: "data", At: ordertest.Noon}, {Rule: "CHK-999", Reason: "data"}}
 	w.Case.Order.Queries = []casebook.Query{{Part: "bar", Asked: "data", By: "data", Answer: "data", Answered: "data"}}
 	yes := true
@@ -121,6 +129,27 @@ func TestNoWordIsHardCoded(t *testing.T) {
 						}
 					}
 				}
+			}
+		}
+	}
+}
+
+// Nothing on a German page is English but what the user wrote: no finding, no reason, no
+// shortfall, no remark.
+func TestGermanPapersAreGerman(t *testing.T) {
+	p := papers(t, "eu", words.German, full)
+	if n := len(p.Order.Open); n < 10 {
+		t.Fatalf("only %d findings stand on the papers", n)
+	}
+	written := regexp.MustCompile(regexp.QuoteMeta(p.Order.Jurisdiction.Source))
+	english := regexp.MustCompile(`\[en\]|\b(the|of|and|with|is|are|for|from|not|by|its)\b`)
+	for _, v := range p.Order.Work.Case.Order.Fields {
+		written = regexp.MustCompile(written.String() + "|" + regexp.QuoteMeta(v))
+	}
+	for i, pg := range p.Pages() {
+		for _, tx := range pg.Texts() {
+			if s := written.ReplaceAllString(tx.Str, ""); english.MatchString(s) {
+				t.Errorf("page %d: %q", i+1, tx.Str)
 			}
 		}
 	}
@@ -221,7 +250,7 @@ func TestThePlanIsInTheOrderOfWork(t *testing.T) {
 		}
 	}
 	at := -1
-	for _, s := range []string{"Rehearsed", "Guide planes", "guide plane: take", "Re-survey", "Rest seats", "seat: 1.50", "polished", "Fluoride", "final impression"} {
+	for _, s := range []string{"Rehearsed", "Guide planes", "take ", "Re-survey", "Rest seats", "1.50\u00a0mm deep", "polished", "Fluoride", "final impression"} {
 		i := strings.Index(all.String()[at+1:], s)
 		if i < 0 {
 			t.Fatalf("%q does not follow in\n%s", s, all.String())

@@ -307,7 +307,7 @@ func (d *draft) summary(width float64) sheet.Table {
 		switch p.Kind {
 		case design.Rest:
 			k = 0
-			text = words.Term(d.Lang, "surface", string(p.Site)) + " " + text
+			text = d.say(words.FormAt, words.Term(d.Lang, "surface", string(p.Site)), text)
 			if p.Role == design.Indirect {
 				text += " (" + words.Term(d.Lang, "role", string(p.Role)) + ")"
 			}

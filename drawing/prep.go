@@ -3,6 +3,8 @@ package drawing
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"halfpear/order"
 	"halfpear/prep"
@@ -11,19 +13,49 @@ import (
 	"halfpear/words"
 )
 
-// Heights of one entry of the preparation plan [mm]: as much as lets all stand on one
-// page, between these.
-const (
-	entryTall  = 28.0
-	entryShort = 17.5
-)
+// fit is how large the plan for the chair is set: entries beside each other, its type and
+// the least height of a row of entries [mm].
+type fit struct {
+	columns   int
+	text, row float64
+}
+
+// fits are tried from the largest; the first that lets the whole plan stand on one page is
+// taken, and a plan for which none does runs over several in the second.
+var fits = func() []fit {
+	out := []fit{}
+	for _, row := range []float64{36, 32, 29, 26, 24} {
+		out = append(out, fit{1, 3.4, row})
+	}
+	for _, text := range []float64{3.3, 3.0, 2.7} {
+		for _, row := range []float64{34, 29, 25, 22, 19, 17} {
+			out = append(out, fit{2, text, row})
+		}
+	}
+	return append(out, fit{2, 2.5, 15.5})
+}()
 
 // preparationPages is the plan for the chair: tooth by tooth in the order of work.
 func (w *writer) preparationPages() []sheet.Page {
-	f := w.flow(w.say(words.PrepTitle), chairSize)
+	for _, f := range fits {
+		if len(w.preparations(f, false)) == 1 {
+			return w.preparations(f, true)
+		}
+	}
+	return w.preparations(fit{2, 3.0, 25}, true)
+}
+
+// preparations sets the plan; without drawing it leaves the entries empty, to see how many
+// pages it takes.
+func (w *writer) preparations(z fit, draw bool) []sheet.Page {
+	f := w.flow(w.say(words.PrepTitle), z.text)
 	var items []prep.Item
 	if w.o.Work.Prep != nil {
-		items = w.o.Work.Prep.Items
+		for _, i := range w.o.Work.Prep.Items {
+			if i.Tooth != 0 { // polish and fluoride stand for all teeth and come below
+				items = append(items, i)
+			}
+		}
 	}
 	if len(items) == 0 {
 		f.Para(w.say(words.PrepNothing))
@@ -32,40 +64,43 @@ func (w *writer) preparationPages() []sheet.Page {
 	f.Para(w.say(words.PrepOrder))
 	f.Small(w.say(words.PrepPictures))
 	f.Check(false, w.say(words.PrepRehearse))
-
-	entries, stages := 0, map[prep.Stage]bool{}
-	for _, i := range items {
-		if i.Tooth != 0 {
-			entries++
-			stages[i.Stage] = true
+	step, number := 0, 0
+	for len(items) > 0 {
+		stage := items[0].Stage
+		n := 0
+		for n < len(items) && items[n].Stage == stage {
+			n++
+		}
+		if step > 0 && stage >= prep.Seats {
+			w.resurvey(f)
+		}
+		step++
+		f.Need(z.row + 12*z.text) // a heading stays with its first entries
+		f.Heading(2, w.say(words.PrepStep, step, w.say(words.Stages[stage])))
+		for _, s := range w.shared(items[:n]) {
+			f.Para(s)
+		}
+		for k := 0; k < n; k += z.columns {
+			beside := items[k:min(k+z.columns, n)]
+			first := number + 1
+			number += len(beside)
+			f.Figure(w.rowHeight(z, f.Width(), beside), func(p *sheet.Page, r sheet.Rect) {
+				if !draw {
+					return
+				}
+				for j, i := range beside {
+					wide := z.entryWide(r.W())
+					w.entry(p, sheet.Box(r.X0+float64(j)*(wide+columnGap), r.Y0, wide, r.H()), z, first+j, i)
+				}
+			})
+		}
+		items = items[n:]
+		if len(items) == 0 && stage < prep.Seats {
+			w.resurvey(f)
 		}
 	}
-	const below = 6 * (sheet.Leading + 0.3) * chairSize // the closing steps
-	room := f.Left().H() - below - float64(len(stages))*2.6*chairSize
-	tall := entryTall
-	if entries > 0 {
-		tall = max(entryShort, min(entryTall, room/float64(entries)))
-	}
-	step, stage := 0, prep.Stage(-1)
-	for _, i := range items {
-		if i.Tooth == 0 {
-			continue // polish and fluoride stand for all teeth and come below
-		}
-		if i.Stage != stage {
-			if stage >= 0 && stage < prep.Seats && i.Stage >= prep.Seats {
-				w.resurvey(f)
-			}
-			stage = i.Stage
-			step++
-			f.Need(max(tall, w.entryNeeds(f.Width(), i)) + 4*chairSize) // a heading stays with its first entry
-			f.Heading(3, w.say(words.PrepStep, step, w.say(words.Stages[stage])))
-		}
-		w.entry(f, i, max(tall, w.entryNeeds(f.Width(), i)))
-	}
-	f.Space(2)
-	if stage < prep.Seats {
-		w.resurvey(f)
-	} else {
+	f.Space(1)
+	if w.anySeat() {
 		f.Check(false, w.say(words.PrepWax, words.MM(w.l, 1)))
 	}
 	f.Check(false, w.say(words.PrepPolish))
@@ -74,67 +109,168 @@ func (w *writer) preparationPages() []sheet.Page {
 	return f.Pages()
 }
 
+func (w *writer) anySeat() bool {
+	for _, i := range w.o.Work.Prep.Items {
+		if i.Stage == prep.Seats {
+			return true
+		}
+	}
+	return false
+}
+
 func (w *writer) resurvey(f *sheet.Flow) {
 	p := w.o.Work.Path
-	f.Space(2)
+	f.Space(1)
 	f.Check(false, w.say(words.PrepResurvey, words.Deg(w.l, p.AnteriorDeg), words.Deg(w.l, p.RightDeg)))
 }
 
 // Columns of an entry [mm]: box to tick and tooth number, two pictures, then the words.
 const (
-	tickWide    = 20.0
-	pictureWide = 24.0
+	columnGap = 5.0
+	tickWide  = 15.5
 )
 
-// entryNeeds is the height that an entry's words ask for.
-func (w *writer) entryNeeds(width float64, i prep.Item) float64 {
-	head, lines := w.entryText(i)
-	h := 1.0
-	for k, s := range append([]string{head}, lines...) {
-		face, size := sheet.Plain, 2.7
-		if k == 0 {
-			face, size = sheet.Bold, chairSize
-		}
-		h += float64(len(face.Wrap(s, size, width-tickWide-2*pictureWide-4))) * sheet.Leading * size
+// entryWide is the width of an entry in a row.
+func (z fit) entryWide(row float64) float64 {
+	return (row - float64(z.columns-1)*columnGap) / float64(z.columns)
+}
+
+// pictureWide is the width of one of an entry's two pictures.
+func (z fit) pictureWide() float64 {
+	if z.columns == 1 {
+		return 36
 	}
-	return h + 1
+	return 19.5
+}
+
+// wordsAt is where an entry's words begin, from its left.
+func (z fit) wordsAt() float64 { return tickWide + 2*z.pictureWide() + 1.5 }
+
+// rowHeight is the height of a row of entries: at least the size's own, more where words
+// ask for it.
+func (w *writer) rowHeight(z fit, width float64, beside []prep.Item) float64 {
+	h := z.row
+	for _, i := range beside {
+		head, lines := w.entryText(i)
+		need := 1.5
+		for k, s := range append([]string{head}, lines...) {
+			ty := entryType(z, k)
+			need += float64(len(ty.Face.Wrap(s, ty.Size, z.entryWide(width)-z.wordsAt()))) * sheet.Leading * ty.Size
+		}
+		h = max(h, need+0.8)
+	}
+	return h
+}
+
+// entryType is the type of an entry's lines, its head in bold.
+func entryType(z fit, line int) sheet.Type {
+	if line == 0 {
+		return sheet.Type{Layer: "text", Face: sheet.Bold, Size: z.text * 1.08}
+	}
+	return sheet.Type{Layer: "text", Size: z.text * 0.92}
 }
 
 // entry draws one preparation.
-func (w *writer) entry(f *sheet.Flow, i prep.Item, h float64) {
-	f.Figure(h, func(p *sheet.Page, r sheet.Rect) {
-		thin := sheet.Pen{Layer: "text", Width: 0.12, Ink: sheet.RGB(0x99, 0x99, 0x99)}
-		p.Line(thin, sheet.Pt(r.X0, r.Y1), sheet.Pt(r.X1, r.Y1))
-		box := sheet.Box(r.X0+0.5, r.Y0+2, 5, 5)
-		p.Draw(sheet.Pen{Layer: "text", Name: "tick box", Width: 0.35, Ink: sheet.Black}, true, box.Outline())
-		n := order.ToothText(w.o.Jurisdiction, i.Tooth)
-		first, rest, _ := strings.Cut(n, " ")
-		p.Write(sheet.Type{Layer: "text", Face: sheet.Bold, Size: 6}, sheet.Pt(r.X0+7, r.Y0+7), first)
-		p.Write(sheet.Type{Layer: "text", Size: 3}, sheet.Pt(r.X0+7, r.Y0+11), rest)
-		if i.Surface != "" {
-			surface := words.Term(w.l, "surface", string(i.Surface))
-			p.Write(sheet.Type{Layer: "text", Size: 2.6}, sheet.Pt(r.X0+0.5, r.Y0+15), surface)
+func (w *writer) entry(p *sheet.Page, r sheet.Rect, z fit, number int, i prep.Item) {
+	thin := sheet.Pen{Layer: "text", Width: 0.12, Ink: sheet.RGB(0x99, 0x99, 0x99)}
+	p.Line(thin, sheet.Pt(r.X0, r.Y0), sheet.Pt(r.X1, r.Y0))
+	p.Write(sheet.Type{Layer: "text", Size: 2.2, Ink: sheet.RGB(0x66, 0x66, 0x66)}, sheet.Pt(r.X0, r.Y0+3), fmt.Sprint(number))
+	box := sheet.Box(r.X0, r.Y0+4, 4.6, 4.6)
+	p.Draw(sheet.Pen{Layer: "text", Name: "tick box", Width: 0.35, Ink: sheet.Black}, true, box.Outline())
+	n := order.ToothText(w.o.Jurisdiction, i.Tooth)
+	first, rest, _ := strings.Cut(n, " ")
+	p.Write(sheet.Type{Layer: "text", Face: sheet.Bold, Size: 5.4}, sheet.Pt(r.X0+5.8, r.Y0+8.3), first)
+	p.Write(sheet.Type{Layer: "text", Size: z.text * 0.85}, sheet.Pt(r.X0+5.8, r.Y0+11.4), rest)
+	if i.Surface != "" {
+		p.Write(sheet.Type{Layer: "text", Size: z.text * 0.92}, sheet.Pt(r.X0, r.Y0+14.3), words.Term(w.l, "surface", string(i.Surface)))
+	}
+	wide := z.pictureWide()
+	w.pictures(p, sheet.Box(r.X0+tickWide, r.Y0+0.8, wide, r.H()-1.4), sheet.Box(r.X0+tickWide+wide, r.Y0+0.8, wide, r.H()-1.4), i)
+	x, y := r.X0+z.wordsAt(), r.Y0+1.5
+	head, lines := w.entryText(i)
+	for k, s := range append([]string{head}, lines...) {
+		ty := entryType(z, k)
+		for _, l := range ty.Face.Wrap(s, ty.Size, r.X1-x) {
+			p.Write(ty, sheet.Pt(x, y+sheet.Ascent*ty.Size), l)
+			y += sheet.Leading * ty.Size
 		}
-		w.pictures(p, sheet.Box(r.X0+tickWide, r.Y0+0.6, pictureWide, r.H()-1.2), sheet.Box(r.X0+tickWide+pictureWide+1, r.Y0+0.6, pictureWide, r.H()-1.2), i)
-		x, y := r.X0+tickWide+2*pictureWide+4, r.Y0+1
-		head, lines := w.entryText(i)
-		for k, s := range append([]string{head}, lines...) {
-			ty := sheet.Type{Layer: "text", Size: 2.7}
-			if k == 0 {
-				ty.Face, ty.Size = sheet.Bold, chairSize
-			}
-			for _, l := range ty.Face.Wrap(s, ty.Size, r.X1-x) {
-				p.Write(ty, sheet.Pt(x, y+sheet.Ascent*ty.Size), l)
-				y += sheet.Leading * ty.Size
-			}
-		}
-	})
+	}
 }
 
 // seats are the operations that cut a rest seat.
 var seats = map[prep.Operation]bool{prep.OcclusalSeat: true, prep.ExtendedSeat: true, prep.EmbrasureSeat: true, prep.CingulumSeat: true, prep.IncisalSeat: true, prep.BallSeat: true, prep.OnlaySeat: true}
 
-// entryText tells what is done: the operation with its amount, sizes, tool, check, caution.
+// way is how an item is done: its operation, told apart where a seat is built up instead
+// of cut.
+type way struct {
+	operation prep.Operation
+	built     bool
+}
+
+func wayOf(i prep.Item) way { return way{i.Operation, i.AddMM > 0} }
+
+// shared is what holds for all items of a stage that are done in one way, a sentence or two
+// for each way: the tool, how it is checked and what to watch.
+func (w *writer) shared(items []prep.Item) []string {
+	var out []string
+	seen := map[way]bool{}
+	enamel := false
+	for _, i := range items {
+		enamel = enamel || i.Material == "enamel" && i.RemovalMM > 0
+		if seen[wayOf(i)] {
+			continue
+		}
+		seen[wayOf(i)] = true
+		op := string(i.Operation)
+		var say []string
+		add := func(s words.Word) {
+			if !s.Blank() {
+				say = append(say, sentence(w.say(s)))
+			}
+		}
+		if i.AddMM > 0 {
+			add(words.Burs[string(prep.Composite)])
+		} else {
+			add(words.Burs[op])
+		}
+		if i.Operation == prep.GuidePlane {
+			add(words.PrepLimit)
+		}
+		if seats[i.Operation] {
+			add(words.Checks["seat"])
+		} else {
+			add(words.Checks[op])
+		}
+		switch {
+		case seats[i.Operation] && i.AddMM > 0:
+			add(words.PrepCautions["bonded-seat"])
+		case seats[i.Operation] && i.Material == "enamel":
+			add(words.PrepDentine)
+		default:
+			add(words.PrepCautions[op])
+		}
+		if len(say) > 0 {
+			out = append(out, strings.TrimSuffix(sentence(w.say(words.Operations[op])), ".")+": "+strings.Join(say, " "))
+		}
+	}
+	if enamel && len(out) > 0 {
+		out[len(out)-1] += " " + w.say(words.PrepTable)
+	}
+	return out
+}
+
+// sentence begins with a capital and ends with a full stop.
+func sentence(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	s = string(unicode.ToUpper(r)) + s[n:]
+	if !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "⟧") {
+		s += "."
+	}
+	return s
+}
+
+// entryText tells what is done on one surface: the amount, sizes, and how it stands to the
+// enamel there.
 func (w *writer) entryText(i prep.Item) (head string, lines []string) {
 	mm := func(v float64) string { return words.MM(w.l, v) }
 	head = w.say(words.Operations[string(i.Operation)])
@@ -150,12 +286,11 @@ func (w *writer) entryText(i prep.Item) (head string, lines []string) {
 		amount = w.say(words.PrepPolishOn)
 	}
 	if amount != "" {
-		head += ": " + amount
+		head, lines = amount, []string{head}
 	}
-	var sizes []string
-	add := func(x words.Word, v ...any) { sizes = append(sizes, w.say(x, v...)) }
+	add := func(x words.Word, v ...any) { lines = append(lines, w.say(x, v...)) }
 	if i.HeightMM[1] > 0 {
-		add(words.PrepHigh, mm(i.HeightMM[0]), mm(i.HeightMM[1]))
+		add(words.PrepHigh, words.Number(w.l, i.HeightMM[0], 1), words.Number(w.l, i.HeightMM[1], 1))
 	}
 	if i.WidthMM > 0 {
 		add(words.PrepWide, mm(i.WidthMM))
@@ -163,59 +298,23 @@ func (w *writer) entryText(i prep.Item) (head string, lines []string) {
 	if i.LengthMM > 0 {
 		add(words.PrepLong, mm(i.LengthMM))
 	}
-	if i.Operation == prep.GuidePlane {
-		if i.AngleDeg != nil {
-			add(words.PrepAngle, words.Deg(w.l, i.AngleDeg.Value))
-		}
-		add(words.PrepParallel)
+	if i.Operation == prep.GuidePlane && i.AngleDeg != nil {
+		add(words.PrepAngle, words.Deg(w.l, i.AngleDeg.Value))
 	}
-	if m, ok := words.Substances[i.Material]; ok && i.AddMM == 0 && i.RemovalMM > 0 {
+	if m, ok := words.Substances[i.Material]; ok && i.AddMM == 0 && i.RemovalMM > 0 && i.Material != "enamel" {
 		add(words.PrepIn, w.say(m))
 	}
-	if len(sizes) > 0 {
-		lines = append(lines, strings.Join(sizes, "; "))
-	}
-	tool := string(i.Operation)
-	if i.AddMM > 0 {
-		tool = string(prep.Composite)
-	}
-	if b, ok := words.Burs[tool]; ok {
-		lines = append(lines, w.say(b))
-	}
-	check := string(i.Operation)
-	if seats[i.Operation] {
-		check = "seat"
-	}
-	if c, ok := words.Checks[check]; ok {
-		lines = append(lines, w.say(c))
-	}
-	watch := string(i.Operation)
-	if seats[i.Operation] && i.AddMM > 0 {
-		watch = "bonded-seat"
-	}
-	if c, ok := words.PrepCautions[watch]; ok {
-		lines = append(lines, "⚠ "+w.say(c))
-	}
-	if c := w.enamel(i); c != "" {
-		lines = append(lines, "⚠ "+c)
+	if i.RemovalMM > 0 && i.Material == "enamel" {
+		switch {
+		case i.EnamelMM == 0:
+			lines = append(lines, "⚠ "+w.say(words.PrepCheckEn))
+		case i.AtRisk || i.RemovalMM >= i.EnamelMM || seats[i.Operation]:
+			lines = append(lines, "⚠ "+w.say(words.PrepEnamel, mm(i.EnamelMM)))
+		default:
+			add(words.PrepLeft, mm(i.EnamelLeftMM()))
+		}
 	}
 	return head, lines
-}
-
-// enamel tells how the depth stands to the enamel there.
-func (w *writer) enamel(i prep.Item) string {
-	if i.RemovalMM == 0 || i.Material != "enamel" {
-		return ""
-	}
-	switch {
-	case i.EnamelMM == 0:
-		return w.say(words.PrepCheckEn)
-	case i.AtRisk || i.RemovalMM >= i.EnamelMM || seats[i.Operation]:
-		return w.say(words.PrepDentine, words.MM(w.l, i.EnamelMM), words.MM(w.l, i.RemovalMM))
-	case i.Operation == prep.GuidePlane:
-		return fmt.Sprintf("%s. %s", w.say(words.PrepLeft, words.MM(w.l, i.EnamelLeftMM())), w.say(words.PrepLimit))
-	}
-	return w.say(words.PrepLeft, words.MM(w.l, i.EnamelLeftMM()))
 }
 
 // surfaceSide is which way along a tooth's own axes a surface looks.

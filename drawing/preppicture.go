@@ -94,7 +94,7 @@ func (c *crownPicture) panel(r sheet.Rect, f geom.Frame, caption string) (*view,
 		return v, nil
 	}
 	area := sheet.Rect{X0: r.X0, Y0: r.Y0, X1: r.X1, Y1: r.Y1 - 2.6}
-	scale := math.Min(2, math.Min(area.W()/(box.X1-box.X0+1.5), area.H()/(box.Y1-box.Y0+1)))
+	scale := math.Min(3, math.Min(area.W()/(box.X1-box.X0+1.5), area.H()/(box.Y1-box.Y0+1)))
 	place := onPage(geom.Vec2{X: (box.X0 + box.X1) / 2, Y: (box.Y0 + box.Y1) / 2}, area.Center(), scale)
 	for _, l := range rim {
 		c.p.Draw(crownPen, true, onto(l, place))
@@ -156,14 +156,15 @@ func (c *crownPicture) section(at, across geom.Vec, f geom.Frame) [][]geom.Vec2 
 	return out
 }
 
-// profile draws a section in a box, at twice the size where there is room.
-func (c *crownPicture) profile(r sheet.Rect, lines [][]geom.Vec2) func(geom.Vec2) sheet.Point {
+// profile draws a section in a box, up to three times its size; under is the room kept
+// free below it.
+func (c *crownPicture) profile(r sheet.Rect, lines [][]geom.Vec2, under float64) func(geom.Vec2) sheet.Point {
 	box, ok := planeBounds(lines)
 	if !ok {
 		return nil
 	}
-	area := sheet.Rect{X0: r.X0, Y0: r.Y0, X1: r.X1 - 5, Y1: r.Y1 - 2.6} // the depth stands on the right
-	scale := math.Min(2, math.Min(area.W()/(box.X1-box.X0+3), area.H()/(box.Y1-box.Y0+1.5)))
+	area := sheet.Rect{X0: r.X0, Y0: r.Y0, X1: r.X1 - 5, Y1: r.Y1 - 2.6 - under} // the depth stands on the right
+	scale := math.Min(3, math.Min(area.W()/(box.X1-box.X0+3), area.H()/(box.Y1-box.Y0+1.5)))
 	place := onPage(geom.Vec2{X: (box.X0 + box.X1) / 2, Y: (box.Y0 + box.Y1) / 2}, area.Center(), scale)
 	for _, l := range lines {
 		c.p.Draw(crownPen, false, onto(l, place))
@@ -205,7 +206,7 @@ func (c *crownPicture) upright(surface, profile sheet.Rect, path geom.Vec) {
 	for _, l := range v.border(func(k int) bool { return v.near[k] != never && float64(v.near[k]) > bulge-show }) {
 		c.hatch(onto(l, place))
 	}
-	q := c.profile(profile, lines)
+	q := c.profile(profile, lines, 0)
 	if q == nil {
 		return
 	}
@@ -260,11 +261,13 @@ func (c *crownPicture) depth(at sheet.Point, mm float64) {
 // occlusalSeat draws a spoon-shaped seat from above and in the profile along the arch.
 func (c *crownPicture) occlusalSeat(surface, profile sheet.Rect) {
 	f := c.eye(tooth.Occlusal, geom.Vec{})
-	_, place := c.panel(surface, f, c.caption(tooth.Occlusal))
+	inner := surface // beside it stand the letters of the sides
+	inner.X0, inner.X1 = inner.X0+sideLetters, inner.X1-sideLetters
+	v, place := c.panel(inner, f, c.caption(tooth.Occlusal))
 	if place == nil {
 		return
 	}
-	c.sides(f, place)
+	c.sides(f, v, place)
 	ridge, toward := c.t.MesialRidge, c.t.DistalRidge
 	if c.item.Surface == tooth.Distal {
 		ridge, toward = toward, ridge
@@ -297,13 +300,15 @@ func (c *crownPicture) occlusalSeat(surface, profile sheet.Rect) {
 	if len(lines) == 0 {
 		return
 	}
-	q := c.profile(profile, lines[:1])
+	up, under := 1.0, 0.0
+	if c.k.Arch == tooth.Upper {
+		up, under = -1, 2.6 // the depth stands below the edge
+	} else {
+		profile.Y0 += 2.2 // and above it
+	}
+	q := c.profile(profile, lines[:1], under)
 	if q == nil {
 		return
-	}
-	up := 1.0
-	if c.k.Arch == tooth.Upper {
-		up = -1
 	}
 	a, b := side.Local(ridge).XY(), side.Local(toward).XY()
 	dir := 1.0
@@ -334,23 +339,38 @@ func (c *crownPicture) occlusalSeat(surface, profile sheet.Rect) {
 	}
 	c.hatch(onto(append(top, bottom...), q))
 	at := q(geom.Vec2{X: a.X + dir*length/2, Y: a.Y + up*0.9})
+	if up < 0 {
+		at.Y += 2.3 // below the edge that hangs down
+	}
 	ty := pictureTyp
 	ty.Face, ty.Size, ty.Align = sheet.Bold, 2.3, sheet.Center
 	c.p.Write(ty, at, words.Number(c.w.l, depth, 2))
 }
 
-// sides writes which side is mesial and which distal.
-func (c *crownPicture) sides(f geom.Frame, place func(geom.Vec2) sheet.Point) {
+// sideLetters is the room for the name of a side beside a crown [mm].
+const sideLetters = 4.2
+
+// sides writes which side is mesial and which distal, clear of the outline.
+func (c *crownPicture) sides(f geom.Frame, v *view, place func(geom.Vec2) sheet.Point) {
+	box, ok := planeBounds(v.rim())
+	if !ok {
+		return
+	}
+	left, right := place(geom.Vec2{X: box.X0, Y: box.Y0}).X, place(geom.Vec2{X: box.X1, Y: box.Y0}).X
 	ty := pictureTyp
-	ty.Align = sheet.Center
 	for _, s := range []struct {
 		at   geom.Vec
 		word words.Word
 		m    float64
 	}{{c.t.MesialContact, words.MesialLetter, 1}, {c.t.DistalContact, words.DistalLetter, -1}} {
-		q := f.Local(s.at).XY()
-		out := f.LocalDir(c.t.Frame.X.Scale(s.m)).XY().Unit()
-		c.p.Write(ty, place(q.Add(out.Scale(0.9))).Add(sheet.Pt(0, 0.7)), c.w.say(s.word))
+		at := place(f.Local(s.at).XY())
+		at.Y += 0.7
+		if f.LocalDir(c.t.Frame.X.Scale(s.m)).X < 0 {
+			at.X, ty.Align = left-0.7, sheet.Right
+		} else {
+			at.X, ty.Align = right+0.7, sheet.Left
+		}
+		c.p.Write(ty, at, c.w.say(s.word))
 	}
 }
 
@@ -431,7 +451,7 @@ func (c *crownPicture) spot(surface, profile sheet.Rect) {
 	if len(lines) == 0 {
 		return
 	}
-	q := c.profile(profile, lines[:1])
+	q := c.profile(profile, lines[:1], 0)
 	if q == nil {
 		return
 	}

@@ -91,7 +91,7 @@ var Fields = [...]Field{
 	{25, "mould", words.FieldMould, Entered, Buildable, "", nil, false},
 	{25, "shade", words.FieldShade, Entered, Buildable, "", nil, false},
 	{25, "shade.guide", words.FieldShadeGuide, Entered, Buildable, "", nil, false},
-	{26, "allergies", words.FieldAllergies, Entered, Buildable, "", nil, false},
+	{26, "allergies", words.FieldAllergies, Entered, Buildable, "allergy", nil, false},
 	{26, "allergies.accepted_by", words.FieldAllergyAccepted, Entered, Optional, "", nil, false},
 	{27, "occlusion.scheme", words.FieldOcclusion, Entered, Buildable, "occlusion", []string{"canine", "group", "balanced", "as-natural"}, false},
 	{27, "occlusion.opposing", words.FieldOpposing, Computed, Buildable, "opposing", nil, false},

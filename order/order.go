@@ -85,7 +85,7 @@ type Order struct {
 	Gaps         []Gap              // what is missing; none in a complete order
 	SetAside     []SetAside         // cautions lived with
 	Open         []rulebook.Finding // cautions that failed and were not set aside
-	NotChecked   int                // rules that lacked a fact
+	Unchecked    []rulebook.Finding // rules that lacked a fact
 	Changes      []Change           // against the last signed revision
 	KeepUntil    map[string]string  // "dentist", "laboratory": a date, or empty where none is stated
 	Work         Work
@@ -133,7 +133,7 @@ func (o *Order) judge() {
 	used := make([]bool, len(w.Case.SetAside))
 	for _, f := range w.Findings {
 		if f.Status == rulebook.NotChecked {
-			o.NotChecked++
+			o.Unchecked = append(o.Unchecked, f)
 			continue
 		}
 		if f.Severity == rulebook.Note {

@@ -69,7 +69,7 @@ var (
 var (
 	PartTip       = say("tip %s, undercut %s (%s)", "Spitze %s, Unterschnitt %s (%s)")
 	PartReached   = say("on the cast %s", "am Modell %s")
-	PartOnSurface = say("%s surface", "%s Fläche")
+	PartOnSurface = say("%s surface", "Fläche %s")
 	PartWire      = say("wire %s", "Draht %s")
 	PartReplaces  = say("replaces %s", "ersetzt %s")
 	PartLiesOn    = say("lies on %s", "liegt auf %s")
@@ -104,7 +104,7 @@ var (
 	SeeTable      = say("see the table of block-out and relief", "siehe Tabelle Ausblocken und Hohllegung")
 	SeeDrawing    = say("enclosed, with scale bar and legend", "liegt bei, mit Maßstab und Legende")
 	TeethAre      = say("present %s; missing %s; replaced %s (* to be extracted, root or closed)", "vorhanden %s; fehlend %s; ersetzt %s (* zu extrahieren, Wurzel oder geschlossen)")
-	ContentsAre   = say("nickel above 0.1 %%: %s; cobalt: %s; beryllium above 0.02 %%: %s; the laboratory's certificate decides", "Nickel über 0,1 %%: %s; Kobalt: %s; Beryllium über 0,02 %%: %s; maßgebend ist das Zertifikat des Labors")
+	ContentsAre   = say("nickel above 0.1 %%: %s; cobalt: %s; beryllium above 0.02 %%: %s; the laboratory's certificate decides", "Nickel über 0,1 %%: %s; Kobalt: %s; Beryllium über 0,02 %%: %s; maßgebend ist das Zertifikat des Labors")
 	KeepBoth      = say("dentist %s; laboratory %s", "Praxis %s; Labor %s")
 	KeepNotStated = say("no period stated in the text read", "im gelesenen Text keine Frist genannt")
 )

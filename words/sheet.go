@@ -74,6 +74,7 @@ var (
 	LegendPart        = say("number in the list of parts", "Nummer in der Teileliste")
 	PlannedUndercut   = say("tip %[1]s, undercut planned %[2]s (%[3]s)", "Spitze %[1]s, Unterschnitt geplant %[2]s (%[3]s)")
 	ReachedUndercut   = say("reached %s", "erreicht %s")
+	FormAt            = say("%[1]s %[2]s", "%[2]s %[1]s")
 	WireOf            = say("wire %s", "Draht %s")
 	LiesOnTeeth       = say("on %s", "an %s")
 	JoinsPart         = say("joins part %d", "an Teil %d")

@@ -40,7 +40,7 @@ func Document(o order.Order) File {
 		Title: o.Jurisdiction.Title(o.Lang), Arch: w.Case.Chart.Arch.String(), Class: string(w.Class.Class), Modifications: w.Class.Modifications,
 		Jurisdiction: Jurisdiction{Name: o.Jurisdiction.Name, Label: o.Jurisdiction.Label(o.Lang), CheckedOn: o.Jurisdiction.CheckedOn, Source: o.Jurisdiction.Source},
 		Made:         Made{Program: w.Made.Program, Rulebook: w.Made.Rulebook, At: stamp(w.Made.At)}, KeepUntil: o.KeepUntil,
-		NotChecked: o.NotChecked, Notice: words.Safety.In(o.Lang) + " " + words.VerifyBefore.In(o.Lang)}
+		NotChecked: len(o.Unchecked), Notice: words.Safety.In(o.Lang) + " " + words.VerifyBefore.In(o.Lang)}
 	if d := w.Path.Direction; d.Norm() > 0 {
 		f.Path = &Path{AnteriorDeg: round(w.Path.AnteriorDeg), RightDeg: round(w.Path.RightDeg), Direction: [3]float64{round(d.X), round(d.Y), round(d.Z)}}
 		for _, p := range o.Tripod {
