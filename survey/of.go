@@ -66,13 +66,22 @@ func NewTable(m *mesh.Mesh, opt Options) (*Table, error) {
 // outward tells whether every piece of a closed mesh looks outward.
 func outward(m *mesh.Mesh, of []int32, n int) bool {
 	mid := geom.BoxOf(m.Vertices).Centre()
-	volume := make([]float64, n)
-	for i := range m.Faces {
-		a, b, c := m.Corners(i)
-		volume[of[i]] += a.Sub(mid).Dot(b.Sub(mid).Cross(c.Sub(mid)))
-	}
-	for _, v := range volume {
-		if v <= 0 {
+	const parts = 16 // a fixed number, that the sums be the same on any number of threads
+	volume := make([][]float64, parts)
+	each(context.Background(), threadsOr(0), parts, 1, func(k, _ int) {
+		sum := make([]float64, n)
+		for i := k * len(m.Faces) / parts; i < (k+1)*len(m.Faces)/parts; i++ {
+			a, b, c := m.Corners(i)
+			sum[of[i]] += a.Sub(mid).Dot(b.Sub(mid).Cross(c.Sub(mid)))
+		}
+		volume[k] = sum
+	})
+	for i := range n {
+		sum := 0.0
+		for _, v := range volume {
+			sum += v[i]
+		}
+		if sum <= 0 {
 			return false
 		}
 	}

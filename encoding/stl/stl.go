@@ -49,18 +49,20 @@ func Read(data []byte) (*mesh.Mesh, error) {
 	case headerSize+said*recordSize < uint64(len(data)):
 		return nil, fmt.Errorf("STL: the header announces %d triangles, but %d bytes follow them; the count is wrong: export it again", said, uint64(len(data))-headerSize-said*recordSize)
 	}
-	corners := make([]float32, 9*said)
-	for i := 0; i < int(said); i++ {
-		rec := data[headerSize+i*recordSize+12:]
-		for k := 0; k < 9; k++ {
-			v := math.Float32frombits(binary.LittleEndian.Uint32(rec[4*k:]))
-			if v-v != 0 { // not a number, or infinite
-				return nil, fmt.Errorf("STL: triangle %d, corner %d: expected three numbers, one is %v", i+1, k/3+1, v)
+	return mesh.Weld(int(said), func(from, to int, corners []float32) error {
+		for i := from; i < to; i++ {
+			rec := data[headerSize+i*recordSize+12 : headerSize+(i+1)*recordSize]
+			out := corners[9*(i-from) : 9*(i-from)+9]
+			for k := range out {
+				v := math.Float32frombits(binary.LittleEndian.Uint32(rec[4*k:]))
+				if v-v != 0 { // not a number, or infinite
+					return fmt.Errorf("STL: triangle %d, corner %d: expected three numbers, one is %v", i+1, k/3+1, v)
+				}
+				out[k] = v
 			}
-			corners[9*i+k] = v
 		}
-	}
-	return mesh.Weld(corners), nil
+		return nil
+	})
 }
 
 func readText(data []byte) (*mesh.Mesh, error) {
@@ -107,7 +109,10 @@ func readText(data []byte) (*mesh.Mesh, error) {
 	if len(corners) == 0 {
 		return nil, fmt.Errorf("STL: no facet between solid and endsolid")
 	}
-	return mesh.Weld(corners), nil
+	return mesh.Weld(len(corners)/9, func(from, to int, some []float32) error {
+		copy(some, corners[9*from:9*to])
+		return nil
+	})
 }
 
 // Write writes binary STL; coordinates are rounded to 32 bits.

@@ -45,23 +45,19 @@ func Inspect(m *Mesh) Report {
 	e := EdgesOf(m)
 	r.OpenEdges, r.SharedEdges, r.TurnedEdges = e.Opens, e.Shareds, e.Turned
 	r.Closed = e.Closed()
-	r.Pieces = sortedDown(islands(m))
-	seen := make(map[[3]int32]bool, len(m.Faces))
-	var lengths []float64
-	step := max(1, len(m.Faces)/20000)
-	for i, f := range m.Faces {
-		a, b, c := m.Corners(i)
-		if f[0] == f[1] || f[1] == f[2] || f[2] == f[0] || b.Sub(a).Cross(c.Sub(a)).Norm() == 0 {
+	r.Pieces = islands(m)
+	for _, u := range useless(m, e) {
+		switch u {
+		case noArea:
 			r.Degenerate++
-		}
-		key := turnedToLeast(f)
-		if seen[key] {
+		case doubled:
 			r.Doubled++
 		}
-		seen[key] = true
-		if i%step == 0 {
-			lengths = append(lengths, a.Dist(b))
-		}
+	}
+	var lengths []float64
+	for i := 0; i < len(m.Faces); i += max(1, len(m.Faces)/20000) {
+		a, b, _ := m.Corners(i)
+		lengths = append(lengths, a.Dist(b))
 	}
 	r.MedianEdge = median(lengths)
 	r.Area, r.Volume = m.Area(), m.Volume()
@@ -169,22 +165,21 @@ func Mend(m *Mesh) (*Mesh, Repair) {
 // MendKeeping is Mend that also tells which face of m each face of the result was.
 func MendKeeping(m *Mesh) (*Mesh, Repair, []int32) {
 	var rep Repair
+	e := EdgesOf(m)
 	kept := make([]int32, 0, len(m.Faces))
-	seen := make(map[[3]int32]bool, len(m.Faces))
 	faces := make([][3]int32, 0, len(m.Faces))
-	for i, f := range m.Faces {
-		a, b, c := m.Corners(i)
-		key := turnedToLeast(f)
-		if f[0] == f[1] || f[1] == f[2] || f[2] == f[0] || b.Sub(a).Cross(c.Sub(a)).Norm() == 0 || seen[key] {
+	for i, u := range useless(m, e) {
+		if u != useful {
 			rep.Dropped++
 			continue
 		}
-		seen[key] = true
-		faces = append(faces, f)
+		faces = append(faces, m.Faces[i])
 		kept = append(kept, int32(i))
 	}
 	out := &Mesh{Vertices: m.Vertices, Faces: faces}
-	e := EdgesOf(out)
+	if rep.Dropped > 0 {
+		e = EdgesOf(out)
+	}
 	if e.Turned > 0 {
 		rep.Turned = orient(out, e)
 		e = EdgesOf(out)
@@ -276,6 +271,55 @@ func orient(m *Mesh, e *Edges) int {
 	return turned
 }
 
+// What a face is good for.
+const (
+	useful uint8 = iota
+	noArea
+	doubled // the same as one before it
+)
+
+// useless finds the faces without area and those that stand there twice.
+func useless(m *Mesh, e *Edges) []uint8 {
+	out := make([]uint8, len(m.Faces))
+	each(len(m.Faces), func(from, to int) {
+		for i := from; i < to; i++ {
+			f := m.Faces[i]
+			a, b, c := m.Corners(i)
+			if f[0] == f[1] || f[1] == f[2] || f[2] == f[0] || b.Sub(a).Cross(c.Sub(a)).Norm() == 0 {
+				out[i] = noArea
+			}
+		}
+	})
+	if e.Turned == 0 && e.Shareds == 0 {
+		return out // both faces of a pair would run the same way along their edges
+	}
+	// Faces that are the same have the same least corner.
+	start := make([]int32, len(m.Vertices)+1)
+	for _, f := range m.Faces {
+		start[min(f[0], f[1], f[2])+1]++
+	}
+	for v := range m.Vertices {
+		start[v+1] += start[v]
+	}
+	next, list := slices.Clone(start), make([]int32, len(m.Faces))
+	for i, f := range m.Faces {
+		v := min(f[0], f[1], f[2])
+		list[next[v]] = int32(i)
+		next[v]++
+	}
+	for v := range m.Vertices {
+		same := list[start[v]:start[v+1]]
+		for k, i := range same {
+			for _, j := range same[k+1:] {
+				if out[j] == useful && out[i] != noArea && turnedToLeast(m.Faces[i]) == turnedToLeast(m.Faces[j]) {
+					out[j] = doubled
+				}
+			}
+		}
+	}
+	return out
+}
+
 // turnedToLeast writes a face with its least corner first, in the same sense of turning.
 func turnedToLeast(f [3]int32) [3]int32 {
 	switch {
@@ -288,39 +332,25 @@ func turnedToLeast(f [3]int32) [3]int32 {
 }
 
 // islands counts the faces of each set that hangs together by corners, as a person sees
-// pieces: faces that meet at a bad edge only are one piece all the same.
+// pieces: faces that meet at a bad edge only are one piece all the same. The largest comes
+// first.
 func islands(m *Mesh) []int {
 	root := make([]int32, len(m.Vertices))
 	for i := range root {
 		root[i] = int32(i)
 	}
-	find := func(v int32) int32 {
-		for root[v] != v {
-			root[v] = root[root[v]]
-			v = root[v]
-		}
-		return v
-	}
 	for _, f := range m.Faces {
-		a := find(f[0])
-		root[find(f[1])] = a
-		root[find(f[2])] = a
+		join(root, f[0], f[1])
+		join(root, f[0], f[2])
 	}
-	count := map[int32]int{}
+	faces := make([]int, len(number(root)))
 	for _, f := range m.Faces {
-		count[find(f[0])]++
+		faces[root[f[0]]]++
 	}
-	var sizes []int
-	for _, n := range count {
-		sizes = append(sizes, n)
-	}
-	return sizes
-}
-
-func sortedDown(n []int) []int {
-	out := slices.Clone(n)
-	slices.SortFunc(out, func(a, b int) int { return b - a })
-	return out
+	faces = slices.DeleteFunc(faces, func(n int) bool { return n == 0 })
+	slices.Sort(faces)
+	slices.Reverse(faces)
+	return faces
 }
 
 func median(v []float64) float64 {
