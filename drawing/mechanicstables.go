@@ -309,7 +309,10 @@ func (m *mechanicsPage) loads() sheet.Table {
 				if s.Held > 0 {
 					off = m.say(words.HeldUpTo, m.num(s.Held*s.Force.Norm(), 1)+"\u00a0N")
 				}
-				row.Cells = append(row.Cells, m.sure(s.Sure.Held, off))
+				row.Cells = append(row.Cells, m.sure(s.Sure.Held, off), "", "", "", "", "")
+				if s.Held > 0 {
+					row.Cells[5] = m.num(s.Indirect, 0)
+				}
 				t.Rows = append(t.Rows, row)
 				continue
 			}

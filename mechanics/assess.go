@@ -99,11 +99,12 @@ type Measures struct {
 	Retention Range   // of the whole denture [N]
 	Sinking   Range   // of a base under a bite [mm]
 	Tipping   Range   // greatest moment that tips an abutment under a bite [N·mm]
-	Indirect  Range   // greatest force on an indirect retainer under a pull [N]
+	Indirect  Range   // greatest force on the indirect retainers under a pull, or what of it is held [N]
 	Give      Range   // of the major connector under the standard load [mm]; nought where it was not reckoned
 	Adrift    int     // bites and loads sideways that nothing holds
 	Lifted    int     // sticky pulls that lift the denture off at the typical mucosa
 	Pulls     int     // sticky pulls reckoned
+	Held      float64 // of the pulls on the mean, the share that is held
 }
 
 // Measures gives the worst of each figure.
@@ -126,7 +127,9 @@ func (r *Report) Measures() Measures {
 			m.Pulls++
 			if c.Free {
 				m.Lifted++
-				continue
+				m.Held += c.Held
+			} else {
+				m.Held++
 			}
 			worst(&m.Indirect, i, func(c Case) float64 { return c.Indirect })
 		case c.Free:
@@ -141,6 +144,9 @@ func (r *Report) Measures() Measures {
 				return most
 			})
 		}
+	}
+	if m.Pulls > 0 {
+		m.Held /= float64(m.Pulls)
 	}
 	return m
 }

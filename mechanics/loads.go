@@ -49,9 +49,11 @@ type Case struct {
 	Open     []design.ID // rests that lose their seat
 	Tips     []TipMove
 	Screw    *Screw
-	Free     bool    // nothing holds the denture against this load: it lifts or turns off
-	Held     float64 // of a pull that nothing holds, the share of it that still is held
-	Sure     Sure    // of the typical case: what all three stiffnesses of the mucosa agree on
+	Free     bool // nothing holds the denture against this load: it lifts or turns off
+	// Held is, of a pull that nothing holds, the share of it that still is held; the case then
+	// tells of that share, but for the screw, which is that of coming off.
+	Held float64
+	Sure Sure // of the typical case: what all three stiffnesses of the mucosa agree on
 }
 
 // Name tells a case apart, as in "bite on 36".

@@ -303,13 +303,18 @@ func (m *model) under(loads []Case, mucosa float64) []Case {
 		if err != nil || off(at) {
 			c.Free = true
 			if err == nil {
-				if c.Kind == Pull && mucosa == mucosaStiffness.Typical { // the mucosa has no part in it
-					c.Held = heldShare(supports, c)
-				}
 				motion := at.Free
 				if motion == nil {
 					motion = &at.Motion
 				}
+				var last Rest
+				if c.Kind == Pull && mucosa == mucosaStiffness.Typical { // the mucosa has no part in it
+					c.Held, last = heldShare(supports, c)
+				}
+				if c.Held > 0 {
+					c = m.read(c, contacts, &last)
+				}
+				c.Screw = nil
 				if axis, ok := motion.Screw(); ok {
 					c.Screw = &axis
 				}
@@ -332,18 +337,19 @@ func off(at Rest) bool {
 	return at.Free != nil || at.Move.Norm() > offWay || at.Turn.Norm()*screwReach > offWay
 }
 
-// heldShare is how much of a load that nothing holds is held yet, to a hundredth.
-func heldShare(s *Supports, c Case) float64 {
-	lo, hi := 0.0, 1.0
+// heldShare is how much of a load that nothing holds is held yet, to a hundredth, and where
+// the denture rests under that.
+func heldShare(s *Supports, c Case) (lo float64, last Rest) {
+	hi := 1.0
 	for hi-lo > 0.01 {
 		mid := (lo + hi) / 2
 		if at, err := s.Under([]Load{{c.At, c.Force.Scale(mid)}}); err == nil && !off(at) {
-			lo = mid
+			lo, last = mid, at
 		} else {
 			hi = mid
 		}
 	}
-	return lo
+	return lo, last
 }
 
 // read tells what comes of a load from the place of rest.

@@ -179,6 +179,22 @@ func TestIndirectRetainer(t *testing.T) {
 	}
 }
 
+// Of an 8 N pull those 5 N clasps hold the half (statics as above: they let go at 4 N), and
+// the indirect rest then bears 6 N.
+func TestHeldShareOfAPull(t *testing.T) {
+	up, dn := geom.V(0, 0, 1), geom.V(0, 0, -1)
+	s, err := NewSupports([]Contact{{R: geom.V(0, 20, 0), N: dn, K: 20, Capacity: 5}, {R: geom.V(0, -20, 0), N: dn, K: 20, Capacity: 5}, {R: geom.V(-18, 0, 0), N: up, K: 1500},
+		{R: geom.Vec{}, N: geom.V(1, 0, 0), K: 100, Bilateral: true}, {R: geom.Vec{}, N: geom.V(0, 1, 0), K: 100, Bilateral: true}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	share, last := heldShare(s, Case{At: geom.V(27, 0, 0), Force: geom.V(0, 0, 8)})
+	if share < 0.49 || share > 0.5 {
+		t.Errorf("held %.3f of the pull", share)
+	}
+	near(t, "indirect rest at the limit", last.Force[2], 6, 0.025)
+}
+
 func TestScrew(t *testing.T) {
 	s, ok := Motion{geom.V(0, 0, -0.1), geom.V(0.002, -0.004, 0)}.Screw()
 	if !ok || s.Direction.Dist(geom.V(1, -2, 0).Unit()) > 1e-12 || s.Point.Dist(geom.V(20, 10, 0)) > 1e-9 || s.Pitch != 0 {

@@ -35,7 +35,7 @@ const (
 // MeasureNames are the measures of a proposal in the order they are shown; those that are
 // not known are absent. Package words has their names for people.
 var MeasureNames = []string{"support_area", "rests_off_line", "indirect_ratio", "retention_balance", "margin_cover", "clasps", "rests", "parts",
-	"retention", "arm_stress", "tipping", "base_sinking", "pulls_held"}
+	"retention", "arm_stress", "tipping", "base_sinking", "pulls_held", "connector_gives"}
 
 // Judged is how a design was weighed against the others, in points; fewer are better.
 type Judged struct {
@@ -214,6 +214,7 @@ func reckon(r *mechanics.Report) map[string]unit.Quantity {
 	band("base_sinking", "mm", m.Sinking)
 	band("tipping", "N·mm", m.Tipping)
 	band("retention", "N", m.Retention)
+	band("connector_gives", "mm", m.Give)
 	stress := mechanics.Range{Typical: m.Stress}
 	for _, h := range r.Holds {
 		if h.Ratio.Typical == m.Stress {
@@ -222,13 +223,13 @@ func reckon(r *mechanics.Report) map[string]unit.Quantity {
 	}
 	band("arm_stress", "", stress)
 	if m.Pulls > 0 {
-		out["pulls_held"] = unit.Quantity{Value: 1 - float64(m.Lifted)/float64(m.Pulls), Origin: unit.Computed}
+		out["pulls_held"] = unit.Quantity{Value: m.Held, Origin: unit.Computed}
 	}
 	return out
 }
 
 // weigh adds what mechanics estimates to drafts that lie on the same cast. How far the
-// base sinks, how hard a tooth is tipped and which sticky pulls lift the denture off are
+// base sinks, how hard a tooth is tipped and how much of a sticky pull is held are
 // compared with the best of the drafts. The first two count only as far as they do at the
 // softest, the typical and the stiffest mucosa alike: what the unknown mucosa could reverse
 // decides nothing.
@@ -236,7 +237,7 @@ func (s *search) weigh(drafts []draft) {
 	all := make([]mechanics.Measures, len(drafts))
 	var best mechanics.Measures
 	held, found := 0.0, false
-	share := func(m mechanics.Measures) float64 { return 1 - float64(m.Lifted)/math.Max(1, float64(m.Pulls)) }
+	share := func(m mechanics.Measures) float64 { return m.Held }
 	for i, d := range drafts {
 		if d.Seen.Mechanics == nil {
 			return

@@ -13,7 +13,8 @@ var weighedTerms = map[string]Word{
 	"measure.arm_stress":        say("highest arm stress over proof stress, estimated", "höchste Armspannung zur Dehngrenze, geschätzt"),
 	"measure.base_sinking":      say("sinking of the base under a bite, estimated", "Einsinken des Sattels unter Kaulast, geschätzt"),
 	"measure.tipping":           say("greatest moment that tips a tooth under a bite, estimated", "größtes Kippmoment auf einen Zahn unter Kaulast, geschätzt"),
-	"measure.pulls_held":        say("share of sticky pulls that do not lift the denture off, estimated", "Anteil der Zugversuche, die die Prothese nicht abheben, geschätzt"),
+	"measure.pulls_held":        say("share of a sticky pull that is held, on the mean of the artificial teeth, estimated", "gehaltener Anteil eines klebrigen Zugs, im Mittel der künstlichen Zähne, geschätzt"),
+	"measure.connector_gives":   say("how far the major connector gives under 5 N, estimated", "Nachgeben des großen Verbinders unter 5 N, geschätzt"),
 }
 
 func init() {
