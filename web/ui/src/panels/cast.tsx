@@ -43,7 +43,9 @@ export function CastRoom() {
     if (scene.value && mesh.value) scene.value.setDepth(!mounted || depth.busy || live.value ? null : depth.value);
   }, [scene.value, depth.value, depth.busy, live.value, mesh.value, mounted]);
   useEffect(() => {
-    scene.value?.setLines('survey', 'all', !mounted || live.value || survey.busy ? [] : lifted(survey.value));
+    const lines = !mounted || live.value || survey.busy ? [] : (survey.value?.lines ?? []);
+    scene.value?.setLines('survey', 'teeth', lines.filter((l) => l.tooth).map(lifted));
+    scene.value?.setLines('tissue', 'gum', lines.filter((l) => !l.tooth).map(lifted));
   }, [scene.value, survey.value, survey.busy, live.value, mounted]);
   useEffect(() => {
     const teeth = cast.value?.teeth ?? [];
@@ -65,6 +67,7 @@ export function CastRoom() {
       ...(cast.value?.teeth ?? []).map((x) => ({
         key: `t${x.tooth}`,
         at: beside(x.point as CastPoint),
+        out: outward(x.point as CastPoint),
         text: c?.scan && !x.given ? `${x.tooth}?` : String(x.tooth),
         chosen: x.tooth === chosen,
       })),
@@ -166,14 +169,20 @@ export function place(id: string, what: Partial<PlaceTooth>) {
   return ask<State>('POST', `/cases/${id}/scan/place`, whole).then(take).catch(fault);
 }
 
-function lifted(s: Surveyed | null) {
-  return s?.lines.map((l) => ({ points: l.points as readonly CastPoint[], closed: l.closed })) ?? [];
+function lifted(l: Surveyed['lines'][number]) {
+  return { points: l.points as readonly CastPoint[], closed: l.closed };
+}
+
+/** Away from the middle of the arch. */
+function outward(p: CastPoint): CastPoint {
+  const l = Math.hypot(p[0], p[1] + 15) || 1;
+  return [p[0] / l, (p[1] + 15) / l, 0];
 }
 
 /** A place beside a crown, outside the arch, so that its number does not cover it. */
 function beside(p: CastPoint): CastPoint {
-  const l = Math.hypot(p[0], p[1] + 15) || 1;
-  return [p[0] + (p[0] / l) * 9, p[1] + ((p[1] + 15) / l) * 9, p[2] - 2];
+  const v = outward(p);
+  return [p[0] + v[0] * 9, p[1] + v[1] * 9, p[2] - 2];
 }
 
 /** The patient's sides, written beside the cast. */
@@ -184,8 +193,8 @@ function sides(cast: Cast | null): readonly Label[] {
   const z = cast.max[2];
   const [right, left] = c.arch === 'lower' ? [cast.max[0], cast.min[0]] : [cast.min[0], cast.max[0]];
   return [
-    { key: 'right', at: [right * 1.12, y, z], text: t('cast.side.right') },
-    { key: 'left', at: [left * 1.12, y, z], text: t('cast.side.left') },
+    { key: 'right', at: [right * 1.12, y, z], out: [right, 0, 0], text: t('cast.side.right') },
+    { key: 'left', at: [left * 1.12, y, z], out: [left, 0, 0], text: t('cast.side.left') },
   ];
 }
 

@@ -103,7 +103,7 @@ export function DesignRoom() {
 function gravest(j: Judged | null): ReadonlyMap<string, 'stop' | 'caution'> {
   const out = new Map<string, 'stop' | 'caution'>();
   for (const f of j?.findings ?? []) {
-    if (!f.part || f.aside || f.status === 'not-checked' || f.severity === 'note') continue;
+    if (!f.part || f.aside || f.status !== 'failed' || f.severity === 'note') continue;
     if (f.severity === 'stop' || !out.has(f.part)) out.set(f.part, f.severity);
   }
   return out;

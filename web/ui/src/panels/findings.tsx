@@ -6,9 +6,9 @@ import { edit, theCase } from '../record/record';
 import { t } from '../words/words';
 
 /** A severity as a shape, so that colour is never alone. */
-export function Mark({ severity }: { severity: 'stop' | 'caution' | 'note' }) {
+export function Mark({ severity, maybe }: { severity: 'stop' | 'caution' | 'note'; maybe?: boolean }) {
   return (
-    <svg class={`sev ${severity}`} viewBox="0 0 16 16" width="16" height="16" aria-hidden="true">
+    <svg class={`sev ${severity}${maybe ? ' maybe' : ''}`} viewBox="0 0 16 16" width="16" height="16" aria-hidden="true">
       {severity === 'stop' && <path d="M5 1h6l4 4v6l-4 4H5l-4-4V5z" />}
       {severity === 'caution' && <path d="M8 1.5 15 14.5H1z" />}
       {severity === 'note' && <circle cx="8" cy="8" r="6" />}
@@ -17,14 +17,22 @@ export function Mark({ severity }: { severity: 'stop' | 'caution' | 'note' }) {
 }
 
 const order = { stop: 0, caution: 1, note: 2 } as const;
+/** What only may be wrong, because the number is not sure enough, comes after what is. */
+const rank = (f: Finding) => order[f.severity] + (f.status === 'borderline' ? 3 : 0);
+
+/** How grave a finding is, in a word. */
+export const severityWord = (f: Finding) =>
+  f.status === 'not-checked'
+    ? t('find.notchecked')
+    : f.status === 'borderline'
+      ? t('find.borderline', { what: t(`sev.${f.severity}`) })
+      : t(`sev.${f.severity}`);
 
 /** What the rulebook has to say, gravest first, and what was set aside. */
 export function Findings({ judged, part }: { judged: Judged | null; part: string | null }) {
   if (!judged) return null;
   const here = (f: Finding) => !part || f.part === part;
-  const failed = judged.findings
-    .filter((f) => f.status !== 'not-checked' && !f.aside && here(f))
-    .sort((a, b) => order[a.severity] - order[b.severity]);
+  const failed = judged.findings.filter((f) => f.status !== 'not-checked' && !f.aside && here(f)).sort((a, b) => rank(a) - rank(b));
   const aside = judged.findings.filter((f) => f.aside && here(f));
   const unknown = judged.findings.filter((f) => f.status === 'not-checked' && here(f));
   return (
@@ -76,8 +84,7 @@ function OneFinding({ f }: { f: Finding }) {
     <li class={`finding ${f.severity}`}>
       <details>
         <summary>
-          <Mark severity={f.severity} />
-          <span class="sevword">{f.status === 'not-checked' ? t('find.notchecked') : t(`sev.${f.severity}`)}</span> {f.message}
+          <Mark severity={f.severity} maybe={f.status === 'borderline'} /> <span class="sevword">{severityWord(f)}</span> {f.message}
         </summary>
         <dl>
           {place && (

@@ -1,3 +1,4 @@
+import { useState } from 'preact/hooks';
 import type { LaidPart, Part } from '../api/wire';
 import { type Arch, onPlan, type PlanPoint } from '../units/units';
 import { named } from '../words/words';
@@ -21,7 +22,16 @@ export function LaidDrawing(props: {
   choose?: (id: string) => void;
   grave?: ReadonlyMap<string, 'stop' | 'caution'>;
 }) {
+  const [over, setOver] = useState<string | null>(null);
   const row = props.laid.map((p) => p.id);
+  const told = (p: LaidPart) => numbered.has(p.kind) || props.grave?.has(p.id) || p.id === props.chosen || p.id === over;
+  // The numbers lie over all parts, and keep apart from one another.
+  const bubbles = spread(
+    props.laid.filter(told).flatMap((p) => {
+      const at = middleOf(props.arch, p);
+      return at ? [{ p, at }] : [];
+    }),
+  );
   const inTab = props.chosen && row.includes(props.chosen) ? props.chosen : row[0];
   const key = (id: string, e: KeyboardEvent) => {
     const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[e.key];
@@ -47,8 +57,6 @@ export function LaidDrawing(props: {
             </g>
           );
         }
-        const at = middleOf(props.arch, p);
-        const grave = props.grave?.get(p.id);
         return (
           <g
             key={p.id}
@@ -60,22 +68,56 @@ export function LaidDrawing(props: {
             aria-pressed={props.chosen === p.id}
             onClick={() => props.choose?.(p.id)}
             onKeyDown={(e) => key(p.id, e)}
+            onPointerEnter={() => setOver(p.id)}
+            onPointerLeave={() => setOver(null)}
+            onFocus={() => setOver(p.id)}
           >
             {shape}
-            {at && props.numbers && (
-              <g class="bubble" transform={`translate(${at[0]} ${at[1]})`}>
+          </g>
+        );
+      })}
+      {props.numbers && (
+        // biome-ignore lint/a11y/noAriaHiddenOnFocusable: numbers take no focus
+        <g aria-hidden="true" class="bubbles">
+          {bubbles.map(({ p, at }) => {
+            const grave = props.grave?.get(p.id);
+            return (
+              <g key={p.id} class={`bubble${props.chosen === p.id ? ' chosen' : ''}`} transform={`translate(${at[0]} ${at[1]})`}>
                 <circle r="1.7" />
-                <text y="0.75">{props.numbers.get(p.id)}</text>
+                <text y="0.75">{props.numbers?.get(p.id)}</text>
                 {grave && (
                   <path class={grave} d={grave === 'stop' ? 'M1.2 -2.6h1l0.7 0.7v1l-0.7 0.7h-1l-0.7 -0.7v-1z' : 'M1.7 -2.7l1.1 2h-2.2z'} />
                 )}
               </g>
-            )}
-          </g>
-        );
-      })}
+            );
+          })}
+        </g>
+      )}
     </g>
   );
+}
+
+/** Kinds of parts that always show their number. */
+const numbered = new Set(['retainer', 'rest', 'major-connector', 'base']);
+
+/** Pushes numbers apart that would cover one another: they are 3.4 mm wide. */
+function spread<T extends { at: PlanPoint }>(all: readonly T[]): readonly T[] {
+  const apart = 3.8;
+  const at = all.map((b) => [b.at[0], b.at[1]] as [number, number]);
+  for (let round = 0; round < 12; round++)
+    for (const [i, p] of at.entries())
+      for (const q of at.slice(i + 1)) {
+        const [dx, dy] = [q[0] - p[0], q[1] - p[1]];
+        const l = Math.hypot(dx, dy);
+        if (l >= apart) continue;
+        const push = (apart - l) / 2 / (l || 1);
+        const [ux, uy] = l ? [dx * push, dy * push] : [0, apart / 2];
+        p[0] -= ux;
+        p[1] -= uy;
+        q[0] += ux;
+        q[1] += uy;
+      }
+  return all.map((b, i) => ({ ...b, at: at[i] as unknown as PlanPoint }));
 }
 
 function middleOf(arch: Arch, p: LaidPart): PlanPoint | null {

@@ -1,11 +1,11 @@
 import { useEffect, useRef } from 'preact/hooks';
-import type { Proposal } from '../api/wire';
+import type { Measured, Proposal } from '../api/wire';
 import { about, edit, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { num, t } from '../words/words';
 import { replaceDesign } from './design';
 import { Pick } from './fields';
-import { Mark } from './findings';
+import { Mark, severityWord } from './findings';
 import { LaidDrawing, partName } from './parts';
 import { ArchPlan } from './plan';
 
@@ -48,12 +48,10 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
                 <Mark severity="caution" /> {t('propose.cautions', { n: p.cautions })}
               </li>
               <li>{t('propose.prepared', { n: p.prepared })}</li>
-              {p.measures.map((m) => (
-                <li key={m.name}>
-                  {m.label}: {num(m.value)} {m.unit}
-                </li>
-              ))}
             </ul>
+            <button type="button" class="main" onClick={() => accept(p)}>
+              {t('propose.accept', { n: p.rank })}
+            </button>
             {p.apart.length > 0 && (
               <>
                 <h4>{t('propose.apart')}</h4>
@@ -76,9 +74,6 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
                 </ul>
               </>
             )}
-            <button type="button" class="main" onClick={() => accept(p)}>
-              {t('propose.accept', { n: p.rank })}
-            </button>
             <details>
               <summary>{t('propose.why')}</summary>
               <dl class="reasons">
@@ -107,7 +102,8 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
                   .filter((f) => f.status !== 'not-checked')
                   .map((f) => (
                     <li key={`${f.rule}${f.tooth}${f.part}`}>
-                      <Mark severity={f.severity} /> <span class="sevword">{t(`sev.${f.severity}`)}</span> {f.message}
+                      <Mark severity={f.severity} maybe={f.status === 'borderline'} /> <span class="sevword">{severityWord(f)}</span>{' '}
+                      {f.message}
                     </li>
                   ))}
               </ul>
@@ -115,6 +111,7 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
           </article>
         ))}
       </div>
+      {list.length > 1 && <Compared list={list} />}
       {!proposals.busy && (
         <p>
           <button
@@ -134,6 +131,57 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
         </p>
       )}
     </div>
+  );
+}
+
+/** The measures that the proposals were weighed by, side by side; what differs from the first stands out. */
+function Compared({ list }: { list: readonly Proposal[] }) {
+  const rows = list.flatMap((p) => p.measures).filter((m, i, all) => all.findIndex((x) => x.name === m.name) === i);
+  const of = (p: Proposal, name: string) => p.measures.find((m) => m.name === name);
+  const said = (m: Measured | undefined) => (m ? `${num(m.value, Number.isInteger(m.value) ? 0 : 2)} ${m.unit}`.trim() : '–');
+  const first = list[0] as Proposal;
+  const apart = (name: string) => list.some((p) => said(of(p, name)) !== said(of(first, name)));
+  const table = (some: readonly Measured[]) => (
+    <table class="compared">
+      <thead>
+        <tr>
+          <th scope="col">{t('propose.measure')}</th>
+          {list.map((p) => (
+            <th key={p.rank} scope="col" class="number">
+              {p.rank}
+            </th>
+          ))}
+        </tr>
+      </thead>
+      <tbody>
+        {some.map((m) => (
+          <tr key={m.name}>
+            <th scope="row">{m.label}</th>
+            {list.map((p) => {
+              const text = said(of(p, m.name));
+              return (
+                <td key={p.rank} class="number">
+                  {text === said(of(first, m.name)) ? text : <strong>{text}</strong>}
+                </td>
+              );
+            })}
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+  const [unlike, like] = [rows.filter((m) => apart(m.name)), rows.filter((m) => !apart(m.name))];
+  return (
+    <section class="numbers">
+      <h3>{t('propose.numbers')}</h3>
+      {unlike.length > 0 ? table(unlike) : <p class="hint">{t('propose.alike')}</p>}
+      {like.length > 0 && (
+        <details>
+          <summary>{t('propose.same', { n: like.length })}</summary>
+          {table(like)}
+        </details>
+      )}
+    </section>
   );
 }
 

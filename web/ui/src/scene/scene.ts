@@ -24,9 +24,23 @@ import { surface } from './surface';
 Mesh.prototype.raycast = acceleratedRaycast;
 
 /** Triangles drawn while the view moves on a machine that is slow at drawing. */
-const movingTriangles = 90_000;
+const movingTriangles = 60_000;
 /** A frame that took longer makes the view go on with fewer triangles [ms]. */
 const slowFrame = 45;
+
+/**
+ * Without a graphics processor four samples to the pixel cost most of the time. There the
+ * view is drawn coarsely while it moves, and finely once when it rests.
+ */
+const inSoftware = { moving: 0.75, resting: 2 };
+
+function drawsInSoftware(): boolean {
+  const gl = document.createElement('canvas').getContext('webgl2');
+  const info = gl?.getExtension('WEBGL_debug_renderer_info');
+  const name = gl && info ? String(gl.getParameter(info.UNMASKED_RENDERER_WEBGL)) : '';
+  gl?.getExtension('WEBGL_lose_context')?.loseContext();
+  return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
+}
 
 /** How far the eye stands off, in millimetres: outside any cast, so that a ray from it meets the near side first. */
 const eyeDistance = 400;
@@ -37,10 +51,11 @@ export interface Hit {
   readonly tooth: number;
 }
 
-export type LineStyle = 'survey' | 'margin' | 'chosen' | 'landmark' | 'metal' | 'rod';
+export type LineStyle = 'survey' | 'tissue' | 'margin' | 'chosen' | 'landmark' | 'metal' | 'rod';
 
 const styles: { readonly [s in LineStyle]: { light: string; dark: string; width: number; dash?: number; over?: boolean } } = {
   survey: { light: '#9c3d24', dark: '#c4512f', width: 2.4 },
+  tissue: { light: '#9c3d24', dark: '#c4512f', width: 1 },
   margin: { light: '#22262e', dark: '#22262e', width: 1.4 },
   chosen: { light: '#9c3d24', dark: '#c4512f', width: 3.2, over: true },
   landmark: { light: '#5a5f69', dark: '#5a5f69', width: 1.2, dash: 1.2 },
@@ -77,19 +92,28 @@ export class CastScene {
   private view: View = { round: 0, above: 90 };
   private asked = 0;
   private moving = 0;
-  private slow = false;
+  private planting = 0;
+  private readonly software = drawsInSoftware();
+  private slow = this.software;
   private dark = false;
   /** Called after each drawing, so that labels can follow. */
   drawn: () => void = () => {};
 
   constructor(private readonly canvas: HTMLCanvasElement) {
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
-    this.renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
+    this.renderer = new WebGLRenderer({ canvas, antialias: !this.software, alpha: true });
+    this.renderer.setPixelRatio(this.ratio());
     this.scene.add(this.marks);
+  }
+
+  /** Pixels drawn to the pixel of the page. */
+  private ratio(): number {
+    if (this.software) return this.moving ? inSoftware.moving : inSoftware.resting;
+    return Math.min(window.devicePixelRatio, 2);
   }
 
   dispose() {
     cancelAnimationFrame(this.asked);
+    clearTimeout(this.planting);
     this.mesh?.geometry.dispose();
     this.renderer.dispose();
   }
@@ -133,6 +157,8 @@ export class CastScene {
     this.mesh = new Mesh(g, this.material);
     this.scene.add(this.mesh);
     this.bvh = null;
+    clearTimeout(this.planting);
+    this.planting = window.setTimeout(() => this.plant(g), 1500);
     this.material.uniforms.known!.value = 0;
     g.computeBoundingBox();
     // A cast that came again in the same place, as after a margin was corrected, is not taken
@@ -252,17 +278,20 @@ export class CastScene {
     this.draw();
   }
 
+  /** Makes the tree that picking goes through; a large cast's is made while the page rests. */
+  private plant(g: BufferGeometry) {
+    if (this.bvh) return;
+    if (g.index !== this.fine) g.setIndex(this.fine);
+    this.bvh = new MeshBVH(g, { indirect: true }); // which leaves the order of the faces alone
+    g.boundsTree = this.bvh;
+  }
+
   /** What lies under a place on the screen. */
   pick(at: ScreenPoint): Hit | null {
     const g = this.mesh?.geometry;
     if (!this.mesh || !g) return null;
     if (g.index !== this.fine) g.setIndex(this.fine);
-    if (!this.bvh) {
-      // The tree sorts the index it is given, so it gets an own copy; faces are then
-      // told by their middle.
-      this.bvh = new MeshBVH(g, { indirect: true });
-      g.boundsTree = this.bvh;
-    }
+    this.plant(g);
     const ray = new Raycaster();
     ray.firstHitOnly = true;
     ray.setFromCamera(new Vector2((at[0] / this.canvas.clientWidth) * 2 - 1, 1 - (at[1] / this.canvas.clientHeight) * 2), this.camera);
@@ -276,6 +305,12 @@ export class CastScene {
   project(p: CastPoint): ScreenPoint {
     const v = new Vector3(...p).project(this.camera);
     return [((v.x + 1) / 2) * this.canvas.clientWidth, ((1 - v.y) / 2) * this.canvas.clientHeight] as unknown as ScreenPoint;
+  }
+
+  /** How much a direction of the cast frame points to the eye: 1 straight, -1 away. */
+  facing(v: CastPoint): number {
+    const e = this.camera.matrixWorld.elements;
+    return ((e[8] as number) * v[0] + (e[9] as number) * v[1] + (e[10] as number) * v[2]) / (Math.hypot(...v) || 1);
   }
 
   /** A movement on the screen as a movement in the cast frame, in millimetres. */
@@ -327,7 +362,7 @@ export class CastScene {
     this.moving = window.setTimeout(() => {
       this.moving = 0;
       this.draw();
-    }, 180);
+    }, 250);
   }
 
   draw() {
@@ -338,7 +373,7 @@ export class CastScene {
     this.asked = 0;
     const [w, h] = [this.canvas.clientWidth, this.canvas.clientHeight];
     if (!w || !h) return;
-    const y = Math.max(this.size.y * 0.62, this.size.x * 0.62 * (h / w), 12) / this.zoom;
+    const y = Math.max(this.size.y * 0.56, this.size.x * 0.62 * (h / w), 12) / this.zoom;
     const x = (y * w) / h;
     Object.assign(this.camera, { left: -x, right: x, top: y, bottom: -y, near: 1, far: 2 * eyeDistance });
     this.camera.updateProjectionMatrix();
@@ -351,6 +386,7 @@ export class CastScene {
     this.camera.matrix.makeBasis(right, up, toEye).setPosition(this.target.clone().addScaledVector(toEye, eyeDistance));
     this.camera.matrixWorldNeedsUpdate = true;
     this.camera.updateMatrixWorld(true);
+    if (this.renderer.getPixelRatio() !== this.ratio()) this.renderer.setPixelRatio(this.ratio());
     this.material.uniforms.pixel!.value = this.renderer.getPixelRatio();
 
     const g = this.mesh?.geometry;

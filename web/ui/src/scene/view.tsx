@@ -9,6 +9,8 @@ export interface Label {
   readonly at: CastPoint;
   readonly text: string;
   readonly chosen?: boolean;
+  /** The side of the cast that the label belongs to; seen from behind it is left out. */
+  readonly out?: CastPoint;
 }
 
 export type Mode = 'turn' | 'tilt' | 'probe' | 'point';
@@ -157,6 +159,7 @@ export function CastView(props: {
       {scene && (
         <div class="over" aria-hidden="true">
           {props.labels.map((l) => {
+            if (l.out && scene.facing(l.out) < -0.1) return null;
             const p = scene.project(l.at);
             if (p[0] < 0 || p[1] < 0 || p[0] > w || p[1] > h) return null;
             return (

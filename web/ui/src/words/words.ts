@@ -13,10 +13,15 @@ effect(() => {
   document.documentElement.lang = language.value;
 });
 
-/** The words for a key in the reader's language; {name} stands for a value. */
+/** The words for a key in the reader's language; {name} stands for a value, {name|one|many} for a count of things. */
 export function t(key: Key, values: { readonly [name: string]: string | number } = {}): string {
   const text = (language.value === 'de' ? de : en)[key];
-  return text.replace(/\{(\w+)\}/g, (_, name: string) => String(values[name] ?? ''));
+  return text
+    .replace(
+      /\{(\w+)\|([^|}]*)\|([^}]*)\}/g,
+      (_, name: string, one: string, many: string) => `${values[name]} ${values[name] === 1 ? one : many}`,
+    )
+    .replace(/\{(\w+)\}/g, (_, name: string) => String(values[name] ?? ''));
 }
 
 /** The words for a name that comes from the server, as of a form; the name itself where there are none. */
