@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -236,10 +237,17 @@ func printProposals(c *console, l loaded, class string, list []proposal.Proposal
 			if !ok {
 				continue
 			}
-			line := q.String()
-			if q.Spread > 0 {
-				line += " ± " + words.Number(c.lang, q.Spread, 2)
+			digits := 2
+			if q.Unit == "" && q.Value == math.Trunc(q.Value) { // a count
+				digits = 0
+			} else if math.Abs(q.Value) >= 10 || q.Unit == "mm²" {
+				digits = 1
 			}
+			line := words.Number(c.lang, q.Value, digits)
+			if q.Spread > 0 {
+				line += " ± " + words.Number(c.lang, q.Spread, digits)
+			}
+			line = strings.TrimRight(line+" "+q.Unit, " ")
 			fmt.Fprintf(c.out, "  %s: %s\n", words.Term(c.lang, "measure", n), line)
 		}
 		j := p.Judged
