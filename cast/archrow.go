@@ -19,7 +19,8 @@ type archRow struct {
 	mid    int        // the place on the line that is nearest to the midline
 	expect [16]float64
 	high   []float64 // highest surface near the line
-	furrow []float64 // how much furrow runs up and down across the line here, 0 to 1
+	wide   []float64 // how wide what stands up is, a little below the tops nearby [mm]
+	furrow []float64 // how like a gap between two teeth it is here, 0 to 1
 	rough  []float64 // how much the surface bends [1/mm]
 	crown  []float64 // how much it looks like a tooth, 0 to 1
 }
@@ -169,7 +170,7 @@ func outwardAt(line []geom.Vec, i int, a tooth.Arch) geom.Vec {
 // read measures the surface along the line.
 func (r *archRow) read(h *heights) {
 	n := len(r.line)
-	r.high, r.furrow, r.rough, r.crown = make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
+	r.high, r.rough, r.crown = make([]float64, n), make([]float64, n), make([]float64, n)
 	for i, p := range r.line {
 		out := outwardAt(r.line, i, r.arch)
 		top := math.Inf(-1)
@@ -185,6 +186,7 @@ func (r *archRow) read(h *heights) {
 		r.high[i] = top
 	}
 	soft := slideMax(r.high, 16)
+	r.readWidths()
 	// Which place on the line is nearest, by cell.
 	near := newNearLine(r.line, 8)
 	across := mesh.EdgesOf(r.mesh).Across
@@ -205,7 +207,7 @@ func (r *archRow) read(h *heights) {
 	if up < 0 {
 		sign = -1
 	}
-	normal = evenNormals(normal, across, 1)
+	normal = evenNormals(normal, across, evenRounds(r.mesh))
 	area := make([]float64, n)
 	for f := range centre {
 		i, d := near.of(centre[f])
@@ -216,7 +218,6 @@ func (r *archRow) read(h *heights) {
 		if below > 6 {
 			continue
 		}
-		t := r.line[min(i+1, n-1)].Sub(r.line[max(i-1, 0)]).Unit()
 		for _, g := range across[f] {
 			if g < 0 {
 				continue
@@ -236,29 +237,104 @@ func (r *archRow) read(h *heights) {
 				r.rough[i] += (1.5*hollow + 0.5*bulge) * size
 				area[i] += size
 			}
-			along := step.Dot(t) / l
-			if bend > 0.1 && math.Abs(normal[f].Z) < 0.85 {
-				r.furrow[i] += bend * along * along * size
-			}
 		}
 	}
-	r.furrow = smooth(r.furrow, 2)
 	r.rough, area = smooth(r.rough, 5), smooth(area, 5)
-	peaks := slices.Clone(r.furrow)
-	slices.Sort(peaks)
-	full := math.Max(peaks[len(peaks)*92/100], 1e-9)
-	for i := range r.furrow {
-		r.furrow[i] = math.Min(1.2, r.furrow[i]/full)
+	for i := range r.rough {
 		r.rough[i] /= math.Max(area[i], 0.02)
 	}
+	// Teeth bend much, gum and plaster between them about half as much; how much that is
+	// depends on the scan.
+	bends := slices.Clone(r.rough)
+	slices.Sort(bends)
+	edge := 0.55 * bends[len(bends)*3/4]
+	closed := !opens(r.mesh)
 	level := slideMax(smooth(r.high, 3), 8)
 	for i := range r.crown {
-		height := 1 / (1 + math.Exp(-(level[i]+3.6)/0.6))
-		bent := 1 / (1 + math.Exp(-(r.rough[i]-0.16)/0.03))
+		height := 1 / (1 + math.Exp(-(level[i]+3.3)/0.6))
+		bent := 1 / (1 + math.Exp(-(r.rough[i]-edge)/(0.2*edge)))
 		r.crown[i] = height * (0.15 + 0.85*bent)
 		if r.high[i] <= -12 {
 			r.crown[i] = 0
+		} else if closed && r.brink(h, i) {
+			r.crown[i] *= 0.3
 		}
+	}
+}
+
+// brink tells whether the base of a cast ends right beside the line: its trimmed edge may
+// stand as high as teeth do, but no tooth stands there.
+func (r *archRow) brink(h *heights, i int) bool {
+	out := outwardAt(r.line, i, r.arch)
+	if math.Abs(float64(i-r.mid))*rowStep < 34 {
+		return false // only heels end there
+	}
+	for d := -5.0; d <= 5; d += 0.5 {
+		q := r.line[i].Add(out.Scale(d))
+		if z := h.at(q.X, q.Y); math.IsNaN(z) || z < r.high[i]-15 {
+			return true
+		}
+	}
+	return false
+}
+
+// opens tells whether a scan is a shell open to one side, or a body with a base.
+func opens(m *mesh.Mesh) bool { return faced(m).Norm() > 0.05*m.Area() }
+
+// faced is the sum of the faces' areas, each along its normal.
+func faced(m *mesh.Mesh) geom.Vec {
+	var sum geom.Vec
+	for i := range m.Faces {
+		a, b, c := m.Corners(i)
+		sum = sum.Add(b.Sub(a).Cross(c.Sub(a)).Scale(0.5))
+	}
+	return sum
+}
+
+// readWidths measures how wide the teeth are from facial to lingual, a little below their
+// tops: molars twice as wide as incisors, and everything narrow between two crowns.
+func (r *archRow) readWidths() {
+	const step, reach, drop = 0.25, 40, 3.0
+	h := heightsOf(r.mesh, 0.4)
+	n := len(r.line)
+	r.wide, r.furrow = make([]float64, n), make([]float64, n)
+	tops := slideMax(r.high, 12)
+	for i, p := range r.line {
+		out := outwardAt(r.line, i, r.arch)
+		var z [2*reach + 1]float64
+		at := -1
+		for k := range z {
+			q := p.Add(out.Scale(float64(k-reach) * step))
+			if z[k] = h.at(q.X, q.Y); math.IsNaN(z[k]) {
+				z[k] = math.Inf(-1)
+			}
+			if math.Abs(float64(k-reach)*step) <= 4 && (at < 0 || z[k] > z[at]) {
+				at = k
+			}
+		}
+		if z[at] < tops[i]-drop {
+			continue
+		}
+		a, b := at, at
+		for a > 0 && z[a-1] > tops[i]-drop {
+			a--
+		}
+		for b < 2*reach && z[b+1] > tops[i]-drop {
+			b++
+		}
+		r.wide[i] = float64(b-a+1) * step
+	}
+	r.wide = smooth(r.wide, 1)
+	for i := range r.wide {
+		left, right := slices.Max(r.wide[max(0, i-20):i+1]), slices.Max(r.wide[i:min(n, i+21)])
+		r.furrow[i] = math.Max(0, 1-r.wide[i]/math.Max(3, math.Min(left, right)))
+	}
+	r.furrow = smooth(r.furrow, 1)
+	peaks := slices.Clone(r.furrow)
+	slices.Sort(peaks)
+	full := math.Max(peaks[len(peaks)*92/100], 0.1)
+	for i := range r.furrow {
+		r.furrow[i] = math.Min(1.2, r.furrow[i]/full)
 	}
 }
 
@@ -330,33 +406,57 @@ func (l *nearLine) of(p geom.Vec) (int, float64) {
 }
 
 // split divides the row among the sixteen teeth by dynamic programming: each stands over a
-// stretch about as wide as its kind, with furrows at both ends and a crown between, or is
+// stretch about as wide as its kind, with gaps at both ends and a crown between, or is
 // missing, and then its stretch is of any width and holds none.
 func (r *archRow) split(gone map[tooth.Number]bool, charted bool) rowCut {
 	best := rowCut{cost: math.Inf(1)}
 	for _, scale := range []float64{0.82, 0.88, 0.94, 1, 1.06, 1.12, 1.18, 1.24} {
-		c := r.splitAt(scale, gone, charted)
-		c.cost += 60 * (scale - 1) * (scale - 1)
-		if c.cost < best.cost {
-			best = c
+		d := r.divide(scale, gone, charted)
+		if cost := d.after[0].best() + 60*(scale-1)*(scale-1); cost < best.cost {
+			best = d.cut()
+			best.cost = cost
 		}
 	}
 	return best
 }
 
-func (r *archRow) splitAt(scale float64, gone map[tooth.Number]bool, charted bool) rowCut {
+const (
+	perCrown = 1.6 // cost of a millimetre wrongly called tooth or gum
+	perEnd   = 2.2 // gain of gaps at both ends of a tooth
+)
+
+// standWide is how wide each kind of tooth is from facial to lingual 3 mm below its
+// neighbourhood's top, by place from the midline [mm]; as measured on typodonts and on one
+// scan of each arch.
+var standWide = map[tooth.Arch][8]float64{
+	tooth.Upper: {3, 2.8, 3.4, 7.6, 7.6, 9.6, 9.6, 9},
+	tooth.Lower: {3, 3, 3.2, 5.9, 6.7, 8.3, 8.2, 8},
+}
+
+// division is a row with all that its dynamic programme knows: the least cost of what lies
+// before, and of what lies after, when tooth i's stretch begins at a place.
+type division struct {
+	row           *archRow
+	scale         float64
+	charted       bool
+	gone          map[tooth.Number]bool
+	crown, narrow []float64 // sums along the row
+	expect        [16]float64
+	before, after [17]costs
+}
+
+type costs []float64
+
+func (c costs) best() float64 { return slices.Min(c) }
+
+func (r *archRow) divide(scale float64, gone map[tooth.Number]bool, charted bool) *division {
 	n := len(r.line)
-	sum := make([]float64, n+1) // of what speaks for a crown
+	d := &division{row: r, scale: scale, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1)}
 	for i, c := range r.crown {
-		sum[i+1] = sum[i] + (c-0.5)*rowStep
+		d.crown[i+1] = d.crown[i] + (c-0.5)*rowStep
+		d.narrow[i+1] = d.narrow[i] + math.Log(math.Max(1, r.wide[i]))
 	}
-	inside := func(a, b int) float64 { return sum[b] - sum[a] }
-	const (
-		perCrown = 1.6 // cost of a millimetre wrongly called tooth or gum
-		perEnd   = 2.2 // gain of a furrow at an end of a tooth
-	)
 	// Where the teeth stand if all do, counted from the midline.
-	var expect [16]float64
 	for side, sign := range []float64{-1, 1} {
 		at := float64(r.mid)
 		for k := range 8 {
@@ -365,85 +465,135 @@ func (r *archRow) splitAt(scale float64, gone map[tooth.Number]bool, charted boo
 				i = 8 + k
 			}
 			w := AverageOf(tooth.At(r.arch, i)).MD * scale / rowStep
-			expect[i] = at + sign*w/2
+			d.expect[i] = at + sign*w/2
 			at += sign * w
 		}
 	}
-	cost := make([]float64, n)
-	type from struct {
-		at     int32
-		stands bool
+	fill := func() costs {
+		c := make(costs, n)
+		for i := range c {
+			c[i] = math.Inf(1)
+		}
+		return c
 	}
-	back := make([][]from, 16)
-	for i := range cost {
-		cost[i] = perCrown * inside(0, i)
+	d.before[0], d.after[16] = fill(), fill()
+	for i := range n {
+		d.before[0][i] = perCrown * d.crown[i]
+		d.after[16][i] = perCrown * (d.crown[n-1] - d.crown[i])
 	}
 	for i := range 16 {
-		num := tooth.At(r.arch, i)
-		md := AverageOf(num).MD * scale
-		third := num.Kind() == tooth.ThirdMolar
-		absent, present := 2.0, 0.0
-		switch {
-		case third && gone[num]:
-			absent, present = 0, 6
-		case third:
-			absent, present = 0, 4
-		case charted && gone[num]:
-			absent, present = 0, 5
-		case charted:
-			absent, present = 5, 0
-		}
-		next := make([]float64, n)
-		back[i] = make([]from, n)
-		for b := range next {
-			next[b] = math.Inf(1)
-			lo := max(0, b-int(1.5*md/rowStep))
-			for a := lo; a <= b; a++ {
-				w := float64(b-a) * rowStep
-				gap := cost[a] + absent + perCrown*inside(a, b)
-				d := (w - md) / (0.45 * md)
-				if w < md || !third {
-					gap += 0.5 * d * d * 0.6
-				}
-				if third {
-					gap = cost[a] + absent + perCrown*inside(a, b)
-				}
-				if gap < next[b] {
-					next[b], back[i][b] = gap, from{int32(a), false}
-				}
-				if w < 0.55*md || b >= n {
-					continue
-				}
-				d = (w - md) / (0.11 * md)
-				off := (float64(a+b)/2 - expect[i]) * rowStep / 4
-				c := cost[a] + present - perCrown*inside(a, b) + 0.5*d*d + 0.5*off*off - perEnd/2*(r.furrow[a]+r.furrow[b])
-				if c < next[b] {
-					next[b], back[i][b] = c, from{int32(a), true}
-				}
-			}
-		}
-		cost = next
-	}
-	out := rowCut{arch: r.arch, cost: math.Inf(1)}
-	end := 0
-	for b := range cost {
-		if c := cost[b] + perCrown*inside(b, n-1); c < out.cost {
-			out.cost, end = c, b
+		d.before[i+1] = fill()
+		for b := range n {
+			d.each(i, b, func(a int, stands bool, cost float64) {
+				d.before[i+1][b] = math.Min(d.before[i+1][b], d.before[i][a]+cost)
+			})
 		}
 	}
 	for i := 15; i >= 0; i-- {
-		f := back[i][end]
-		s := stretch{stands: f.stands, from: int(f.at), to: end}
-		if s.stands {
-			w := float64(s.to-s.from) * rowStep
-			md := AverageOf(tooth.At(r.arch, i)).MD * scale
-			d := (w - md) / (0.2 * md)
-			looks := 0.5 + inside(s.from, s.to)/w
-			ends := math.Min(1, (r.furrow[s.from]+r.furrow[s.to])/2)
-			s.sure = math.Max(0.05, math.Min(1, looks*math.Exp(-0.5*d*d)*(0.6+0.4*ends)))
+		d.after[i] = fill()
+		for b := range n {
+			d.each(i, b, func(a int, stands bool, cost float64) {
+				d.after[i][a] = math.Min(d.after[i][a], d.after[i+1][b]+cost)
+			})
 		}
+	}
+	for i, c := range d.before[0] {
+		d.after[0][i] += c
+	}
+	return d
+}
+
+// each gives the cost of every stretch of tooth i that ends at b.
+func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
+	num := tooth.At(d.row.arch, i)
+	md := AverageOf(num).MD * d.scale
+	third := num.Kind() == tooth.ThirdMolar
+	absent, present := 2.0, 0.0
+	switch {
+	case third && d.gone[num]:
+		absent, present = 0, 9
+	case third && d.charted:
+		absent, present = 0, 1
+	case third:
+		absent, present = 0, 4
+	case d.charted && d.gone[num]:
+		absent, present = 0, 5
+	case d.charted:
+		absent, present = 5, 0
+	}
+	like := math.Log(standWide[d.row.arch][num.Place()-1] * d.scale)
+	for a := max(0, b-int(1.5*md/rowStep)); a <= b; a++ {
+		w := float64(b-a) * rowStep
+		inside := perCrown * (d.crown[b] - d.crown[a])
+		gap := absent + inside
+		if !third {
+			off := (w - md) / (0.45 * md)
+			gap += 0.3 * off * off
+		}
+		do(a, false, gap)
+		if w < 0.55*md {
+			continue
+		}
+		size := (w - md) / (0.11 * md)
+		off := (float64(a+b)/2 - d.expect[i]) * rowStep / 4
+		q := (b - a) / 4
+		wide := ((d.narrow[b-q]-d.narrow[a+q])/float64(b-a-2*q) - like) / 0.25
+		if wide < 0 {
+			wide *= 1.25 // the rim of a base is high and narrow
+		}
+		do(a, true, present-inside+0.5*size*size+0.5*off*off+0.5*math.Min(16, wide*wide)-perEnd/2*(d.row.furrow[a]+d.row.furrow[b]))
+	}
+}
+
+// cut follows the least cost back.
+func (d *division) cut() rowCut {
+	out := rowCut{arch: d.row.arch}
+	n := len(d.row.line)
+	end, least := 0, math.Inf(1)
+	for b := range n {
+		if c := d.before[16][b] + d.after[16][b]; c < least {
+			least, end = c, b
+		}
+	}
+	for i := 15; i >= 0; i-- {
+		s, best := stretch{to: end}, math.Inf(1)
+		d.each(i, end, func(a int, stands bool, cost float64) {
+			if c := d.before[i][a] + cost; c < best {
+				best, s.from, s.stands = c, a, stands
+			}
+		})
 		out.teeth[i] = s
-		end = int(f.at)
+		end = s.from
+	}
+	// How sure a number is: what it would cost more to call the same place another tooth.
+	other := make([][16]float64, n)
+	for k := range other {
+		for j := range other[k] {
+			other[k][j] = math.Inf(1)
+		}
+	}
+	for j := range 16 {
+		for b := range n {
+			d.each(j, b, func(a int, stands bool, cost float64) {
+				if stands {
+					c := d.before[j][a] + cost + d.after[j+1][b]
+					for i, s := range out.teeth {
+						if mid := (s.from + s.to) / 2; s.stands && i != j && a+(b-a)/4 < mid && mid < b-(b-a)/4 {
+							other[i][j] = math.Min(other[i][j], c)
+						}
+					}
+				}
+			})
+		}
+	}
+	for i := range out.teeth {
+		s := &out.teeth[i]
+		if !s.stands {
+			continue
+		}
+		more := slices.Min(other[i][:]) - least
+		looks := math.Min(1, 0.5+(d.crown[s.to]-d.crown[s.from])/(float64(s.to-s.from)*rowStep))
+		s.sure = math.Max(0.05, looks*(1-math.Exp(-math.Max(0, more)/3)))
 	}
 	return out
 }

@@ -108,9 +108,7 @@ func newCrownCut(m *mesh.Mesh, across [][3]int32, on *Surface, p *plan) *crownCu
 		n := b.Sub(a).Cross(c.Sub(a))
 		k.area[i], k.normal[i] = n.Norm()/2, n.Unit()
 	}
-	// Evened over a third of a millimetre, however fine the triangles are.
-	e := medianEdge(m)
-	k.normal = evenNormals(k.normal, across, max(1, min(8, int(math.Round(0.5/(e*e))))))
+	k.normal = evenNormals(k.normal, across, evenRounds(m))
 	for i := range p.spots {
 		s := &p.spots[i]
 		if !s.given {
@@ -326,6 +324,13 @@ func (k *crownCut) between(labels []tooth.Number, i, j int) {
 			labels[f] = a.n
 		}
 	}
+}
+
+// evenRounds is how often normals are averaged with their neighbours' to even them over a
+// third of a millimetre, however fine the triangles are.
+func evenRounds(m *mesh.Mesh) int {
+	e := medianEdge(m)
+	return max(1, min(8, int(math.Round(0.5/(e*e)))))
 }
 
 // evenNormals averages each face's normal with its neighbours'.

@@ -506,6 +506,77 @@ func patients(t testing.TB) []patient {
 	return out
 }
 
+// TestJudgeFinding says of every arch which tooth each found point lies on.
+func TestJudgeFinding(t *testing.T) {
+	if os.Getenv("HALFPEAR_JUDGE") == "" {
+		t.Skip("set HALFPEAR_JUDGE to all, real or made to judge many arches")
+	}
+	only := os.Getenv("HALFPEAR_ONLY")
+	var sums [4]int
+	for i, p := range patients(t) {
+		if !strings.Contains(p.name, only) {
+			continue
+		}
+		r := rand.New(rand.NewPCG(uint64(i), 5))
+		q := p.lying(r)
+		for k, missing := range [][]tooth.Number{nil, p.missing()} {
+			l, err := cast.Locate(q.mesh, q.arch, missing, 0)
+			stand := len(p.standing())
+			if err != nil {
+				t.Logf("%-60s %v", p.name, err)
+				sums[2*k+1] += stand
+				continue
+			}
+			on := cast.NewSurface(q.mesh)
+			right, bad := 0, ""
+			var sure, unsure float64
+			for _, f := range l.Teeth {
+				_, face := on.Nearest(f.Point)
+				if n := q.labels[face]; n == f.Tooth {
+					right++
+					sure += f.Confidence
+				} else {
+					bad += fmt.Sprintf(" %v:%v", f.Tooth, n)
+					unsure += f.Confidence
+				}
+			}
+			lean := q.lean(p, l.Turn)
+			t.Logf("%-60s chart %d: %2d/%d-%d lean %2.0f turn %3.0f conf %.2f %.2f %s", p.name, k, right, stand, len(l.Teeth)-right, lean[0], lean[1],
+				sure/math.Max(1, float64(right)), unsure/math.Max(1, float64(len(l.Teeth)-right)), bad)
+			sums[2*k] += right
+			sums[2*k+1] += stand
+		}
+	}
+	t.Logf("without chart %d of %d, with chart %d of %d", sums[0], sums[1], sums[2], sums[3])
+}
+
+// lean is how far a found frame leans from the patient's, and turns about the vertical, in
+// degrees.
+func (q patient) lean(p patient, turn geom.Similarity) [2]float64 {
+	// Three vertices far apart tell the rotation.
+	var a, b geom.Vec
+	z, y := geom.V(0, 0, 1), geom.V(0, 1, 0)
+	var bestz, besty = -1.0, -1.0
+	n := len(p.mesh.Vertices)
+	for i := range 4000 {
+		d := p.mesh.Vertices[(i*7919)%n].Sub(p.mesh.Vertices[(i*104729+13)%n])
+		e := turn.Apply(q.mesh.Vertices[(i*7919)%n]).Sub(turn.Apply(q.mesh.Vertices[(i*104729+13)%n]))
+		if c := math.Abs(d.Unit().Z); d.Norm() > 2 && c > bestz {
+			bestz, z, a = c, d, e
+		}
+		if c := math.Abs(d.Unit().Y); d.Norm() > 2 && c > besty {
+			besty, y, b = c, d, e
+		}
+	}
+	if z.Z < 0 {
+		a = a.Neg()
+	}
+	if y.Y < 0 {
+		b = b.Neg()
+	}
+	return [2]float64{geom.InDeg(a.AngleTo(geom.V(0, 0, 1))), geom.InDeg(b.AngleTo(geom.V(0, 1, 0)))}
+}
+
 func TestJudge(t *testing.T) {
 	if os.Getenv("HALFPEAR_JUDGE") == "" {
 		t.Skip("set HALFPEAR_JUDGE to all, real or made to judge many arches")

@@ -1,8 +1,10 @@
 package cast
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -57,23 +59,27 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 	for _, n := range missing {
 		gone[n] = true
 	}
-	f, score := lie(mm, a, gone)
-	if score < 0.8 {
-		return fail(fmt.Errorf("nothing on it stands up along the line of an arch; give one point on each tooth"))
-	}
 	turn := func(f geom.Frame) geom.Similarity {
 		return geom.Similarity{From: f, To: geom.World(), Scale: 1}
 	}
+	// The way of lying in which the row of teeth makes most sense.
+	var f geom.Frame
 	var row *archRow
-	var cut rowCut
-	for round := range 3 {
-		level := mm.Map(turn(f).Apply)
-		row = unroll(level, a)
-		cut = row.split(gone, missing != nil)
-		if round == 2 {
-			break
+	cut := rowCut{cost: math.Inf(1)}
+	for _, lying := range lie(mm, a, gone) {
+		r := unroll(mm.Map(turn(lying.frame).Apply), a)
+		c := r.split(gone, missing != nil)
+		if c.cost += lying.doubt; c.cost < cut.cost {
+			f, row, cut = lying.frame, r, c
 		}
+	}
+	if row == nil {
+		return fail(fmt.Errorf("nothing on it stands up along the line of an arch; give one point on each tooth"))
+	}
+	for range 2 {
 		f = relevel(f, row, cut)
+		row = unroll(mm.Map(turn(f).Apply), a)
+		cut = row.split(gone, missing != nil)
 	}
 	if missing != nil && !sameBothSides(gone) {
 		swapped := map[tooth.Number]bool{}
@@ -213,11 +219,17 @@ func (p pose) place(q geom.Vec) (x, y float64) {
 	return p.x + c*u - s*v, p.y + s*u + c*v
 }
 
-// lie finds how a scan lies: the frame whose z is occlusal and y anterior. Teeth make a
-// ridge along the arch that stands up from what lies beside it, seen from the occlusal and
-// from nowhere else; so an average arch is laid on the map of ridges seen from every
-// likely side, and the best fit tells the side.
-func lie(m *mesh.Mesh, a tooth.Arch, gone map[tooth.Number]bool) (geom.Frame, float64) {
+// lying is a way a scan may lie: a frame whose z is occlusal and y anterior.
+type lying struct {
+	frame geom.Frame
+	stand float64 // how far the teeth's places stand above what lies beside them [mm]
+	doubt float64 // what speaks against it
+}
+
+// lie finds the ways a scan may lie, likeliest first. Teeth make a ridge along the arch that
+// stands up from what lies beside it, seen from the occlusal and from hardly anywhere else;
+// so an average arch is laid on the map of ridges seen from every likely side.
+func lie(m *mesh.Mesh, a tooth.Arch, gone map[tooth.Number]bool) []lying {
 	var sites []geom.Vec
 	for _, n := range tooth.All(a) {
 		if n.Kind() != tooth.ThirdMolar && !gone[n] {
@@ -232,35 +244,38 @@ func lie(m *mesh.Mesh, a tooth.Arch, gone map[tooth.Number]bool) (geom.Frame, fl
 		}
 	}
 	axes, centre := principal(m)
-	best, top := geom.World(), math.Inf(-1)
 	// The triangles of an open scan look occlusally on the whole, unless they are turned
 	// over; that speaks, but does not decide.
-	var facing geom.Vec
-	for i := range m.Faces {
-		a, b, c := m.Corners(i)
-		facing = facing.Add(b.Sub(a).Cross(c.Sub(a)).Scale(0.5))
-	}
-	open := facing.Norm() > 0.05*m.Area()
+	facing, open := faced(m), opens(m)
+	var out []lying
 	try := func(up geom.Vec) {
 		f := geom.FrameAlong(up)
 		f.Origin = centre
 		h := heightsOf(m.Map(f.Local), 1).ridges()
 		p, s := lay(h, sites)
+		if s < 0.6 {
+			return
+		}
+		x, y := p.place(geom.Vec{})
+		sn, c := math.Sincos(p.turn)
+		l := lying{stand: s, frame: geom.Frame{Origin: f.Outer(geom.V(x, y, 0)), X: f.Dir(geom.V(c, sn, 0)), Y: f.Dir(geom.V(-sn, c, 0)), Z: f.Z}}
 		if open && facing.Dot(up) < 0 {
-			s -= 0.25 * math.Abs(s)
+			l.stand *= 0.75
+			l.doubt = 6
 		}
-		if s > top+1e-9 {
-			top = s
-			x, y := p.place(geom.Vec{})
-			sn, c := math.Sincos(p.turn)
-			best = geom.Frame{Origin: f.Outer(geom.V(x, y, 0)), X: f.Dir(geom.V(c, sn, 0)), Y: f.Dir(geom.V(-sn, c, 0)), Z: f.Z}
-		}
+		out = append(out, l)
 	}
 	for _, d := range axes {
 		try(d)
 		try(d.Neg())
 	}
-	return best, top
+	slices.SortStableFunc(out, func(a, b lying) int { return cmp.Compare(b.stand, a.stand) })
+	for i, l := range out {
+		if i == 3 || l.stand < 0.5*out[0].stand {
+			return out[:i]
+		}
+	}
+	return out
 }
 
 // lay finds the best pose of sites on a map of ridges and its mean ridge height.

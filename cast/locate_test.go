@@ -120,8 +120,7 @@ func TestLocateScans(t *testing.T) {
 					}
 					right, stand, wrong := judge(t, m, f.FaceLabels, l)
 					t.Logf("turn %d, chart %v: %d of %d right, %d wrong", i, known, right, stand, wrong)
-					// The trimmed rim of the full plaster cast is not always told from a molar.
-					if share := float64(right) / float64(stand); share < 0.95 && k.file != "plaster-cast/lower_cast.ply" {
+					if share := float64(right) / float64(stand); share < 0.95 {
 						t.Errorf("%d of %d teeth have the right number, expected 95 %%", right, stand)
 					}
 				}
