@@ -136,6 +136,9 @@ func (s *search) feasible(p *post, o *option) words.Text {
 	if cast && t.CrownRootRatio != nil && *t.CrownRootRatio > s.book.Limit("abt.crrError") {
 		return words.Tell("a cast clasp on a tooth with that crown-root ratio is not allowed")
 	}
+	if cast && t.Mobility != nil && *t.Mobility >= 2 && o.Make != "splint" {
+		return words.Tell("a stiff arm works on a loose tooth like a forceps; a wire gives way")
+	}
 	if o.MinArm {
 		if l := armLength(n); l < s.book.Limit("clasp.castMinLength") {
 			return words.Tell("its arm would be about %v mm long, this school asks for %v mm", words.Figure{Value: l}, words.Figure{Value: s.book.Limit("clasp.castMinLength")})

@@ -156,6 +156,8 @@ func mouth(t testing.TB, text string) (chart.Chart, rulebook.Undercuts) {
 				c.Patient.SmileLine = v
 			case "gag":
 				c.Patient.Gag = &yes
+			case "dexterity":
+				c.Patient.Dexterity = v
 			case "opposing":
 				c.Opposing.Kind = v
 			case "nickel", "cobalt":

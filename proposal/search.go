@@ -66,6 +66,7 @@ func (s *search) draft(pl plan) draft {
 		b.abutment(p, p.options[pl.option[p.tooth]])
 	}
 	b.keepRetention()
+	b.secondary()
 	b.indirect()
 	b.thirdRests()
 	b.ifLost()

@@ -158,3 +158,17 @@ func (b *builder) otherWays() {
 		b.decide = append(b.decide, words.Tell("Attachments on %v would show no arm: they need crowns with a box of near-parallel walls, serve tooth-borne bases only, and are costly to mend.", teethOf(shown)))
 	}
 }
+
+// secondary gives the tooth beside a terminal abutment that has lost a third of its bone a
+// rest of its own, so that two teeth carry the base's near end.
+func (b *builder) secondary() {
+	s := b.s
+	for _, p := range s.posts {
+		t, next := s.in.Chart.Teeth[p.tooth], p.tooth.Mesial()
+		if p.beside != "extension" || t.BoneLossPercent == nil || *t.BoneLossPercent <= 100-s.book.Limit("abt.boneSecondary") || !b.firm(next) || len(b.d.On(design.Rest, next)) > 0 || next.Kind().Incisor() {
+			continue
+		}
+		form, site := b.restForm(next, tooth.Mesial)
+		b.rest(next, form, site, design.Auxiliary, b.why("ABT-11", words.Tell("%v has lost a third of its bone or more: a rest on %v shares the load of the base.", p.tooth, next), "common-practice"))
+	}
+}

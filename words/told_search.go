@@ -23,4 +23,6 @@ var _ = tell(map[string]string{
 	"%v rotational path": "%v rotierend",
 	"No clasp: %v":       "Keine Klammer: %v",
 	"left out here":      "hier weggelassen",
+	"a stiff arm works on a loose tooth like a forceps; a wire gives way":                "ein starrer Arm wirkt an einem lockeren Zahn wie eine Zange; ein Draht gibt nach",
+	"%v has lost a third of its bone or more: a rest on %v shares the load of the base.": "%v hat ein Drittel seines Knochens oder mehr verloren: eine Auflage an %v teilt die Last des Sattels.",
 })
