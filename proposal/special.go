@@ -126,9 +126,9 @@ func (b *builder) ifLost() {
 		}
 	}
 	if far > 0 {
-		b.decide = append(b.decide, words.Tell("If %v is lost: Class %v; the rest on %v then stands %v in front of the new fulcrum line, and the tooth is added to the denture.", teethOf(lost), rulebook.Written(class), best.Tooth, words.Length(far)))
+		b.decide = append(b.decide, words.Tell("If %v is lost: Class %v; the rest on %v then stands %v in front of the new fulcrum line, and the tooth is added to the denture.", teethOf(lost), string(class.Class), best.Tooth, words.Length(far)))
 	} else {
-		b.decide = append(b.decide, words.Tell("If %v is lost: Class %v; nothing would keep the new extension from lifting, so a new framework is to be expected.", teethOf(lost), rulebook.Written(class)))
+		b.decide = append(b.decide, words.Tell("If %v is lost: Class %v; nothing would keep the new extension from lifting, so a new framework is to be expected.", teethOf(lost), string(class.Class)))
 	}
 }
 

@@ -101,7 +101,9 @@ func TestFindingsChangeTheProposal(t *testing.T) {
 			one + hold, one + hold + "35 tissue=1.5@2", func(p Proposal) bool { return claspOn(p, 35).Form == design.ClaspMesialRestCircumferential }},
 		{"high smile line: no cast arm from above on an upper front abutment", "Dalhousie 2011 p. 48, Oklahoma item 78 (IBR-02)", "i-bar-first",
 			"upper; missing 14,15; vestibule=8; 13 mid-facial .25 mesio-facial .3; 16 disto-facial .3", "upper; missing 14,15; vestibule=8; smile=high; 13 mid-facial .25 mesio-facial .3; 16 disto-facial .3",
-			func(p Proposal) bool { return claspOn(p, 13).Form == design.ClaspIBar && decides(p, "Attachments on 13") }},
+			func(p Proposal) bool {
+				return claspOn(p, 13).Form == design.ClaspIBar && decides(p, "Attachments on 13")
+			}},
 		{"gag reflex: an open ring, its rear border 5 mm in front of the vibrating line", "common practice (PTN-01)", "i-bar-first",
 			"upper; missing 14,15,16,17,24,25,26,27; vestibule=8", "upper; missing 14,15,16,17,24,25,26,27; vestibule=8; gag", func(p Proposal) bool {
 				m := majorOf(p)
