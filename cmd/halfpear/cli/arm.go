@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -32,6 +33,15 @@ where a real clamp differs from a beam's.
 }
 
 type triple [3]float64
+
+func (t *triple) UnmarshalJSON(data []byte) error {
+	var v []float64
+	if err := json.Unmarshal(data, &v); err != nil || len(v) != 3 {
+		return fmt.Errorf("expected three numbers [x,y,z], found %s", data)
+	}
+	copy(t[:], v)
+	return nil
+}
 
 func (t triple) vec() geom.Vec { return geom.V(t[0], t[1], t[2]) }
 
@@ -138,7 +148,12 @@ func (c *console) readJSON(what, name string, into any) error {
 	}
 	d := json.NewDecoder(bytes.NewReader(data))
 	if err := d.Decode(into); err != nil {
-		line := 1 + bytes.Count(data[:min(len(data), int(d.InputOffset()))], []byte("\n"))
+		at := d.InputOffset()
+		var syntax *json.SyntaxError
+		if errors.As(err, &syntax) {
+			at = syntax.Offset
+		}
+		line := 1 + bytes.Count(data[:min(len(data), int(at))], []byte("\n"))
 		return fmt.Errorf("could not read the %s %s, near line %d: %s", what, name, line, strings.TrimPrefix(err.Error(), "json: "))
 	}
 	if _, err := d.Token(); err != io.EOF {
@@ -168,12 +183,8 @@ func (f armFile) arm() (mechanics.Arm, error) {
 	for _, s := range []armSize{*f.Section.Root, *tip} {
 		a.Sections = append(a.Sections, mechanics.Section{Shape: mechanics.Shape(f.Section.Shape), Width: s.Width, Thickness: s.Thickness})
 	}
-	if len(a.Out) == 0 {
-		if a.Sections[0].Shape != mechanics.Round {
-			return a, fmt.Errorf("thickness_direction: expected [x,y,z] away from the flat side, it is not there")
-		}
-		t := a.Path[1].Sub(a.Path[0])
-		a.Out = []geom.Vec{geom.FrameAlong(t).X}
+	if len(a.Out) == 0 && a.Sections[0].Shape != mechanics.Round {
+		return a, fmt.Errorf("thickness_direction: expected [x,y,z] away from the flat side, it is not there")
 	}
 	switch m := f.Material; {
 	case m.name != "":

@@ -73,6 +73,17 @@ func TestBadMechanicsInputIsNamed(t *testing.T) {
 		"no metal":     {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"load":{"tip_force":[0,0,1]}}`, "material"},
 		"odd metal":    {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":"tin","load":{"tip_force":[0,0,1]}}`, "tin"},
 		"both loads":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1],"tip_displacement":[0,0,1]}}`, "either"},
+		"two numbers":  {"arm", `{"path":[[0,0,0],[1,0]]}`, "three numbers"},
+		"odd shape":    {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"star","root":{"width":1,"thickness":1}},"thickness_direction":[0,0,1],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "half-pear"},
+		"along":        {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"rectangle","root":{"width":1,"thickness":1}},"thickness_direction":[1,0,0],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "across"},
+		"directions":   {"arm", `{"path":[[0,0,0],[1,0,0],[2,0,0]],"section":{"shape":"rectangle","root":{"width":1,"thickness":1}},"thickness_direction":[[0,0,1],[0,0,1]],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "one for each point"},
+		"no length":    {"arm", `{"path":[[1,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "no length"},
+		"negative E":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":{"E":-1,"nu":0.3},"load":{"tip_force":[0,0,1]}}`, "above 0"},
+		"broken":       {"arm", "{\n\"path\":[[0,0,0],\n nope", "near line 3"},
+		"no place":     {"support", `{"contacts":[{"id":"a","n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,-1]}]}`, "contact 1 (a)"},
+		"no direction": {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,0],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,-1]}]}`, "a direction with a length"},
+		"pulling k":    {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":-1}],"loads":[{"r":[0,0,0],"force":[0,0,-1]}]}`, "above 0"},
+		"no force":     {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0]}]}`, "load 1"},
 		"nothing held": {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,1]}]}`, "without end"},
 		"no contacts":  {"support", `{"contacts":[],"loads":[]}`, "expected contacts"},
 	} {
@@ -80,6 +91,43 @@ func TestBadMechanicsInputIsNamed(t *testing.T) {
 		if status != 1 || out != "" || !strings.Contains(errs, c.want) {
 			t.Errorf("%s: status %d, printed %q, said %q; expected it to say %q", name, status, out, errs, c.want)
 		}
+	}
+}
+
+// A tip moved by force f moves back what it was moved: displacement and force are each
+// other's inverse (Maxwell and Betti), whatever the arm.
+func TestArmByForceAndByMovement(t *testing.T) {
+	arm := `{"path":[[0,0,0],[4,1,0],[7,4,-1],[8,8,-2]],"section":{"shape":"half-round","root":{"width":2,"thickness":1},"tip":{"width":1.2,"thickness":0.6}},
+		"thickness_direction":[[0,1,0.2],[-0.2,1,0.2],[-1,1,0.1],[-1,0.2,0]],"material":"co-cr-cast","load":`
+	var by [2]armAnswer
+	_, out, _ := runWith(t, arm+`{"tip_force":[1,-2,0.5]}}`, "arm", "-", "--json")
+	if err := json.Unmarshal([]byte(out), &by[0]); err != nil {
+		t.Fatal(err)
+	}
+	u, _ := json.Marshal(by[0].TipDisplacement)
+	_, out, _ = runWith(t, arm+`{"tip_displacement":`+string(u)+`}}`, "arm", "-", "--json")
+	if err := json.Unmarshal([]byte(out), &by[1]); err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []float64{1, -2, 0.5} {
+		if math.Abs(by[1].TipForce[i]-want) > 1e-6 {
+			t.Errorf("moved as that force moves it the tip bears %v", by[1].TipForce)
+		}
+	}
+	if status, out, _ := runWith(t, arm+`{"tip_force":[1,-2,0.5]}}`, "arm", "-"); status != 0 || !strings.Contains(out, "of the proof stress") || !strings.Contains(out, "an estimate") {
+		t.Errorf("for people it says: %s", out)
+	}
+}
+
+// A contact that stiffens as it is pressed: F = K·d/(1 - d/w) gives d = F·w/(K·w + F).
+func TestSupportOnALayer(t *testing.T) {
+	_, out, errs := runWith(t, `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":100,"layer":1.2}],"loads":[{"r":[0,0,0],"force":[0,0,-50]}]}`, "support", "-", "--json")
+	var a supportAnswer
+	if err := json.Unmarshal([]byte(out), &a); err != nil {
+		t.Fatal(err, errs)
+	}
+	if want := 50 * 1.2 / (100*1.2 + 50); math.Abs(-a.Translation[2]-want) > 1e-9 || a.Axis != nil {
+		t.Errorf("sinks %v mm, the closed form says %v; axis %v", -a.Translation[2], want, a.Axis)
 	}
 }
 

@@ -14,7 +14,8 @@ func newSupport(c *console) *cobra.Command {
 		Short: "Who carries the load of a rigid framework on springs",
 		Long: `Find where a rigid framework comes to rest on springs, which of them carry, and how it
 turns. A contact pushes only along n, with k newtons a millimetre; a bilateral one pulls as
-well; one with a capacity gives way at that force. Lengths mm, forces N. The file "-" is
+well; one with a capacity gives way at that force; one with a layer stiffens as tissue does
+that would be pressed to nothing at that closing. Lengths mm, forces N. The file "-" is
 standard input.
 ` + exitHelp,
 		Args: cobra.ExactArgs(1),
@@ -25,15 +26,16 @@ standard input.
 type supportFile struct {
 	Contacts []struct {
 		ID        string  `json:"id"`
-		R         triple  `json:"r"`
-		N         triple  `json:"n"`
+		R         *triple `json:"r"`
+		N         *triple `json:"n"`
 		K         float64 `json:"k"`
 		Gap       float64 `json:"gap"`
 		Capacity  float64 `json:"capacity"`
+		Layer     float64 `json:"layer"`
 		Bilateral bool    `json:"bilateral"`
 	} `json:"contacts"`
 	Loads []struct {
-		R     triple  `json:"r"`
+		R     *triple `json:"r"`
 		Force *triple `json:"force"`
 		F     *triple `json:"F"` // the same by its letter
 	} `json:"loads"`
@@ -69,16 +71,19 @@ func runSupport(c *console, name string) error {
 		return fmt.Errorf("could not reckon %s: expected contacts and loads, found %d and %d", name, len(f.Contacts), len(f.Loads))
 	}
 	var contacts []mechanics.Contact
-	for _, k := range f.Contacts {
-		contacts = append(contacts, mechanics.Contact{ID: k.ID, R: k.R.vec(), N: k.N.vec().Unit(), K: k.K, Gap: k.Gap, Capacity: k.Capacity, Bilateral: k.Bilateral})
+	for i, k := range f.Contacts {
+		if k.R == nil || k.N == nil {
+			return fmt.Errorf("could not reckon %s: contact %d (%s): expected r, where it is, and n, where it pushes, each [x,y,z]", name, i+1, k.ID)
+		}
+		contacts = append(contacts, mechanics.Contact{ID: k.ID, R: k.R.vec(), N: k.N.vec().Unit(), K: k.K, Gap: k.Gap, Capacity: k.Capacity, Layer: k.Layer, Bilateral: k.Bilateral})
 	}
 	var loads []mechanics.Load
 	for i, l := range f.Loads {
 		if l.Force == nil {
 			l.Force = l.F
 		}
-		if l.Force == nil {
-			return fmt.Errorf("could not reckon %s: load %d has no force", name, i+1)
+		if l.Force == nil || l.R == nil {
+			return fmt.Errorf("could not reckon %s: load %d: expected r, where it acts, and force, each [x,y,z]", name, i+1)
 		}
 		loads = append(loads, mechanics.Load{R: l.R.vec(), Force: l.Force.vec()})
 	}
