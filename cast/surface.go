@@ -108,7 +108,7 @@ func (s *Surface) NearestOf(p geom.Vec, pass func(face int) bool) (geom.Vec, int
 							continue
 						}
 						a, b, c := s.mesh.Corners(int(f))
-						q := nearestOnTriangle(p, a, b, c)
+						q := NearestOnTriangle(p, a, b, c)
 						if d := q.Dist(p); d < best || d == best && int(f) < face {
 							best, at, face = d, q, int(f)
 						}
@@ -160,9 +160,9 @@ func (s *Surface) TopOf(x, y float64, pass func(face int) bool) (geom.Vec, int, 
 	return at, face, face >= 0
 }
 
-// nearestOnTriangle follows the regions of a triangle's corners, edges and inside, as in
-// Ericson, Real-Time Collision Detection, 5.1.5.
-func nearestOnTriangle(p, a, b, c geom.Vec) geom.Vec {
+// NearestOnTriangle is the point of a triangle nearest to p. It follows the regions of the
+// triangle's corners, edges and inside, as in Ericson, Real-Time Collision Detection, 5.1.5.
+func NearestOnTriangle(p, a, b, c geom.Vec) geom.Vec {
 	ab, ac, ap := b.Sub(a), c.Sub(a), p.Sub(a)
 	d1, d2 := ab.Dot(ap), ac.Dot(ap)
 	if d1 <= 0 && d2 <= 0 {

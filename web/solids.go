@@ -26,7 +26,8 @@ func (s *Server) castSTL(w http.ResponseWriter, r *http.Request) {
 }
 
 // blockOutSTL gives the cast with every undercut to the case's path filled, with walls that
-// lean by the taper asked for.
+// lean by the taper asked for. With design=1 the undercuts planned for its retentive ends
+// and its rest seats stay free, with relief=1 its relief is laid.
 func (s *Server) blockOutSTL(w http.ResponseWriter, r *http.Request) {
 	filled, name, err := s.blockOut(r)
 	if err != nil {
@@ -48,6 +49,14 @@ func (s *Server) blockOut(r *http.Request) (*mesh.Mesh, string, error) {
 	if err != nil {
 		return nil, "", err
 	}
+	how := survey.Shaping{TaperDeg: taper}
+	if r.URL.Query().Get("design") != "" {
+		p, err := s.planned(r.Context(), c)
+		if err != nil {
+			return nil, "", err
+		}
+		how = p.Placement.Shaping(taper, r.URL.Query().Get("relief") != "")
+	}
 	m, err := s.mount(r.Context(), c)
 	if err != nil {
 		return nil, "", err
@@ -62,7 +71,7 @@ func (s *Server) blockOut(r *http.Request) (*mesh.Mesh, string, error) {
 		return nil, "", err
 	}
 	path := survey.PathFromTilt(c.Chart.Arch, c.Survey.AnteriorDeg, c.Survey.RightDeg)
-	b, err := t.BlockOut(r.Context(), path.Direction, taper, 0)
+	b, err := t.BlockOut(r.Context(), path.Direction, how)
 	if err != nil {
 		if r.Context().Err() != nil {
 			return nil, "", r.Context().Err()

@@ -35,6 +35,7 @@ type surveyOptions struct {
 	depthMap, lines, blockout string
 	pictures, at              string
 	taper, pixel, resolution  float64
+	plain, relief             bool
 }
 
 // isCase tells a case file from a mesh by its name.
@@ -62,6 +63,11 @@ own path unless another is given. Then the answer has the crown charts too, the 
 the soft tissues on sections, readings by hand beside the scan's, and the line for a
 vertical path.
 
+--blockout fills undercuts parallel to the path, or with --taper from the survey line down;
+nothing above the survey line is covered. With a design in the case the undercut above the
+lower border of each retentive end stays free, which leaves a ledge there, and so do the
+rest seats; --relief adds the sheets under lattice and connectors.
+
 --pictures writes the undercut map as SVG and PNG, with contours at 0.25, 0.50 and 0.75 mm,
 and for a case the elevation of each abutment as SVG.
 
@@ -82,6 +88,8 @@ and for a case the elevation of each abutment as SVG.
 	f.StringVar(&o.at, "at", "", "time printed on the pictures, such as 2026-03-31T10:00:00Z; now where left out")
 	f.StringVar(&o.blockout, "blockout", "", "write the surface with its undercuts filled, a closed STL")
 	f.Float64Var(&o.taper, "taper", 0, "angle of the block-out's walls to the path, in degrees")
+	f.BoolVar(&o.relief, "relief", false, "lay the relief of a case's design over its block-out")
+	f.BoolVar(&o.plain, "plain", false, "block out a case without regard to its design: no ledges, nothing kept free")
 	f.Float64Var(&o.pixel, "pixel", 0, "of the height map, in the mesh's unit; chosen by the mesh's size where left out")
 	f.Float64Var(&o.resolution, "resolution", 0, "error bound of the depths, in the mesh's unit; refines the survey until it is met")
 	cmd.MarkFlagsMutuallyExclusive("direction", "tilt")
@@ -150,6 +158,8 @@ type surveyAnswer struct {
 	Assumed        []string `json:"assumed"`
 	BlockOutVolume *float64 `json:"blockout_volume_mm3,omitempty"`
 	BlockOutGap    *float64 `json:"blockout_largest_gap_mm,omitempty"`
+	BlockOutKept   *float64 `json:"blockout_kept_free_mm3,omitempty"`
+	Relief         *float64 `json:"relief_volume_mm3,omitempty"`
 	Seconds        float64  `json:"seconds"`
 	*caseSurvey
 }
@@ -196,7 +206,7 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 	a := answerOf(s, repair.Text(), c.lang)
 	a.Seconds = time.Since(start).Seconds()
 	if o.blockout != "" {
-		b, err := t.BlockOut(ctx, direction, o.taper, 0)
+		b, err := t.BlockOut(ctx, direction, survey.Shaping{TaperDeg: o.taper})
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
@@ -260,7 +270,7 @@ func (a *surveyAnswer) blockOut(to string, b *survey.BlockOut) error {
 	if err := atomicfile.Write(to, func(w io.Writer) error { return stl.Write(w, b.Mesh) }); err != nil {
 		return err
 	}
-	a.BlockOutGap = &b.LargestGap
+	a.BlockOutGap, a.BlockOutKept, a.Relief = &b.LargestGap, &b.Kept, &b.Relieved
 	if !math.IsNaN(b.Volume) {
 		a.BlockOutVolume = &b.Volume
 	}
@@ -328,11 +338,11 @@ func (c *console) tellSurvey(name string, a surveyAnswer) error {
 		fmt.Fprintf(c.out, "  %s\n", n)
 	}
 	if a.BlockOutGap != nil {
-		volume := "its volume is not known: a piece of the surface is inside out"
+		volume := "its volume is not known: triangles disagree which side is outside"
 		if a.BlockOutVolume != nil {
 			volume = fmt.Sprintf("%.1f mm³", *a.BlockOutVolume)
 		}
-		fmt.Fprintf(c.out, "  block-out: %s, largest gap %.2f\n", volume, *a.BlockOutGap)
+		fmt.Fprintf(c.out, "  block-out: %s, largest gap %.2f; %.2f mm³ kept free, relief %.1f mm³\n", volume, *a.BlockOutGap, *a.BlockOutKept, *a.Relief)
 	}
 	if a.caseSurvey != nil {
 		a.tell(c.out)

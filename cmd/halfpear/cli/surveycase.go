@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"halfpear/design"
+	"halfpear/geom"
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/words"
@@ -176,11 +177,17 @@ func runCaseSurvey(ctx context.Context, c *console, name string, o surveyOptions
 	}
 	a.Seconds = time.Since(start).Seconds()
 	if o.blockout != "" {
-		t, err := survey.NewTable(s.Cast.Mesh, survey.Options{NoLines: true})
+		how := survey.Shaping{TaperDeg: o.taper}
+		if plan != nil && !o.plain {
+			how = plan.Placement.Shaping(o.taper, o.relief)
+		}
+		base := survey.BelowFold(s.Cast)
+		how.Counts = func(p geom.Vec) bool { return !base(p) }
+		t, err := survey.NewTable(s.Cast.Mesh, survey.Options{})
 		if err != nil {
 			return err
 		}
-		b, err := t.BlockOut(ctx, s.Path.Direction, o.taper, 0)
+		b, err := t.BlockOut(ctx, s.Path.Direction, how)
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
