@@ -481,3 +481,44 @@ undercut: ["#B08A00", "#A83E4E", "#4A1A6A"]
 		}
 	}
 }
+
+// Sheets drawn in the pseudo-language, findings, shortfalls and remarks with them: every
+// word is from a catalogue, and none runs off the page.
+func TestSheetsAreFromTheCatalogues(t *testing.T) {
+	ascii := regexp.MustCompile(`[A-Za-z]{3,}`)
+	short := 0
+	for _, c := range []chart.Chart{mouth(tooth.Lower, 36, 37, 45, 46, 47), mouth(tooth.Upper, 14, 15, 16, 25, 26, 27)} {
+		p, ok := plan(t, c, "i-bar-first", [2]float64{})
+		if !ok {
+			t.Fatal("no design")
+		}
+		for _, q := range p.Placement.Parts {
+			short += len(q.Shortfalls)
+		}
+		b, err := rulebook.Open("")
+		if err != nil {
+			t.Fatal(err)
+		}
+		in := drawing.Input{Lang: words.Pseudo, Findings: b.Check(rulebook.Input{Chart: c, Design: &p.design, Placement: p.Placement}).Findings}
+		data := map[string]bool{"test": true, "made": true, "mouth": true, "TEST": true, "Class": true, "mod": true, "bar": true, "first": true}
+		pages := sheets(t, p, in)
+		for i := range pages {
+			for _, x := range pages[i].Texts() {
+				if x.Layer == sheet.StampLayer {
+					continue
+				}
+				if b := tight(x); b.X0 < 2 || b.X1 > pages[i].Size.W-2 || b.Y0 < 2 || b.Y1 > pages[i].Size.H-2 {
+					t.Errorf("sheet %d: %q runs off the page", i+1, x.Str)
+				}
+				for _, w := range ascii.FindAllString(x.Str, -1) {
+					if !data[w] && w != "CHK" {
+						t.Errorf("sheet %d: %q in %q is not from a catalogue", i+1, w, x.Str)
+					}
+				}
+			}
+		}
+	}
+	if short == 0 {
+		t.Error("no shortfall was among the parts")
+	}
+}
