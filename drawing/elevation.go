@@ -67,6 +67,7 @@ func (d *draft) carrying() []tooth.Number {
 // elevation draws one tooth from the facial or the lingual within a cell.
 func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial bool) {
 	t := d.Cast.Teeth[n]
+	p.Picture(cell, d.say(words.PictureElevation, d.nameBoth(n), words.Term(d.Lang, "surface", string(surfaceOf(facial)))))
 	path := d.Placement.Path.Direction
 	if path == (geom.Vec{}) {
 		path = geom.V(0, 0, 1)

@@ -260,6 +260,7 @@ func (m *mechanicsPage) plan(p *sheet.Page, r sheet.Rect) {
 	}
 	p.Write(sheet.Type{Layer: layerText, Size: sizeLabel, Ink: grey}, sheet.Pt(left.X0, left.Y1-0.8), caption)
 
+	p.Picture(area, m.say(words.PictureShares))
 	v := m.lines.view
 	w, h := float64(v.nx)*v.cell, float64(v.ny)*v.cell
 	scale := math.Min(1, math.Min(area.W()/w, area.H()/h))

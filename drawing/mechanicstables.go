@@ -208,6 +208,7 @@ func verdict(r mechanics.Range) words.Word {
 // plot draws the side force of each arm over the bend of its tip, the planned undercut
 // and the bend at which the proof stress is reached.
 func (m *mechanicsPage) plot(p *sheet.Page, r sheet.Rect) {
+	p.Picture(r, m.say(words.PicturePlot))
 	reach, most := 0.0, 0.0
 	for _, h := range m.r.Holds {
 		reach = math.Max(reach, math.Max(1.2*h.Undercut, math.Min(1.15*h.MayGo, 4*h.Undercut)))

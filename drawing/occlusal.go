@@ -102,6 +102,7 @@ func (d *draft) designBounds(frame geom.Frame) (lo, hi geom.Vec2) {
 // what is read at a glance; enlarged, the parts' numbers, dimensions and sections.
 func (d *draft) occlusal(p *sheet.Page, area sheet.Rect, scale float64) {
 	v := d.lines.view
+	p.Picture(area, d.say(words.PictureOcclusal, words.Term(d.Lang, "arch", d.Cast.Arch.String()), words.Number(d.Lang, scale, 0), len(d.order)))
 	center := geom.Vec2{X: v.x0 + float64(v.nx)*v.cell/2, Y: v.y0 + float64(v.ny)*v.cell/2}
 	enlarged := scale > 1
 	if enlarged {

@@ -37,6 +37,7 @@ func Overlay(o order.Order, was *placement.Placement, size sheet.Size) []sheet.P
 	const scale = 2.0
 	high := scale*float64(v.ny)*v.cell + 2
 	f.Figure(min(high, f.Left().H()-40), func(p *sheet.Page, r sheet.Rect) {
+		p.Picture(r, w.say(words.PictureOverlay))
 		center := geom.Vec2{X: v.x0 + float64(v.nx)*v.cell/2, Y: v.y0 + float64(v.ny)*v.cell/2}
 		fig := newFigure(p, v.frame, center, r.Center(), scale, r)
 		ground := sheet.Pen{Layer: "cast", Width: 0.13, Ink: sheet.RGB(0x90, 0x90, 0x90)}

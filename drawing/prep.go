@@ -185,9 +185,10 @@ func (w *writer) entry(p *sheet.Page, r sheet.Rect, z fit, number int, i prep.It
 		p.Write(sheet.Type{Layer: "text", Size: z.text * 0.92}, sheet.Pt(r.X0, r.Y0+14.3), words.Term(w.l, "surface", string(i.Surface)))
 	}
 	wide := z.pictureWide()
+	head, lines := w.entryText(i)
+	p.Picture(sheet.Box(r.X0+tickWide, r.Y0+0.8, 2*wide, r.H()-1.4), w.say(words.PicturePrep, w.say(words.Operations[string(i.Operation)]), n, words.Term(w.l, "surface", string(i.Surface)), head))
 	w.pictures(p, sheet.Box(r.X0+tickWide, r.Y0+0.8, wide, r.H()-1.4), sheet.Box(r.X0+tickWide+wide, r.Y0+0.8, wide, r.H()-1.4), i)
 	x, y := r.X0+z.wordsAt(), r.Y0+1.5
-	head, lines := w.entryText(i)
 	for k, s := range append([]string{head}, lines...) {
 		ty := entryType(z, k)
 		for _, l := range ty.Face.Wrap(s, ty.Size, r.X1-x) {

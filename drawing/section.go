@@ -144,6 +144,7 @@ func cast1(a tooth.Arch) float64 {
 
 // section draws the cut through cast and metal within a cell.
 func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station) {
+	p.Picture(cell, d.say(words.PictureSection, st.name(), st.title))
 	up := geom.V(0, 0, 1)
 	if d.Cast.Arch == tooth.Upper {
 		up = up.Neg()

@@ -88,6 +88,7 @@ func UndercutMap(in MapInput) sheet.Page {
 	m := newUndercutMap(in, &p)
 	legendH := m.legend(sheet.Rect{X0: area.X0, Y0: area.Y1 - 19, X1: area.X1, Y1: area.Y1})
 	area.Y1 -= legendH
+	p.Picture(area, say(words.PictureMap))
 	m.draw(area)
 	return p
 }

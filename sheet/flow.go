@@ -148,7 +148,7 @@ func (f *Flow) Table(t Table) {
 	if t.Accent == None {
 		t.Accent = f.Accent
 	}
-	t.Layer = f.Layer
+	t.Layer, t.rows = f.Layer, &rows{}
 	t.Columns = spread(t.Columns, f.area.W())
 	first := t.HeadHeight()
 	if len(t.Rows) > 0 {

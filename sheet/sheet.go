@@ -101,15 +101,38 @@ type Text struct {
 	Ink   Color
 	Str   string
 	Turn  float64 // angle of the baseline [rad], counter-clockwise on the page
+	Cell  Cell    // where in a table it stands; the zero Cell is no table
+}
+
+// Cell is a place in a table, for what reads pages aloud: the page's tables, their rows
+// and columns, all counted from 1. Head is a cell that names its column or the rows below.
+type Cell struct {
+	Table, Row, Column int
+	Head               bool
 }
 
 func (t *Text) layer() Layer { return t.Layer }
 
 // Page is one side of paper.
 type Page struct {
-	Name  string // for bookmarks and file names
-	Size  Size
-	Items []Item
+	Name     string // for bookmarks and file names
+	Size     Size
+	Items    []Item
+	Pictures []Picture // which parts of it are pictures
+
+	tables int // drawn so far
+}
+
+// Picture is a part of a page that is looked at, not read: whoever has the page read aloud
+// hears Alt in place of the lines and letters in it.
+type Picture struct {
+	Box Rect
+	Alt string
+}
+
+// Picture says that a part of the page is a picture.
+func (p *Page) Picture(box Rect, alt string) {
+	p.Pictures = append(p.Pictures, Picture{box, alt})
 }
 
 // Layers lists the page's layers in the order they first appear.

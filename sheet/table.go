@@ -23,6 +23,24 @@ type Table struct {
 	Size    float64 // of the type [mm]
 	Layer   Layer
 	Accent  Color // of the line under the head
+
+	rows *rows // what was drawn of it
+}
+
+// rows counts a table's rows on the page it is being drawn on.
+type rows struct {
+	page        *Page
+	table, last int
+}
+
+// next is the place of the first cell of the next row drawn on a page.
+func (r *rows) next(p *Page) Cell {
+	if r.page != p {
+		p.tables++
+		r.page, r.table, r.last = p, p.tables, 0
+	}
+	r.last++
+	return Cell{Table: r.table, Row: r.last, Column: 1}
 }
 
 // Width is the sum of the columns' widths.
@@ -122,6 +140,11 @@ func (t Table) drawRow(p *Page, at Point, r Row, rule bool) float64 {
 		p.Area(t.Layer, r.Fill, Box(at.X, at.Y, t.Width(), h).Outline())
 	}
 	x := at.X
+	var place Cell
+	if t.rows != nil {
+		place = t.rows.next(p)
+		place.Head = !rule || r.Group != ""
+	}
 	for i, cell := range lines {
 		ty := Type{Layer: t.Layer, Size: t.Size, Face: Bold}
 		w := t.Width()
@@ -140,8 +163,14 @@ func (t Table) drawRow(p *Page, at Point, r Row, rule bool) float64 {
 		}
 		for k, s := range cell {
 			p.Write(ty, Pt(tx, at.Y+rowPad+(Ascent+float64(k)*Leading)*t.Size), s)
+			if s != "" {
+				p.Items[len(p.Items)-1].(*Text).Cell = place
+			}
 		}
 		x += w
+		if t.rows != nil {
+			place.Column++
+		}
 	}
 	if rule {
 		p.Line(Pen{Layer: t.Layer, Width: 0.1, Ink: RGB(0x99, 0x99, 0x99)}, Pt(at.X, at.Y+h), Pt(at.X+t.Width(), at.Y+h))
@@ -151,6 +180,7 @@ func (t Table) drawRow(p *Page, at Point, r Row, rule bool) float64 {
 
 // Draw draws the whole table and gives its height.
 func (t Table) Draw(p *Page, at Point) float64 {
+	t.rows = &rows{}
 	y := at.Y + t.DrawHead(p, at)
 	for _, r := range t.Rows {
 		y += t.DrawRow(p, Pt(at.X, y), r)

@@ -5,8 +5,9 @@
 // Files are made to the archive profile PDF/A-3u (ISO 19005-3) and say so: embedded fonts
 // with Unicode, an sRGB output intent, XMP metadata, attachments with their relation, no
 // transparency, no script, no encryption. The tests hold these points one by one; no
-// validator of the profile has judged a file. Pages are tagged: headings and paragraphs in
-// reading order, drawing marked as such.
+// validator of the profile has judged a file. Pages are tagged: headings, paragraphs, tables
+// cell by cell, and pictures with what is said in their place, in reading order; mere
+// drawing is marked as such.
 package pdf
 
 import (
@@ -100,15 +101,18 @@ func writePage(f *fpdf.Fpdf, page *sheet.Page, layers map[sheet.Layer]int, tags 
 	f.RawWriteStr("1 J 1 j")
 	var open sheet.Layer
 	var before *sheet.Text
-	state := 0 // 0 nothing is marked, 1 drawing, 2 text
-	for i, it := range page.Ordered() {
-		t, isText := it.(*sheet.Text)
-		aloud := isText && t.Layer != sheet.StampLayer
+	var in stretch
+	marked := false
+	items := page.Ordered()
+	for i, it := range items {
+		t, _ := it.(*sheet.Text)
+		s := stretchOf(page, it)
 		newLayer := i == 0 || sheet.LayerOf(it) != open
-		// A marked stretch goes on while a paragraph does, or while nothing but drawing follows.
-		if state != 0 && (newLayer || aloud != (state == 2) || aloud && !follows(before, t)) {
+		// A marked stretch goes on while a paragraph, a cell, a picture or mere drawing does.
+		running := s == in && (s.cell.Table != 0 || s.picture != 0 || s.kind == "" || before != nil && follows(before, t))
+		if marked && (newLayer || !running) {
 			f.RawWriteStr("EMC")
-			state = 0
+			marked = false
 		}
 		if l := sheet.LayerOf(it); newLayer {
 			id, ok := layers[l]
@@ -119,24 +123,29 @@ func writePage(f *fpdf.Fpdf, page *sheet.Page, layers map[sheet.Layer]int, tags 
 			f.BeginLayer(id)
 			open = l
 		}
-		if state == 0 {
-			if aloud {
-				f.RawWriteStr(tags.mark(kindOf(t)))
-				state = 2
+		if !marked {
+			if s.kind != "" {
+				f.RawWriteStr(tags.mark(s))
 			} else {
 				f.RawWriteStr("/Artifact BMC")
-				state = 1
 			}
+			marked = true
 		}
-		before = t
+		before, in = t, s
 		switch it := it.(type) {
 		case *sheet.Path:
 			f.RawWriteStr(operators(it, page.Size.H))
 		case *sheet.Text:
-			writeText(f, it)
+			str := it.Str
+			if i+1 < len(items) { // lines of one stretch are words apart when they are read aloud
+				if next, ok := items[i+1].(*sheet.Text); ok && s.picture == 0 && stretchOf(page, next) == s && (s.cell.Table != 0 || follows(it, next)) {
+					str += " "
+				}
+			}
+			writeText(f, it, str)
 		}
 	}
-	if state != 0 {
+	if marked {
 		f.RawWriteStr("EMC")
 	}
 	f.EndLayer()
@@ -189,18 +198,18 @@ func operators(p *sheet.Path, height float64) string {
 	return string(b)
 }
 
-func writeText(f *fpdf.Fpdf, t *sheet.Text) {
+func writeText(f *fpdf.Fpdf, t *sheet.Text, str string) {
 	f.SetFont(faceName[t.Face], "", t.Size*mm)
 	r, g, b := t.Ink.RGB()
 	f.SetTextColor(int(r), int(g), int(b))
 	if t.Turn != 0 {
 		f.TransformBegin()
 		f.TransformRotate(t.Turn*180/math.Pi, t.At.X, t.At.Y)
-		f.Text(t.At.X, t.At.Y, t.Str)
+		f.Text(t.At.X, t.At.Y, str)
 		f.TransformEnd()
 		return
 	}
-	f.Text(t.At.X, t.At.Y, t.Str)
+	f.Text(t.At.X, t.At.Y, str)
 }
 
 // finish puts into the file what the library has no words for: that pages are printed
@@ -267,11 +276,7 @@ func finish(file []byte, pages []sheet.Page, tags *tagger, attached []Attachment
 		}
 		objects[i].text = []byte(t)
 	}
-	titles := make([]string, len(pages))
-	for i := range pages {
-		titles[i] = pages[i].Name
-	}
-	objects, root := structure(objects, tags, pageAt, titles)
+	objects, root := structure(objects, tags, pageAt, pages)
 
 	c := strings.Replace(string(objects[catalog].text), "/D <</OFF", "/D <</Name (Layers) /OFF", 1)
 	for i, a := range attached {

@@ -3,6 +3,9 @@ package pdf
 import (
 	"bytes"
 	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -19,7 +22,7 @@ func written(t *testing.T, attached ...Attachment) []byte {
 	var pages []sheet.Page
 	for i := range 3 {
 		p := sheet.Page{Name: fmt.Sprintf("page %d (ä)", i+1), Size: sheet.A4}
-		p.Write(sheet.Type{Layer: "text", Face: sheet.Bold, Size: 5}, sheet.Pt(20, 20), "Heading ≥ ½")
+		p.Write(sheet.Type{Layer: sheet.FrameLayer, Face: sheet.Bold, Size: 5}, sheet.Pt(20, 20), "Heading ≥ ½")
 		for k, s := range []string{"one paragraph", "of two lines"} {
 			p.Write(sheet.Type{Layer: "text", Size: 3}, sheet.Pt(20, 30+4*float64(k)), s)
 		}
@@ -125,5 +128,56 @@ func TestTheSamePagesGiveTheSameBytes(t *testing.T) {
 	a := Attachment{Name: "case.yaml", Content: []byte("x")}
 	if !bytes.Equal(written(t, a), written(t, a)) {
 		t.Error("two files differ")
+	}
+}
+
+// Tables are read cell by cell, a cell of two lines as one; a picture is one thing with
+// what is said in its place. What is not of the page's content is mere drawing.
+func TestTablesAndPicturesAreTagged(t *testing.T) {
+	p := sheet.Page{Name: "page", Size: sheet.A4}
+	sheet.Frame{Title: "Title"}.Draw(&p)
+	tab := sheet.Table{Layer: "text", Size: 3, Columns: []sheet.Column{{Head: "tooth", Width: 20}, {Head: "what", Width: 25}},
+		Rows: []sheet.Row{{Group: "abutments"}, {Cells: []string{"34", "a rest that takes two lines here"}}, {Cells: []string{"44", ""}}}}
+	tab.Draw(&p, sheet.Pt(20, 40))
+	p.Picture(sheet.Box(100, 100, 40, 40), "a crown (ä)")
+	p.Line(sheet.Pen{Layer: "drawing", Width: 0.3, Ink: sheet.Black}, sheet.Pt(110, 110), sheet.Pt(120, 130))
+	p.Write(sheet.Type{Layer: "letters", Size: 3}, sheet.Pt(112, 125), "34")
+	p.Line(sheet.Pen{Layer: "drawing", Width: 0.3, Ink: sheet.Black}, sheet.Pt(10, 200), sheet.Pt(20, 210))
+	var b bytes.Buffer
+	if err := Write(&b, []sheet.Page{p}, Document{Title: "t", Maker: "m", Lang: "en", Date: time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)}); err != nil {
+		t.Fatal(err)
+	}
+	text := b.String()
+	for kind, want := range map[string]int{"Table": 1, "TR": 4, "TH": 3, "TD": 3, "Figure": 1, "H1": 1} {
+		if n := strings.Count(text, "/Type /StructElem /S /"+kind+" "); n != want {
+			t.Errorf("%d elements of kind %s, expected %d", n, kind, want)
+		}
+	}
+	// The figure has both its lines and its letters, from two layers.
+	fig := regexp.MustCompile(`/S /Figure /Alt <FEFF([0-9A-F]+)> /A <</O /Layout /BBox \[([0-9. ]+)\]>>.*?/K \[(\d+ \d+)\]`).FindStringSubmatch(text)
+	if fig == nil || !strings.HasSuffix(fig[1], "002800E40029") || fig[2] != "283.46 445.04 396.85 558.43" {
+		t.Errorf("the figure is %q", fig)
+	}
+	conf := model.NewDefaultConfiguration()
+	conf.ValidationMode = model.ValidationStrict
+	if err := api.Validate(bytes.NewReader(b.Bytes()), conf); err != nil {
+		t.Error(err)
+	}
+	// Poppler's reader of the structure, where it is installed, finds the same.
+	if bin, err := exec.LookPath("pdfinfo"); err == nil {
+		name := filepath.Join(t.TempDir(), "tagged.pdf")
+		if err := os.WriteFile(name, b.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := exec.Command(bin, "-struct-text", name).Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := strings.NewReplacer(" (block)", "", ": /Scope /Column", "").Replace(strings.Join(strings.Fields(string(out)), " "))
+		for _, want := range []string{`TR TH "tooth" TH "what"`, `TR TH "abutments"`, `TD "34" TD "a rest that takes two lines here"`, `TR TD "44"`} {
+			if !strings.Contains(got, want) {
+				t.Errorf("pdfinfo does not read %q in\n%s", want, out)
+			}
+		}
 	}
 }

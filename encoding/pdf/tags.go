@@ -10,21 +10,66 @@ import (
 
 // tagger collects the logical structure of the pages while they are written: what a screen
 // reader reads aloud, in which order, and what is mere drawing.
-type tagger struct{ pages [][]string } // of each page the kind of each marked stretch: H1, H2, P
+type tagger struct{ pages [][]stretch }
+
+// stretch is one marked stretch of a page's content, and what it belongs to.
+type stretch struct {
+	kind    string     // H1, H2, P, TH, TD or Figure
+	cell    sheet.Cell // of TH and TD
+	picture int        // of a Figure: which of the page's pictures, from 1
+}
 
 func (t *tagger) page() { t.pages = append(t.pages, nil) }
 
-// mark opens a stretch of text of a kind and gives the operator that begins it.
-func (t *tagger) mark(kind string) string {
+// mark opens a stretch and gives the operator that begins it.
+func (t *tagger) mark(s stretch) string {
 	n := len(t.pages) - 1
-	t.pages[n] = append(t.pages[n], kind)
-	return fmt.Sprintf("/%s <</MCID %d>> BDC", kind, len(t.pages[n])-1)
+	t.pages[n] = append(t.pages[n], s)
+	return fmt.Sprintf("/%s <</MCID %d>> BDC", s.kind, len(t.pages[n])-1)
+}
+
+// stretchOf is what an item of a page belongs to; the zero stretch is mere drawing, which
+// nobody reads aloud.
+func stretchOf(page *sheet.Page, it sheet.Item) stretch {
+	layer := sheet.LayerOf(it)
+	if layer == sheet.StampLayer {
+		return stretch{}
+	}
+	t, isText := it.(*sheet.Text)
+	if layer != sheet.FrameLayer && (!isText || t.Cell.Table == 0) {
+		if box, ok := boxOf(it); ok {
+			for i, p := range page.Pictures {
+				if p.Box.Grow(0.5).Holds(box) {
+					return stretch{kind: "Figure", picture: i + 1}
+				}
+			}
+		}
+	}
+	switch {
+	case !isText:
+		return stretch{}
+	case t.Cell.Table != 0 && t.Cell.Head:
+		return stretch{kind: "TH", cell: t.Cell}
+	case t.Cell.Table != 0:
+		return stretch{kind: "TD", cell: t.Cell}
+	}
+	return stretch{kind: kindOf(t)}
+}
+
+func boxOf(it sheet.Item) (sheet.Rect, bool) {
+	switch it := it.(type) {
+	case *sheet.Path:
+		return sheet.Bounds(it.Lines...)
+	case *sheet.Text:
+		return it.Box(), true
+	}
+	return sheet.Rect{}, false
 }
 
 // kindOf tells headings from running text by their type.
 func kindOf(t *sheet.Text) string {
 	switch {
-	case t.Face == sheet.Bold && t.Size >= 4.5:
+	case t.Layer == sheet.FrameLayer && t.Face == sheet.Bold && t.Size >= 3:
 		return "H1"
 	case t.Face == sheet.Bold && t.Size >= 3 && t.Ink != sheet.Black:
 		return "H2"
@@ -125,8 +170,10 @@ func numbersIn(text string) []int {
 	return out
 }
 
-// structure appends the tree of what is read aloud and gives the root's number.
-func structure(objects []body, tags *tagger, pageAt []int, titles []string) ([]body, int) {
+// structure appends the tree of what is read aloud and gives the root's number. A page is
+// a section of headings, paragraphs, tables of rows of cells, and pictures, in the order
+// in which they begin on the page.
+func structure(objects []body, tags *tagger, pageAt []int, pages []sheet.Page) ([]body, int) {
 	next := len(objects) + 1
 	add := func(text string) int {
 		objects = append(objects, body{next, []byte(text)})
@@ -138,22 +185,84 @@ func structure(objects []body, tags *tagger, pageAt []int, titles []string) ([]b
 	add("")
 	add("")
 	var sections, nums strings.Builder
-	for i, kinds := range tags.pages {
+	for i, stretches := range tags.pages {
 		section := add("")
 		fmt.Fprintf(&sections, "%d 0 R ", section)
 		fmt.Fprintf(&nums, "%d [", i)
-		var kids strings.Builder
-		for mcid, kind := range kinds {
-			n := add(fmt.Sprintf("<</Type /StructElem /S /%s /P %d 0 R /Pg %d 0 R /K %d>>", kind, section, pageAt[i], mcid))
-			fmt.Fprintf(&kids, "%d 0 R ", n)
-			fmt.Fprintf(&nums, "%d 0 R ", n)
+		// Each element is opened by its first stretch and gathers the others that belong
+		// to it; an element without content of its own gathers elements.
+		type element struct {
+			number, parent int
+			head           string
+			kids           []string
+		}
+		var order []*element
+		byKey := map[any]*element{}
+		open := func(key any, parent int, head string) *element {
+			if key != nil {
+				if e, ok := byKey[key]; ok {
+					return e
+				}
+			}
+			e := &element{number: add(""), parent: parent, head: head}
+			order = append(order, e)
+			if key != nil {
+				byKey[key] = e
+			}
+			return e
+		}
+		var top []string
+		adopt := func(parent *element, e *element) {
+			ref := fmt.Sprintf("%d 0 R", e.number)
+			list := &top
+			if parent != nil {
+				list = &parent.kids
+			}
+			for _, k := range *list {
+				if k == ref {
+					return
+				}
+			}
+			*list = append(*list, ref)
+		}
+		type tableKey struct{ table int }
+		type rowKey struct{ table, row int }
+		type pictureKey struct{ picture int }
+		for mcid, s := range stretches {
+			var e *element
+			switch s.kind {
+			case "TH", "TD":
+				table := open(tableKey{s.cell.Table}, section, "/S /Table")
+				adopt(nil, table)
+				row := open(rowKey{s.cell.Table, s.cell.Row}, table.number, "/S /TR")
+				adopt(table, row)
+				head := "/S /" + s.kind
+				if s.kind == "TH" {
+					head += " /A <</O /Table /Scope /Column>>"
+				}
+				e = open(s.cell, row.number, head)
+				adopt(row, e)
+			case "Figure":
+				p := pages[i].Pictures[s.picture-1]
+				h := pages[i].Size.H
+				e = open(pictureKey{s.picture}, section, fmt.Sprintf("/S /Figure /Alt %s /A <</O /Layout /BBox [%.2f %.2f %.2f %.2f]>>", hexText(p.Alt), p.Box.X0*mm, (h-p.Box.Y1)*mm, p.Box.X1*mm, (h-p.Box.Y0)*mm))
+				adopt(nil, e)
+			default:
+				e = open(nil, section, "/S /"+s.kind)
+				adopt(nil, e)
+			}
+			e.kids = append(e.kids, fmt.Sprint(mcid))
+			fmt.Fprintf(&nums, "%d 0 R ", e.number)
+		}
+		for _, e := range order {
+			objects[e.number-1].text = []byte(fmt.Sprintf("<</Type /StructElem %s /P %d 0 R /Pg %d 0 R /K [%s]>>", e.head, e.parent, pageAt[i], strings.Join(e.kids, " ")))
 		}
 		nums.WriteString("]\n")
 		title := ""
-		if titles[i] != "" {
-			title = " /T " + hexText(titles[i])
+		if pages[i].Name != "" {
+			title = " /T " + hexText(pages[i].Name)
 		}
-		objects[section-1].text = []byte(fmt.Sprintf("<</Type /StructElem /S /Sect%s /P %d 0 R /K [%s]>>", title, document, kids.String()))
+		objects[section-1].text = []byte(fmt.Sprintf("<</Type /StructElem /S /Sect%s /P %d 0 R /K [%s]>>", title, document, strings.Join(top, " ")))
 	}
 	objects[root-1].text = []byte(fmt.Sprintf("<</Type /StructTreeRoot /K %d 0 R /ParentTree %d 0 R /ParentTreeNextKey %d>>", document, parents, len(tags.pages)))
 	objects[document-1].text = []byte(fmt.Sprintf("<</Type /StructElem /S /Document /P %d 0 R /K [%s]>>", root, sections.String()))
