@@ -58,8 +58,7 @@ func (m *mechanicsPage) holds() (t sheet.Table, mend []string) {
 		}
 		t.Rows = append(t.Rows, sheet.Row{Cells: []string{name, m.num(h.Undercut, 2), m.rangeText(h.Side, 1), m.rangeText(h.Withdrawal, 1), ratio, tells, grip}})
 		if v := h.Ratio.Typical; v > 0.8 {
-			fives := func(v float64) string { return m.percent(math.Round(v*20) / 20) }
-			text := m.say(words.ArmMend, words.MM(m.Lang, h.Undercut*0.8/v), fives(0.8/v), fives(math.Sqrt(v/0.8)))
+			text := m.say(words.ArmMend, words.MM(m.Lang, math.Floor(h.Undercut*80/v)/100), m.percent(math.Floor(16/v)/20), m.percent(math.Ceil(20*math.Sqrt(v/0.8))/20))
 			if h.AsWire > 0 {
 				text += " " + m.say(words.WireMend, m.num(h.AsWire, 1))
 			}

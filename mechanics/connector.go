@@ -74,7 +74,7 @@ func connectorOf(k *cast.Cast, p *placement.Placement) (out Connector, why Reaso
 			c := &q.Curves[i]
 			if c.Role == placement.BarLine && len(c.Points) > 2 && len(c.Width) > 0 && len(c.Thickness) > 0 {
 				s := spring{shape: Shape(c.Section)}
-				s.add(c, false)
+				s.add(c)
 				if geom.Length(s.path) > 2*connectorStep {
 					bars = append(bars, s.smooth(connectorStep))
 				}

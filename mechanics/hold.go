@@ -104,24 +104,31 @@ type spring struct {
 	shape            Shape
 }
 
-func (s *spring) add(c *placement.Curve, turned bool) {
-	n := len(c.Points)
-	for k := range n {
-		i := k
-		if turned {
-			i = n - 1 - k
-		}
-		if m := len(s.path); m > 0 && c.Points[i].Dist(s.path[m-1]) < 0.05 {
-			continue
-		}
-		s.path = append(s.path, c.Points[i])
-		s.width, s.thickness = append(s.width, at(c.Width, i)), append(s.thickness, at(c.Thickness, i))
-		out := geom.V(0, 0, 1)
+// add takes up a placed curve, which runs along the underside of its metal: a spring runs
+// through the centroids of its sections.
+func (s *spring) add(c *placement.Curve) {
+	for i, p := range c.Points {
+		out, t := geom.V(0, 0, 1), at(c.Thickness, i)
 		if i < len(c.Out) {
 			out = c.Out[i]
 		}
-		s.out = append(s.out, out)
+		p = p.Add(out.Scale(t * centroidShare(s.shape)))
+		if m := len(s.path); m > 0 && p.Dist(s.path[m-1]) < 0.05 {
+			continue
+		}
+		s.path, s.out = append(s.path, p), append(s.out, out)
+		s.width, s.thickness = append(s.width, at(c.Width, i)), append(s.thickness, t)
 	}
+}
+
+// centroidShare is how far a section's centroid lies off its underside, as a share of its
+// thickness: 4/(3π) for half an oval, near enough for half a pear.
+func centroidShare(s Shape) float64 {
+	switch s {
+	case HalfRound, HalfOval, HalfPear:
+		return 4 / (3 * math.Pi)
+	}
+	return 0.5
 }
 
 func at(v []float64, i int) float64 { return v[min(i, len(v)-1)] }
@@ -153,12 +160,12 @@ func springOf(q placement.Placed, i int, inResin func(geom.Vec) bool) (s spring,
 	}
 	if bar := near(placement.Approach); bar != nil {
 		s.shape = Shape(bar.Section)
-		s.add(bar, false)
+		s.add(bar)
 		// A T's finger carries the tip on; an I's foot starts at its tip.
 		end := s.path[len(s.path)-1]
 		if f := near(placement.Foot); f != nil && Shape(f.Section) == s.shape && f.Points[0].Dist(end) < 2 &&
 			f.Points[len(f.Points)-1].Dist(tip.Point) < f.Points[0].Dist(tip.Point) {
-			s.add(f, false)
+			s.add(f)
 		}
 		return s, true
 	}
@@ -175,12 +182,12 @@ func springOf(q placement.Placed, i int, inResin func(geom.Vec) bool) (s spring,
 			continue
 		}
 		if c.Points[n-1].Dist(root) < touching {
-			s.add(c, false)
+			s.add(c)
 			break
 		}
 	}
 	s.trim(func(p geom.Vec) bool { return s.shape == Round && inResin(p) })
-	s.add(arm, false)
+	s.add(arm)
 	return s, true
 }
 

@@ -93,6 +93,9 @@ func TestMechanicsPages(t *testing.T) {
 	if dir == "" {
 		return
 	}
+	if _, err := os.Stat("../../shared/scans/plaster-cast"); err == nil {
+		page("plaster", plaster(t))
+	}
 	for _, m := range mouths {
 		switch m.name {
 		case "lower II mod 1", "upper IV", "upper I first premolars":
