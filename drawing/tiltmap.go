@@ -7,13 +7,14 @@ import (
 	"halfpear/sheet"
 	"halfpear/survey"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // TiltMap draws a sweep of paths: each path a dot at its lean from the vertical, anterior
 // up and the patient's right on the reader's left, darker the better; rings every five
 // degrees, the best path ringed and the chosen one crossed.
-func TiltMap(s survey.Swept, a tooth.Arch, chosen *survey.Path, withinDeg float64) sheet.Page {
-	const side, foot = 120.0, 24.0
+func TiltMap(s survey.Swept, a tooth.Arch, chosen *survey.Path, withinDeg float64, l words.Lang) sheet.Page {
+	const side, foot = 120.0, 40.0
 	p := sheet.Page{Name: "tilt map", Size: sheet.Size{W: side, H: side + foot}}
 	middle := sheet.Pt(side/2, side/2)
 	scale := (side/2 - 12) / withinDeg
@@ -42,9 +43,9 @@ func TiltMap(s survey.Swept, a tooth.Arch, chosen *survey.Path, withinDeg float6
 	p.Line(thin, sheet.Pt(middle.X, 10), sheet.Pt(middle.X, side-10))
 	bold := small
 	bold.Face, bold.Size = sheet.Bold, 3.2
-	p.Write(bold, sheet.Pt(middle.X, 6.5), "anterior")
-	p.Write(bold, sheet.Pt(5, middle.Y+1), "R")
-	p.Write(bold, sheet.Pt(side-5, middle.Y+1), "L")
+	p.Write(bold, sheet.Pt(middle.X, 6.5), words.TiltForward.In(l))
+	p.Write(bold, sheet.Pt(5, middle.Y+1), words.RightLetter.In(l))
+	p.Write(bold, sheet.Pt(side-5, middle.Y+1), words.LeftLetter.In(l))
 	mark := sheet.Pen{Layer: "best", Ink: sheet.RGB(0xD5, 0x5E, 0), Width: 0.5}
 	best := at(s.Best.Path)
 	p.Draw(mark, true, sheet.Circle(best, 2.4))
@@ -54,18 +55,22 @@ func TiltMap(s survey.Swept, a tooth.Arch, chosen *survey.Path, withinDeg float6
 		p.Line(pen, sheet.Pt(q.X-2, q.Y-2), sheet.Pt(q.X+2, q.Y+2))
 		p.Line(pen, sheet.Pt(q.X-2, q.Y+2), sheet.Pt(q.X+2, q.Y-2))
 	}
-	left := sheet.Type{Layer: "text", Size: 2.8, Ink: ink}
-	y := side + 4.0
-	say := func(format string, args ...any) {
-		p.Write(left, sheet.Pt(8, y), fmt.Sprintf(format, args...))
-		y += 4.2
+	y := side + 3.0
+	say := func(face sheet.Face, size float64, text string) {
+		for _, line := range face.Wrap(text, size, side-14) {
+			p.Write(sheet.Type{Layer: "text", Face: face, Size: size, Ink: ink}, sheet.Pt(7, y), line)
+			y += size * sheet.Leading
+		}
 	}
-	say("ring: best path, %.1f° anterior and %.1f° to the patient's right; flat within %.1f°", s.Best.AnteriorDeg, s.Best.RightDeg, s.Flat)
+	deg := func(v float64) string { return words.Deg(l, v) }
+	say(sheet.Bold, 2.8, words.TiltMapTitle.In(l))
+	say(sheet.Plain, 2.5, words.TiltBest.In(l, PathText(s.Best.Path, l), deg(s.Flat)))
 	if chosen != nil {
-		say("cross: chosen path, %.1f° anterior and %.1f° to the patient's right", chosen.AnteriorDeg, chosen.RightDeg)
+		say(sheet.Plain, 2.5, words.TiltChosen.In(l, PathText(*chosen, l)))
 	}
-	say("darker is better: guide planes, then undercuts, then interference, then little tilt")
-	say("%s arch, %d paths within %g° of the occlusal plane's normal", a, len(s.Tries), withinDeg)
+	say(sheet.Plain, 2.5, words.TiltShade.In(l))
+	say(sheet.Plain, 2.5, words.TiltSwept.In(l, words.Term(l, "arch", a.String()), len(s.Tries), deg(withinDeg)))
+	say(sheet.Plain, 2.1, words.Safety.In(l)+" "+words.VerifyBefore.In(l))
 	return p
 }
 

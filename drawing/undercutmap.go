@@ -31,7 +31,8 @@ type MapInput struct {
 
 const (
 	stripCells  = 1000 // a strip's longer side is looked at in so many cells
-	stripReach  = 13.0 // how far from the middle line of the arch a strip goes [mm]
+	stripReach  = 13.0 // how far outside the middle line of the arch a strip goes [mm]
+	stripInside = 9.0  // and inside it, where the arch bends back on itself before long [mm]
 	stripBelow  = 9.0  // and how far below the lowest gingival margin [mm]
 	stripBeyond = 7.0  // and how far past the arch's ends [mm]
 	leastDepth  = 0.02 // from here on a place is drawn as undercut [mm]
@@ -211,7 +212,7 @@ func newUndercutMap(in MapInput, p *sheet.Page) *undercutMap {
 		if wide > 2.5*edge+0.5 || mid.X < from || mid.X > to || mid.Z < low-2*edge {
 			continue // across the seam or a fold of the development, or off the strip
 		}
-		if !m.roll.closed && (math.Abs(mid.Y) > stripReach || m.behind(mid.X, n, outward[f[0]])) {
+		if !m.roll.closed && (mid.Y > stripReach || mid.Y < -stripInside || m.behind(mid.X, n, outward[f[0]])) {
 			continue
 		}
 		m.lo = geom.V(math.Min(m.lo.X, mid.X), 0, math.Min(m.lo.Z, math.Max(mid.Z, low)))

@@ -57,3 +57,27 @@ func TestReadingsByHandAreSetBesideTheScan(t *testing.T) {
 		t.Log(found[0].Message)
 	}
 }
+
+// The lingual sulcus of the plaster cast lies 5 to 9 mm below the margin at canines and
+// incisors and 6 to 9 mm at premolars, as measured on the cast by hand and written beside
+// it.
+func TestFloorOfThePlasterCast(t *testing.T) {
+	s := plaster(t)
+	read := 0
+	for _, p := range s.Tissues.Places {
+		if p.Ridge != nil || p.Lingual.Depth == nil {
+			continue
+		}
+		read++
+		low := 5.0
+		if p.Tooth.Kind().Premolar() {
+			low = 6
+		}
+		if d := p.Lingual.Depth.Straight; d < low || d > 9 {
+			t.Errorf("%v: floor %.1f mm below the margin, expected %g to 9", p.Tooth, d, low)
+		}
+	}
+	if read != 8 {
+		t.Errorf("the floor was read at %d of eight teeth", read)
+	}
+}

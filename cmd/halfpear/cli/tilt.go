@@ -125,7 +125,7 @@ func runTilt(ctx context.Context, c *console, name string, o tiltOptions) error 
 	}
 	a.Seconds = time.Since(start).Seconds()
 	if o.mapTo != "" {
-		page := drawing.TiltMap(swept, s.Cast.Arch, &s.Path, o.within)
+		page := drawing.TiltMap(swept, s.Cast.Arch, &s.Path, o.within, c.lang)
 		if err := atomicfile.Write(o.mapTo, func(w io.Writer) error { return svg.Write(w, &page) }); err != nil {
 			return err
 		}
