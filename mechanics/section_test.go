@@ -132,3 +132,32 @@ func BenchmarkTorsion(b *testing.B) {
 		saintVenant(s)
 	}
 }
+
+// Along an arm whose sections are not alike the torsion is interpolated between set aspects:
+// anywhere between them it is that of the section itself.
+func TestTorsionBetweenAspects(t *testing.T) {
+	for _, shape := range []Shape{HalfRound, Rectangle, HalfPear, Ellipse} {
+		root, tip := Section{Shape: shape, Width: 6, Thickness: 1}, Section{Shape: shape, Width: 1.6, Thickness: 0.8}
+		tolerance := 1e-3
+		if shape == HalfPear { // its form changes its law where it begins to be stretched
+			root.Width, tolerance = 4, 0.02
+		}
+		sh := newShapes([]Section{root, tip})
+		for i := 0; i <= 20; i++ {
+			s := mix(root, tip, float64(i)/20)
+			want, err := s.Constants()
+			if err != nil {
+				t.Fatal(err)
+			}
+			c := sh.at(s)
+			near(t, string(shape)+" torsion constant", c.J, want.J, tolerance)
+			near(t, string(shape)+" area", c.A, want.A, 1e-9)
+			most := 0.0
+			for k := range c.base.fibres {
+				tau, _ := c.twist(k)
+				most = math.Max(most, tau)
+			}
+			near(t, string(shape)+" greatest shear", most, want.TauMax, 0.02)
+		}
+	}
+}
