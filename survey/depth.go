@@ -44,7 +44,7 @@ func (q *finder) from(x, y, z float32) float32 {
 	}
 	best = q.scan(level, x, y, z, best)
 	for _, c := range q.cells {
-		if w.cellDist2(int(c), x, y) >= best {
+		if !w.near(int(c), x, y, best) {
 			continue
 		}
 		if w.known[c]&listed == 0 {
@@ -61,36 +61,47 @@ func (q *finder) from(x, y, z float32) float32 {
 func (q *finder) scan(level int, x, y, z, best float32) float32 {
 	w := q.w
 	t := &w.tiles
-	words := t.words[level*t.high*t.wide : (level+1)*t.high*t.wide]
 	zq := z + w.tol
-	reach := int(min(float32(math.Sqrt(float64(best))), float32(w.w+w.h)))/cell + 1
+	// An edge lies at most half its length beyond its cell.
+	reach := int(min(float32(math.Sqrt(float64(best))), float32(w.w+w.h))+longest/2)/cell + 1
 	cx, cy := cellOf(x), cellOf(y)
 	x0, x1, y0, y1 := max(0, cx-reach), min(w.bw-1, cx+reach), max(0, cy-reach), min(w.bh-1, cy+reach)
 	for ty := y0 / tile; ty <= y1/tile; ty++ {
-		for tx := x0 / tile; tx <= x1/tile; tx++ {
-			word := words[ty*t.wide+tx]
-			if word[0]|word[1] == 0 {
-				continue
-			}
+		row := level*t.high + ty
+		for tx := t.next(row, x0/tile); tx <= x1/tile; tx = t.next(row, tx+1) {
+			word := &t.words[row*t.wide+tx]
 			in := window(x0-tx*tile, x1-tx*tile, y0-ty*tile, y1-ty*tile)
 			first := ty*tile*w.bw + tx*tile
 			for m := word[0] & in; m != 0; m &= m - 1 {
 				i := bits.TrailingZeros64(m)
 				c := first + i/tile*w.bw + i%tile
-				b := &w.rimBox[c]
-				dx, dy := beyond(x, b.xl, b.xh), beyond(y, b.yl, b.yh)
-				if dx*dx+dy*dy >= best {
+				r := &w.rims[c]
+				if outside(x-r.x, r.wide)+outside(y-r.y, r.high) >= 4*best {
 					continue
 				}
-				for i := w.edgeStart[c]; i < w.edgeStart[c+1]; i++ {
-					if d := w.edges[i].dist2(x, y, z, zq); d < best {
-						best, q.last = d, i
+				start := w.edgeStart[c]
+				edges := w.edges[start:w.edgeStart[c+1]]
+				for i := range edges {
+					e := &edges[i]
+					px, py := x-e.ax, y-e.ay
+					s := (px*e.ex + py*e.ey) * e.per
+					if s < 0 {
+						s = 0
+					} else if s > 1 {
+						s = 1
+					}
+					dx, dy := px-s*e.ex, py-s*e.ey
+					if dx*dx+dy*dy >= best {
+						continue // nor can a part of it be nearer
+					}
+					if d := e.dist2(x, y, z, zq); d < best {
+						best, q.last = d, start+int32(i)
 					}
 				}
 			}
 			for m := word[1] & in; m != 0; m &= m - 1 {
 				i := bits.TrailingZeros64(m)
-				if c := first + i/tile*w.bw + i%tile; w.cellDist2(c, x, y) < best {
+				if c := first + i/tile*w.bw + i%tile; w.near(c, x, y, best) {
 					q.cells = append(q.cells, int32(c))
 				}
 			}
@@ -99,21 +110,21 @@ func (q *finder) scan(level int, x, y, z, best float32) float32 {
 	return best
 }
 
-// beyond is how far x lies outside a stretch.
-func beyond(x, lo, hi float32) float32 {
-	if x < lo {
-		return lo - x
-	}
-	if x > hi {
-		return x - hi
-	}
-	return 0
+// outside is four times the square of how far a place lies outside a stretch, from its
+// distance from the middle and half the stretch.
+func outside(from, half float32) float32 {
+	d := size(from) - half
+	d += size(d)
+	return d * d
 }
 
-func (w *view) cellDist2(c int, x, y float32) float32 {
-	cx, cy := float32(c%w.bw*cell), float32(c/w.bw*cell)
-	dx, dy := beyond(x, cx, cx+cell), beyond(y, cy, cy+cell)
-	return dx*dx + dy*dy
+// size is x without its sign.
+func size(x float32) float32 { return math.Float32frombits(math.Float32bits(x) &^ (1 << 31)) }
+
+// near tells whether a cell has places nearer than best (squared).
+func (w *view) near(c int, x, y, best float32) bool {
+	cx, cy := float32(c%w.bw*cell+cell/2), float32(c/w.bw*cell+cell/2)
+	return outside(x-cx, cell/2)+outside(y-cy, cell/2) < 4*best
 }
 
 // dist2 is the squared distance to the part of the edge that bounds what lies above z;
@@ -158,21 +169,24 @@ func (e *edge) dist2(x, y, z, zq float32) float32 {
 // and are seen.
 func (q *finder) faces(c int, x, y, zq, best float32) float32 {
 	w := q.w
-	question := uint64(anyPlace) | uint64(127-w.fine(zq))<<32 | uint64(w.fine(zq))<<40
+	cx, cy := float32(c%w.bw*cell), float32(c/w.bw*cell)
+	r := float32(math.Sqrt(float64(best))) + 0.01
+	zf := w.fine(zq)
+	question := key(within(x+r-cx), within(y+r-cy), within(x-r-cx), within(y-r-cy), zf, zf)
 	q.cuts = q.cuts[:0]
 	keys, faces := w.over(c)
-	for i, key := range keys {
-		if !fits(question, key) {
+	for i, k := range keys {
+		if !fits(question, k) {
 			continue
 		}
-		k, ok := w.cutOf(faces[i], zq)
+		line, ok := w.cutOf(faces[i], zq)
 		if !ok {
 			continue
 		}
-		px, py := k.nearest(x, y)
+		px, py := line.nearest(x, y)
 		d := (px-x)*(px-x) + (py-y)*(py-y)
 		if q.pieces != nil {
-			q.cuts = append(q.cuts, k)
+			q.cuts = append(q.cuts, line)
 		}
 		if d < best && !w.buried(px, py, zq+w.tol) {
 			best = d
@@ -253,7 +267,7 @@ func (w *view) depths(ctx context.Context, hidden []bool, pieces []int32) []floa
 			out[i] = math.Sqrt(float64(d2)) * w.px
 		}
 	}
-	order := w.byLevel(hidden)
+	order := w.byLevel(ctx, hidden)
 	parts := (len(order) + stretch - 1) / stretch
 	later, unlisted := make([][]int32, parts), make([][]int32, parts)
 	each(ctx, w.threads, len(order), stretch, func(from, to int) {
@@ -286,24 +300,30 @@ func (w *view) depths(ctx context.Context, hidden []bool, pieces []int32) []floa
 }
 
 // byLevel lists the hidden vertices level by level: those of a level look into the same
-// rows of cells.
-func (w *view) byLevel(hidden []bool) []int32 {
-	var at [levels + 1]int32
-	for i, h := range hidden {
-		if h {
-			at[w.level(w.v[i].z)+1]++
+// words.
+func (w *view) byLevel(ctx context.Context, hidden []bool) []int32 {
+	parts, n := w.threads, len(hidden)
+	next := make([][levels]int32, parts) // where each part's next vertex of a level goes
+	of := func(k int, do func(i, level int)) {
+		for i := k * n / parts; i < (k+1)*n/parts; i++ {
+			if hidden[i] {
+				do(i, w.level(w.v[i].z))
+			}
 		}
 	}
+	each(ctx, parts, parts, 1, func(k, _ int) { of(k, func(_, l int) { next[k][l]++ }) })
+	sum := int32(0)
 	for l := range levels {
-		at[l+1] += at[l]
-	}
-	out := make([]int32, at[levels])
-	for i, h := range hidden {
-		if h {
-			l := w.level(w.v[i].z)
-			out[at[l]] = int32(i)
-			at[l]++
+		for k := range next {
+			next[k][l], sum = sum, sum+next[k][l]
 		}
 	}
+	out := make([]int32, sum)
+	each(ctx, parts, parts, 1, func(k, _ int) {
+		of(k, func(i, l int) {
+			out[next[k][l]] = int32(i)
+			next[k][l]++
+		})
+	})
 	return out
 }

@@ -15,11 +15,15 @@ type edge struct {
 	za, zb         float32 // its own height
 }
 
+// stretch is the middle and half the sides of what a cell's edges span.
+type stretch struct{ x, y, wide, high float32 }
+
 // jump is how much steeper than the path the height outside may change along an edge
 // before the edge is divided there, and shortest where dividing ends [pixels].
 const (
 	jump     = 6
 	shortest = 0.01
+	longest  = 1.5 // stretch of an edge [pixels]
 )
 
 // outline finds which bends the surface folds back or ends at as seen along the path.
@@ -71,7 +75,7 @@ func (w *view) edgesOf(out []edge, t int32, k int) ([]edge, float32) {
 	beside := func(s float32) float32 {
 		return w.heightAt(a.x+ex*s+nx*w.beside, a.y+ey*s+ny*w.beside)
 	}
-	n := max(1, int(l+0.5))
+	n := max(1, int(l+longest-1))
 	mid := empty
 	for i := 0; i < n; i++ {
 		s0, s1 := float32(i)/float32(n), float32(i+1)/float32(n)
@@ -117,44 +121,36 @@ func (w *view) divide(out []edge, e edge, s0, s1, out0, out1, l float32, beside 
 	return append(out, edge{e.ax + e.ex*s0, e.ay + e.ey*s0, dx, dy, 1 / max(dx*dx+dy*dy, 1e-20), out0, out1, z0, z1})
 }
 
-// file puts the edges in order of the cells they run through, in each of them.
+// file puts the edges in order of the cells their middles lie in.
 func (w *view) file(edges []edge) {
 	cells := w.bw * w.bh
-	w.rimBox = resized(w.rimBox, cells)
+	w.rims = resized(w.rims, cells)
 	w.edgeStart, w.rim = zeroed(w.edgeStart, cells+1), zeroed(w.rim, cells)
-	over := func(e *edge, do func(c int)) {
-		x0, x1 := cellOf(min(e.ax, e.ax+e.ex)), cellOf(max(e.ax, e.ax+e.ex))
-		y0, y1 := cellOf(min(e.ay, e.ay+e.ey)), cellOf(max(e.ay, e.ay+e.ey))
-		for y := y0; y <= y1; y++ {
-			for x := x0; x <= x1; x++ {
-				do(y*w.bw + x)
-			}
-		}
-	}
+	at := make([]int32, len(edges))
 	for i := range edges {
 		e := &edges[i]
-		m := w.mask(min(e.outA, e.outB), max(e.za, e.zb))
-		over(e, func(c int) {
-			x, y := float32(c%w.bw*cell), float32(c/w.bw*cell)
-			b := box{max(x, min(e.ax, e.ax+e.ex)), min(x+cell, max(e.ax, e.ax+e.ex)), max(y, min(e.ay, e.ay+e.ey)), min(y+cell, max(e.ay, e.ay+e.ey)), 0, 0}
-			if r := &w.rimBox[c]; w.rim[c] != 0 {
-				b.xl, b.xh, b.yl, b.yh = min(b.xl, r.xl), max(b.xh, r.xh), min(b.yl, r.yl), max(b.yh, r.yh)
-			}
-			w.rimBox[c] = b
-			w.edgeStart[c]++
-			w.rim[c] |= m
-		})
+		x, y := e.ax+e.ex/2, e.ay+e.ey/2
+		c := cellOf(y)*w.bw + cellOf(x)
+		at[i] = int32(c)
+		// Wider by more than the rounding, so that no edge is passed over.
+		wide, high := size(e.ex)/2+1e-4, size(e.ey)/2+1e-4
+		if r := &w.rims[c]; w.rim[c] == 0 {
+			*r = stretch{x, y, wide, high}
+		} else {
+			xl, xh, yl, yh := min(x-wide, r.x-r.wide), max(x+wide, r.x+r.wide), min(y-high, r.y-r.high), max(y+high, r.y+r.high)
+			*r = stretch{(xl + xh) / 2, (yl + yh) / 2, (xh-xl)/2 + 1e-4, (yh-yl)/2 + 1e-4}
+		}
+		w.rim[c] |= w.mask(min(e.outA, e.outB), max(e.za, e.zb))
+		w.edgeStart[c]++
 	}
 	sum := int32(0)
 	for i, n := range w.edgeStart {
 		sum += n
 		w.edgeStart[i] = sum
 	}
-	w.edges = resized(w.edges, int(sum))
+	w.edges = resized(w.edges, len(edges))
 	for i := len(edges) - 1; i >= 0; i-- {
-		over(&edges[i], func(c int) {
-			w.edgeStart[c]--
-			w.edges[w.edgeStart[c]] = edges[i]
-		})
+		w.edgeStart[at[i]]--
+		w.edges[w.edgeStart[at[i]]] = edges[i]
 	}
 }

@@ -79,7 +79,11 @@ func (w *view) coverFaces(share *share, from, to int) {
 		a, b, c := v[f[0]], v[f[1]], v[f[2]]
 		box := boxOf(a, b, c)
 		area := (b.x-a.x)*(c.y-a.y) - (c.x-a.x)*(b.y-a.y)
-		rise := max(box.xh-box.xl, box.yh-box.yl) * (wall*(box.zh-box.zl) + wallWidth)
+		wide, high, lean := box.xh-box.xl, box.yh-box.yl, wall*(box.zh-box.zl)+wallWidth
+		rise := (wide + high) * lean // at the least enough
+		if area <= rise && area >= -rise {
+			rise = max(wide, high) * lean
+		}
 		side, on := int8(0), onWall
 		if area > rise {
 			side, on = 1, onSeen
@@ -123,7 +127,11 @@ func (w *view) coverFaces(share *share, from, to int) {
 type box struct{ xl, xh, yl, yh, zl, zh float32 }
 
 func boxOf(a, b, c point) box {
-	return box{min(a.x, b.x, c.x), max(a.x, b.x, c.x), min(a.y, b.y, c.y), max(a.y, b.y, c.y), min(a.z, b.z, c.z), max(a.z, b.z, c.z)}
+	// All coordinates are positive or 0, and such numbers are in order of their bits, which
+	// are compared sooner.
+	bits, number := math.Float32bits, math.Float32frombits
+	ax, bx, cx, ay, by, cy, az, bz, cz := bits(a.x), bits(b.x), bits(c.x), bits(a.y), bits(b.y), bits(c.y), bits(a.z), bits(b.z), bits(c.z)
+	return box{number(min(ax, bx, cx)), number(max(ax, bx, cx)), number(min(ay, by, cy)), number(max(ay, by, cy)), number(min(az, bz, cz)), number(max(az, bz, cz))}
 }
 
 // cellOf is the row or column of cells a coordinate lies in.
@@ -259,10 +267,10 @@ func (w *view) sheets(ctx context.Context) {
 
 func (w *view) sheetsOver(x, y float32) int {
 	n := 0
-	c, q := w.key(x, y)
+	c, qx, qy := w.at(x, y)
 	keys, faces := w.over(c)
 	for i, k := range keys {
-		if fits(q, k) {
+		if fits(key(qx, qy, qx, qy, 0, most), k) {
 			if _, ok := w.heightOf(w.m.Faces[faces[i]], x, y); ok {
 				n++
 			}
@@ -273,7 +281,6 @@ func (w *view) sheetsOver(x, y float32) int {
 
 // list lists the faces that may lie over the cells wanted.
 func (w *view) list(ctx context.Context) {
-	about := w.homes(func(known uint8) bool { return known&(wanted|listed) == wanted })
 	sum := int32(len(w.keys))
 	for i, b := range w.known {
 		if b&(wanted|listed) != wanted {
@@ -286,6 +293,10 @@ func (w *view) list(ctx context.Context) {
 		}
 		w.end[i] = sum
 	}
+	if int(sum) == len(w.keys) {
+		return
+	}
+	about := w.homes(func(known uint8) bool { return known&(wanted|listed) == wanted })
 	w.keys, w.faces = extended(w.keys, int(sum)), extended(w.faces, int(sum))
 	parts, n := len(w.shares), len(w.m.Faces)
 	each(ctx, parts, parts, 1, func(k, _ int) {
@@ -298,16 +309,24 @@ func (w *view) list(ctx context.Context) {
 			f := w.m.Faces[t]
 			a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
 			box := boxOf(a, b, c)
-			z := uint64(127-w.fine(box.zh))<<32 | uint64(w.fine(box.zl))<<40
-			w.eachCell(a, b, c, box, func(i int) {
-				if w.known[i]&(wanted|listed) != wanted {
-					return
+			top, foot := w.fine(box.zh), w.fine(box.zl)
+			enter := func(i int, x, y float32) {
+				if w.known[i]&(wanted|listed) == wanted {
+					w.keys[at[i]] = key(within(box.xl-x), within(box.yl-y), within(box.xh-x), within(box.yh-y), top, foot)
+					w.faces[at[i]] = int32(t)
+					at[i]++
 				}
-				x, y := float32(i%w.bw*cell), float32(i/w.bw*cell)
-				w.keys[at[i]] = z | uint64(within(box.xl-x)) | uint64(within(box.yl-y))<<8 | uint64(127-within(box.xh-x))<<16 | uint64(127-within(box.yh-y))<<24
-				w.faces[at[i]] = int32(t)
-				at[i]++
-			})
+			}
+			if h == everywhere {
+				w.eachCell(a, b, c, box, func(i int) { enter(i, float32(i%w.bw*cell), float32(i/w.bw*cell)) })
+				continue
+			}
+			x0, x1, y0, y1 := cellOf(box.xl), cellOf(box.xh), cellOf(box.yl), cellOf(box.yh)
+			for cy := y0; cy <= y1; cy++ {
+				for cx := x0; cx <= x1; cx++ {
+					enter(cy*w.bw+cx, float32(cx*cell), float32(cy*cell))
+				}
+			}
 		}
 	})
 	for i, b := range w.known {
@@ -322,13 +341,8 @@ func (w *view) list(ctx context.Context) {
 func (w *view) homes(is func(known uint8) bool) []bool {
 	w.about = zeroed(w.about, len(w.known))
 	for i, b := range w.known {
-		if !is(b) {
-			continue
-		}
-		for _, j := range [4]int{i, i - 1, i - w.bw, i - w.bw - 1} {
-			if j >= 0 {
-				w.about[j] = true
-			}
+		if i > w.bw && is(b) { // the map's margin holds no surface
+			w.about[i], w.about[i-1], w.about[i-w.bw], w.about[i-w.bw-1] = true, true, true, true
 		}
 	}
 	return w.about
@@ -356,7 +370,7 @@ func (w *view) uncover(ctx context.Context) {
 				at, m := w.first[i], uint64(0)
 				for j := w.first[i]; j < w.end[i]; j++ {
 					k := w.keys[j]
-					hi, lo := 127-k>>32&127, k>>40&127
+					hi, lo := most-k>>32&most, k>>40&most
 					if hi < floor {
 						continue
 					}
@@ -371,38 +385,39 @@ func (w *view) uncover(ctx context.Context) {
 	w.tiles.lay(ctx, w.threads, [2][]uint64{w.rim, w.surf}, w.bw, w.bh)
 }
 
-// A face listed in a cell has a key: seven bits each for how far within the cell it begins
-// and ends across the path, its highest and its lowest height, so put that a question asked
-// likewise fits the face where none of the question's numbers is the smaller.
-const (
-	sevenBits = 0x8080808080808080
-	anyPlace  = 127 | 127<<8 | 127<<16 | 127<<24
-	anyTop    = 127 << 32
-	anyFoot   = 127 << 40
-)
+// key says in seven bits each where within a cell a face begins and ends across the path,
+// and its highest and lowest height, so put that a question put likewise fits a face when
+// none of the question's numbers is the smaller: the face begins no later than the
+// question's first place, ends no sooner than its second, reaches up to the question's
+// first height and down to its second.
+func key(x0, y0, x1, y1, top, foot uint32) uint64 {
+	return uint64(x0|y0<<8|(most-x1)<<16|(most-y1)<<24) | uint64(most-top|foot<<8)<<32
+}
+
+const most = 127 // of seven bits
 
 func fits(question, key uint64) bool {
-	return ((question|sevenBits)-key)&sevenBits == sevenBits
+	const above = 0x8080808080808080
+	return ((question|above)-key)&above == above
 }
 
 // within is a place within a cell, in steps.
 func within(x float32) uint32 {
-	return uint32(min(127, max(0, int32(x*(127.0/cell)))))
+	return uint32(min(most, max(0, int32(x*(most/float32(cell))))))
 }
 
-// fine is a height in steps.
+// fine is a height in steps, two to a level.
 func (w *view) fine(z float32) uint32 {
-	return uint32(min(127, max(0, int32(z*w.perFine))))
+	return uint32(min(most, max(0, int32(z*w.perFine))))
 }
 
-// key asks for the faces over a place, and gives its cell; -1 outside the map.
-func (w *view) key(x, y float32) (c int, question uint64) {
+// at gives the cell of a place, -1 outside the map, and the place in it.
+func (w *view) at(x, y float32) (c int, qx, qy uint32) {
 	if !(x >= 0 && y >= 0 && x < float32(w.w) && y < float32(w.h)) {
-		return -1, 0
+		return -1, 0, 0
 	}
 	cx, cy := cellOf(x), cellOf(y)
-	qx, qy := uint64(within(x-float32(cx*cell))), uint64(within(y-float32(cy*cell)))
-	return cy*w.bw + cx, qx | qy<<8 | (127-qx)<<16 | (127-qy)<<24 | anyTop | anyFoot
+	return cy*w.bw + cx, within(x - float32(cx*cell)), within(y - float32(cy*cell))
 }
 
 // over are the faces listed in a cell, with their keys.
@@ -418,7 +433,8 @@ func (w *view) over(c int) (keys []uint64, faces []int32) {
 // listed cell, or where there is no surface.
 func (w *view) heightAt(x, y float32) float32 {
 	best := empty
-	c, q := w.key(x, y)
+	c, qx, qy := w.at(x, y)
+	q := key(qx, qy, qx, qy, 0, most)
 	keys, faces := w.over(c)
 	for i, k := range keys {
 		if !fits(q, k) {
@@ -426,7 +442,7 @@ func (w *view) heightAt(x, y float32) float32 {
 		}
 		if z, ok := w.heightOf(w.m.Faces[faces[i]], x, y); ok && z > best {
 			best = z
-			q = q&^anyTop | uint64(127-w.fine(z))<<32
+			q = key(qx, qy, qx, qy, w.fine(z), most)
 		}
 	}
 	return best
@@ -435,8 +451,8 @@ func (w *view) heightAt(x, y float32) float32 {
 // above tells whether a face that does not stand on the vertex without lies higher than z
 // over a place in a listed cell.
 func (w *view) above(x, y, z float32, without int32) bool {
-	c, q := w.key(x, y)
-	q = q&^anyTop | uint64(127-w.fine(z))<<32
+	c, qx, qy := w.at(x, y)
+	q := key(qx, qy, qx, qy, w.fine(z), most)
 	keys, faces := w.over(c)
 	for i, k := range keys {
 		if !fits(q, k) {

@@ -1,6 +1,9 @@
 package survey
 
-import "context"
+import (
+	"context"
+	"math/bits"
+)
 
 // tile is the side of a square of cells that one word holds, a bit for each [cells].
 const tile = 8
@@ -10,12 +13,26 @@ const tile = 8
 type tiles struct {
 	wide, high int
 	words      [][2]uint64
+	some       []uint64 // of each row: a bit for each tile that is not empty, and one behind the last
+	per        int      // words of some for a row
+}
+
+// next is the first tile of a row from x on that is not empty; behind the last where all are.
+func (t *tiles) next(row, x int) int {
+	k := x / 64
+	m := t.some[row*t.per+k] & (^uint64(0) << (x % 64))
+	for ; m == 0; m = t.some[row*t.per+k] {
+		k++
+	}
+	return 64*k + bits.TrailingZeros64(m)
 }
 
 // lay makes the tiles of the cells' masks, which have a bit for each level.
 func (t *tiles) lay(ctx context.Context, threads int, masks [2][]uint64, wide, high int) {
 	t.wide, t.high = (wide+tile-1)/tile, (high+tile-1)/tile
 	t.words = resized(t.words, levels*t.wide*t.high)
+	t.per = t.wide/64 + 1
+	t.some = zeroed(t.some, levels*t.high*t.per)
 	each(ctx, threads, t.high, 1, func(from, to int) {
 		var square [levels]uint64
 		for y := from; y < to; y++ {
@@ -37,8 +54,14 @@ func (t *tiles) lay(ctx context.Context, threads int, masks [2][]uint64, wide, h
 					}
 					for l, at := 0, y*t.wide+x; l < levels; l, at = l+1, at+t.wide*t.high {
 						t.words[at][which] = square[l]
+						if square[l] != 0 {
+							t.some[(l*t.high+y)*t.per+x/64] |= 1 << (x % 64)
+						}
 					}
 				}
+			}
+			for l := range levels {
+				t.some[(l*t.high+y)*t.per+t.wide/64] |= 1 << (t.wide % 64)
 			}
 		}
 	})

@@ -72,9 +72,9 @@ type view struct {
 
 	edges     []edge
 	edgeStart []int32
-	rim       []uint64 // of each cell: heights its edges bound
-	rimBox    []box    // of each cell with edges: what they span in it
-	tiles     tiles    // cells in which something is at a height
+	rim       []uint64  // of each cell: heights its edges bound
+	rims      []stretch // of each cell with edges
+	tiles     tiles     // cells in which something is at a height
 	folds     []fold
 }
 
@@ -235,9 +235,8 @@ func (w *view) drawFaces(h []float32, only []bool, from, to int) {
 			b, c = c, b
 		}
 		area := (b.x-a.x)*(c.y-a.y) - (c.x-a.x)*(b.y-a.y)
-		xl, xh, yl, yh := min(a.x, b.x, c.x), max(a.x, b.x, c.x), min(a.y, b.y, c.y), max(a.y, b.y, c.y)
-		top := max(a.z, b.z, c.z)
-		x0, x1, y0, y1 := ceil(xl), int(xh), ceil(yl), int(yh)
+		box := boxOf(a, b, c)
+		x0, x1, y0, y1 := ceil(box.xl), int(box.xh), ceil(box.yl), int(box.yh)
 		if x0 > x1 || y0 > y1 {
 			continue
 		}
@@ -266,7 +265,7 @@ func (w *view) drawFaces(h []float32, only []bool, from, to int) {
 				if e0-(fx-a.x)*k0 < 0 || e1-(fx-b.x)*k1 < 0 || e2-(fx-c.x)*k2 < 0 {
 					continue
 				}
-				if z := min(top, z0+gx*(fx-a.x)); z > row[i] {
+				if z := min(box.zh, z0+gx*(fx-a.x)); z > row[i] {
 					row[i] = z
 				}
 			}
