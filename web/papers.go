@@ -48,8 +48,27 @@ func (s *Server) papersInput(ctx context.Context, c casebook.Case, rev casebook.
 		if in.Before, err = s.issuedBefore(ctx, rev.ID, issued[n-1].Seq, n); err != nil {
 			return workflow.PapersInput{}, err
 		}
+		in.Was = s.planThen(ctx, rev.ID, issued[n-1].Seq)
 	}
 	return in, nil
+}
+
+// planThen is the design as it lay at an earlier revision; nil where it cannot be laid any
+// more: what changed is then told in words only.
+func (s *Server) planThen(ctx context.Context, id casebook.ID, seq int) *workflow.Plan {
+	then, err := s.Store.At(ctx, id, seq)
+	if err != nil {
+		return nil
+	}
+	c, err := caseOf(then)
+	if err != nil || c.Design == nil {
+		return nil
+	}
+	p, err := s.planned(ctx, c)
+	if err != nil {
+		return nil
+	}
+	return p
 }
 
 // sheets draws the design sheets of a case; the same state of a case is drawn once.

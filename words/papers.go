@@ -92,7 +92,7 @@ var (
 	NoneOpen          = say("None.", "Keine.")
 	NoLonger          = say("(no longer found)", "(nicht mehr gefunden)")
 	NoChange          = say("Nothing but the revision's number.", "Nichts außer der Nummer der Fassung.")
-	OverlayLegend     = say("scale 2:1; full line: this revision; dashed: revision %d; thin: unchanged", "Maßstab 2:1; durchgezogen: diese Fassung; gestrichelt: Fassung %d; dünn: unverändert")
+	OverlayLegend     = say("scale 2:1; black: this revision; red and dashed: revision %d; thin: unchanged", "Maßstab 2:1; schwarz: diese Fassung; rot und gestrichelt: Fassung %d; dünn: unverändert")
 	OverlayTitle      = say("Overlay of revisions %d and %d", "Überlagerung der Fassungen %d und %d")
 
 	StatementItems = [...]Word{

@@ -15,6 +15,7 @@ import (
 	"halfpear/encoding/pdf"
 	"halfpear/encoding/svg"
 	"halfpear/order"
+	"halfpear/placement"
 	"halfpear/sheet"
 	"halfpear/words"
 )
@@ -87,7 +88,7 @@ type Drawn struct {
 	Size      sheet.Size // the zero Size is A4
 	Design    []sheet.Page
 	Mechanics []sheet.Page
-	Overlay   []sheet.Page
+	Was       *placement.Placement // of the revision signed before, laid over this one; nil draws none
 }
 
 // Publish writes an order in all its forms: one PDF with the case file, the machine-readable
@@ -114,7 +115,7 @@ func Publish(o order.Order, signedBy string, caseFile []byte, set Drawn) (Papers
 		return Papers{}, err
 	}
 	out.CSV = csv.Bytes()
-	out.Pages = drawing.Papers{Order: out.Order, Size: set.Size, Design: set.Design, Mechanics: set.Mechanics, Overlay: set.Overlay, Seal: orderfile.Seal(out.JSON)}.Pages()
+	out.Pages = drawing.Papers{Order: out.Order, Size: set.Size, Design: set.Design, Mechanics: set.Mechanics, Overlay: drawing.Overlay(out.Order, set.Was, set.Size), Seal: orderfile.Seal(out.JSON)}.Pages()
 	if out.PDF, err = bound(out, caseFile, set.Design); err != nil {
 		return Papers{}, err
 	}
@@ -181,7 +182,7 @@ func (in PapersInput) draw(set *Drawn, o order.Order) error {
 		set.Mechanics, err = in.Plan.MechanicsPage(how)
 	}
 	if err == nil && in.Was != nil {
-		set.Overlay = drawing.Overlay(o, in.Was.Placement, in.Size)
+		set.Was = in.Was.Placement
 	}
 	return err
 }

@@ -202,10 +202,18 @@ func TestSigningFreezesAndALaterChangeMakesARevision(t *testing.T) {
 
 	// Every verb that writes is tried on both files.
 	other := caseIn(t, nil)
+	scan := filepath.Join(dir, "pyramid.obj")
+	// A pyramid is scan enough for the verbs that write what they measured.
+	pyramid := "v 0 0 0\nv 10 0 0\nv 10 10 0\nv 0 10 0\nv 5 5 8\nf 1 4 3\nf 1 3 2\nf 1 2 5\nf 2 3 5\nf 3 4 5\nf 4 1 5\n"
+	if err := os.WriteFile(scan, []byte(pyramid), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	for _, f := range []string{pdf, record} {
 		for _, args := range [][]string{
 			{"order", name, "-o", f, noon}, {"order", name, "-o", f, "--draft", noon}, {"order", name, "-o", f, "--sign", "B.", noon},
 			{"order", other, "-o", f, noon}, {"order", name, "--fhir", f, noon}, {"order", name, "--csv", f, noon}, {"order", name, "--json-out", f, noon},
+			{"draw", name, "-o", f}, {"propose", name, "-o", f}, {"tilt", name, "--within", "2", "--map", f}, {"demo", f},
+			{"survey", scan, "--direction", "0,0,1", "--depth-map", f}, {"survey", scan, "--direction", "0,0,1", "--lines", f}, {"survey", scan, "--direction", "0,0,1", "--blockout", f},
 		} {
 			if status, _, _ := run(args...); status == exitDone {
 				t.Errorf("%v succeeded", args)
