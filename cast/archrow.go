@@ -62,8 +62,8 @@ func unroll(m *mesh.Mesh, a tooth.Arch) *archRow {
 			knots = append(knots, geom.V(x, y, 0))
 		}
 	}
-	first := knots[0].Add(knots[0].Sub(knots[1]).Unit().Scale(8))
-	last := knots[15].Add(knots[15].Sub(knots[14]).Unit().Scale(8))
+	first := knots[0].Add(knots[0].Sub(knots[1]).Unit().Scale(12))
+	last := knots[15].Add(knots[15].Sub(knots[14]).Unit().Scale(12))
 	line := resampled(append(append([]geom.Vec{first}, knots...), last), 1)
 	line = softLine(line, 4)
 	for range 3 {
@@ -409,20 +409,26 @@ func (l *nearLine) of(p geom.Vec) (int, float64) {
 // stretch about as wide as its kind, with gaps at both ends and a crown between, or is
 // missing, and then its stretch is of any width and holds none.
 func (r *archRow) split(gone map[tooth.Number]bool, charted bool) rowCut {
-	best := rowCut{cost: math.Inf(1)}
-	for _, scale := range []float64{0.82, 0.88, 0.94, 1, 1.06, 1.12, 1.18, 1.24} {
-		d := r.divide(scale, gone, charted)
-		if cost := d.after[0].best() + 60*(scale-1)*(scale-1); cost < best.cost {
-			best = d.cut()
-			best.cost = cost
+	// How large the teeth are and where the midline lies are not known either.
+	var best *division
+	least := math.Inf(1)
+	for _, scale := range []float64{0.84, 0.92, 1, 1.08, 1.16, 1.24} {
+		for _, shift := range []float64{-7, -3.5, 0, 3.5, 7} { // mm
+			d := r.divide(scale, shift, gone, charted)
+			if cost := d.least() + 60*(scale-1)*(scale-1) + shift*shift/40; cost < least {
+				best, least = d, cost
+			}
 		}
 	}
-	return best
+	out := best.cut()
+	out.cost = least
+	return out
 }
 
 const (
 	perCrown = 1.6 // cost of a millimetre wrongly called tooth or gum
-	perEnd   = 2.2 // gain of gaps at both ends of a tooth
+	perEnd   = 3.0 // gain of gaps at both ends of a tooth
+	perGap   = 4.0 // cost of a millimetre of clear gap within one
 )
 
 // standWide is how wide each kind of tooth is from facial to lingual 3 mm below its
@@ -441,24 +447,41 @@ type division struct {
 	charted       bool
 	gone          map[tooth.Number]bool
 	crown, narrow []float64 // sums along the row
+	clear         []float64
 	expect        [16]float64
 	before, after [17]costs
 }
 
 type costs []float64
 
-func (c costs) best() float64 { return slices.Min(c) }
+func (d *division) fill() costs {
+	c := make(costs, len(d.row.line))
+	for i := range c {
+		c[i] = math.Inf(1)
+	}
+	return c
+}
 
-func (r *archRow) divide(scale float64, gone map[tooth.Number]bool, charted bool) *division {
+// least is what the best division costs.
+func (d *division) least() float64 {
+	least := math.Inf(1)
+	for b, c := range d.before[16] {
+		least = math.Min(least, c+d.after[16][b])
+	}
+	return least
+}
+
+func (r *archRow) divide(scale, shift float64, gone map[tooth.Number]bool, charted bool) *division {
 	n := len(r.line)
-	d := &division{row: r, scale: scale, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1)}
+	d := &division{row: r, scale: scale, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1), clear: make([]float64, n+1)}
 	for i, c := range r.crown {
 		d.crown[i+1] = d.crown[i] + (c-0.5)*rowStep
+		d.clear[i+1] = d.clear[i] + math.Max(0, r.furrow[i]-0.5)*rowStep
 		d.narrow[i+1] = d.narrow[i] + math.Log(math.Max(1, r.wide[i]))
 	}
 	// Where the teeth stand if all do, counted from the midline.
 	for side, sign := range []float64{-1, 1} {
-		at := float64(r.mid)
+		at := float64(r.mid) + shift/rowStep
 		for k := range 8 {
 			i := 7 - k
 			if side == 1 {
@@ -469,36 +492,18 @@ func (r *archRow) divide(scale float64, gone map[tooth.Number]bool, charted bool
 			at += sign * w
 		}
 	}
-	fill := func() costs {
-		c := make(costs, n)
-		for i := range c {
-			c[i] = math.Inf(1)
-		}
-		return c
-	}
-	d.before[0], d.after[16] = fill(), fill()
+	d.before[0], d.after[16] = d.fill(), d.fill()
 	for i := range n {
 		d.before[0][i] = perCrown * d.crown[i]
 		d.after[16][i] = perCrown * (d.crown[n-1] - d.crown[i])
 	}
 	for i := range 16 {
-		d.before[i+1] = fill()
+		d.before[i+1] = d.fill()
 		for b := range n {
 			d.each(i, b, func(a int, stands bool, cost float64) {
 				d.before[i+1][b] = math.Min(d.before[i+1][b], d.before[i][a]+cost)
 			})
 		}
-	}
-	for i := 15; i >= 0; i-- {
-		d.after[i] = fill()
-		for b := range n {
-			d.each(i, b, func(a int, stands bool, cost float64) {
-				d.after[i][a] = math.Min(d.after[i][a], d.after[i+1][b]+cost)
-			})
-		}
-	}
-	for i, c := range d.before[0] {
-		d.after[0][i] += c
 	}
 	return d
 }
@@ -535,13 +540,13 @@ func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
 			continue
 		}
 		size := (w - md) / (0.11 * md)
-		off := (float64(a+b)/2 - d.expect[i]) * rowStep / 4
+		off := (float64(a+b)/2 - d.expect[i]) * rowStep / 3
 		q := (b - a) / 4
 		wide := ((d.narrow[b-q]-d.narrow[a+q])/float64(b-a-2*q) - like) / 0.25
 		if wide < 0 {
 			wide *= 1.25 // the rim of a base is high and narrow
 		}
-		do(a, true, present-inside+0.5*size*size+0.5*off*off+0.5*math.Min(16, wide*wide)-perEnd/2*(d.row.furrow[a]+d.row.furrow[b]))
+		do(a, true, present-inside+perGap*(d.clear[b-q]-d.clear[a+q])+0.5*size*size+0.5*off*off+0.5*math.Min(16, wide*wide)-perEnd/2*(d.row.furrow[a]+d.row.furrow[b]))
 	}
 }
 
@@ -564,6 +569,14 @@ func (d *division) cut() rowCut {
 		})
 		out.teeth[i] = s
 		end = s.from
+	}
+	for i := 15; i >= 0; i-- {
+		d.after[i] = d.fill()
+		for b := range n {
+			d.each(i, b, func(a int, stands bool, cost float64) {
+				d.after[i][a] = math.Min(d.after[i][a], d.after[i+1][b]+cost)
+			})
+		}
 	}
 	// How sure a number is: what it would cost more to call the same place another tooth.
 	other := make([][16]float64, n)
