@@ -427,6 +427,9 @@ func (a *palate) strap(q *Placed) {
 		yB = math.Max(a.rearLimit(), yF-width*0.98)
 		yF = math.Max(yF, yB+width*0.98)
 	}
+	if p.Form != design.PalatalPlate {
+		yF = a.intoValley(frontEnds[0], frontEnds[1], yF)
+	}
 	front := a.across(frontEnds[0], frontEnds[1], yF)
 	rear := a.hold(a.across(backEnds[0], backEnds[1], yB))
 	if p.Form == design.PalatalBar {

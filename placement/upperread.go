@@ -84,7 +84,91 @@ func (a *palate) read(q *Placed) {
 		}
 		l.measure(q, "asymmetry", worst, 0, geom.Vec{}, geom.Vec{})
 	}
+	a.readRugae(q, front)
+	if q.Part.Form == design.PalatalBar {
+		a.l.ratio(q, "front_of_second_premolar", a.frontOfSecondPremolar(), 0)
+	}
 	a.readCover(q)
+}
+
+// ruga is how far the palate at a place stands proud of the places in front of and behind
+// it: above zero on the crest of a ruga, below in a valley.
+func (g *ground) ruga(x, y float64) (float64, bool) {
+	const beside = 1.2
+	at, ok := g.dropSoft(x, y)
+	fore, ok2 := g.dropSoft(x, y+beside)
+	aft, ok3 := g.dropSoft(x, y-beside)
+	return at.Z - (fore.Z+aft.Z)/2, ok && ok2 && ok3
+}
+
+// overRugae is the mean of ruga over the points of a border that lie among the rugae,
+// moved forward by a little; false where too few do.
+func (a *palate) overRugae(line []geom.Vec, forward float64) (float64, bool) {
+	zone := a.l.g.cast.Marks.Rugae
+	if !zone.Known() {
+		return 0, false
+	}
+	rim := flat(zone.Points)
+	sum, n := 0.0, 0
+	for _, p := range line {
+		v := geom.Vec2{X: p.X, Y: p.Y + forward}
+		if !geom.Contains2(rim, v) {
+			continue
+		}
+		if r, ok := a.l.g.ruga(v.X, v.Y); ok {
+			sum, n = sum+r, n+1
+		}
+	}
+	if n < 4 {
+		return 0, false
+	}
+	return sum / float64(n), true
+}
+
+// intoValley moves the middle of a front border by no more than 1.5 mm, so that it runs
+// in a valley between rugae.
+func (a *palate) intoValley(right, left geom.Vec, y float64) float64 {
+	best, at := math.Inf(1), y
+	line := a.across(right, left, y)
+	for d := -1.5; d <= 1.5; d += 0.25 {
+		if r, ok := a.overRugae(line, d); ok && r+0.01*math.Abs(d) < best {
+			best, at = r+0.01*math.Abs(d), y+d
+		}
+	}
+	return at
+}
+
+// readRugae tells whether the front border runs on a crest of the rugae.
+func (a *palate) readRugae(q *Placed, front []geom.Vec) {
+	const crest = 0.1
+	if r, ok := a.overRugae(front, 0); ok {
+		on := 0.0
+		if r > crest {
+			on = 1
+		}
+		a.l.ratio(q, "on_rugae_crest", on, 0)
+	}
+}
+
+// frontOfSecondPremolar is 1 where the connector's front border lies in front of a second
+// premolar's place, else 0.
+func (a *palate) frontOfSecondPremolar() float64 {
+	for side := 0; side < 2; side++ {
+		first := tooth.Number(14)
+		if side == 1 {
+			first = 24
+		}
+		if a.l.g.stands(first) {
+			far := a.l.g.spans[first][0] // its distal end: nearer to the arch's start on the right
+			if side == 1 {
+				far = a.l.g.spans[first][1]
+			}
+			if a.front[side] < math.Abs(far-a.mid)-0.5 {
+				return 1
+			}
+		}
+	}
+	return 0
 }
 
 // besideBase tells whether a profile stands at the end of a tooth that a base adjoins:

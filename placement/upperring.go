@@ -66,6 +66,9 @@ func (a *palate) ring(q *Placed) {
 	}
 	frontEnds = [2]geom.Vec{a.point(0, f[0]), a.point(1, f[1])}
 	backEnds = [2]geom.Vec{a.point(0, b[0]), a.point(1, b[1])}
+	if y := a.intoValley(frontEnds[0], frontEnds[1], yF); y > yF || y-yB >= need {
+		yF = y
+	}
 	front := a.across(frontEnds[0], frontEnds[1], yF)
 	rear := a.hold(a.across(backEnds[0], backEnds[1], yB))
 	right := a.edge(0, f[0], b[0], 0)
@@ -123,7 +126,7 @@ func (a *palate) ring(q *Placed) {
 		var rim []geom.Vec2
 		for i := 0; i < rays; i++ {
 			s, co := math.Sincos(2 * math.Pi * float64(i) / rays)
-			d, _ := first(0, 40, 0.8, func(d float64) bool { return !free(geom.Vec2{X: c.X + co*d, Y: c.Y + s*d}) })
+			d, _ := first(0, 40, 1.6, func(d float64) bool { return !free(geom.Vec2{X: c.X + co*d, Y: c.Y + s*d}) })
 			d = math.Max(0, d-0.01)
 			rim = append(rim, geom.Vec2{X: c.X + co*d, Y: c.Y + s*d})
 		}
@@ -217,11 +220,11 @@ func (a *palate) readRing(q *Placed, front, rear, hole []geom.Vec, wf, wr, wl fl
 			if !pr.known() {
 				continue
 			}
-			in, ok := first(1, pr.length(), 0.6, func(t float64) bool { return shape.covers(pr.point(t).XY()) })
+			in, ok := first(1, pr.length(), 1.2, func(t float64) bool { return shape.covers(pr.point(t).XY()) })
 			if !ok {
 				continue
 			}
-			out, ok := first(in+0.02, pr.length(), 0.6, func(t float64) bool { return !shape.covers(pr.point(t).XY()) })
+			out, ok := first(in+0.02, pr.length(), 1.2, func(t float64) bool { return !shape.covers(pr.point(t).XY()) })
 			if ok && geom.Contains2(shape.holes[0], pr.point(out+0.02).XY()) && out-in < least {
 				least, from, to = out-in, pr.point(in), pr.point(out)
 			}

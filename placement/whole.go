@@ -23,6 +23,24 @@ func (l *layout) seeWhole(p *Placement) {
 	l.cover()
 	l.bodies()
 	l.spreadOfRests()
+	l.crossings()
+}
+
+// crossings reads on a major connector the least and the greatest angle at which the
+// uprights that join it cross the gingival margin.
+func (l *layout) crossings() {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range l.d.Of(design.MinorConnector) {
+		if m, ok := l.parts[p.ID].Measure("crossing_angle_deg", 0); ok {
+			lo, hi = math.Min(lo, m.Quantity.Value), math.Max(hi, m.Quantity.Value)
+		}
+	}
+	for _, p := range l.d.Of(design.MajorConnector) {
+		if q := l.parts[p.ID]; !math.IsInf(lo, 1) {
+			l.angle(q, "crossing_min_deg", lo, 0, geom.Vec{}, geom.Vec{})
+			l.angle(q, "crossing_max_deg", hi, 0, geom.Vec{}, geom.Vec{})
+		}
+	}
 }
 
 func (l *layout) wholeNote(name string, q unit.Quantity, n tooth.Number, from, to geom.Vec) {
