@@ -400,7 +400,7 @@ func (a *palate) strap(q *Placed) {
 			f[i], b[i] = math.Max(0, f[i]-d/2), b[i]+d/2
 		}
 		// Nor does it reach round behind the last tooth: then it gains its width in front.
-		if past := b[i] - a.behind(i) + 1; past > 0 && p.Form != design.PalatalPlate {
+		if past := b[i] - a.behind(i) + 3; past > 0 && p.Form != design.PalatalPlate {
 			f[i], b[i] = math.Max(0, f[i]-past), b[i]-past
 		}
 	}
@@ -485,7 +485,7 @@ func (a *palate) finish(q *Placed, front, rear, right, left []geom.Vec, holes []
 	rim = append(rim, left...)
 	rim = append(rim, reversed(rear)...)
 	rim = append(rim, reversed(right)...)
-	rim = tidy(rim)
+	rim = a.roundCorners(tidy(rim))
 	q.Patches = append(q.Patches, Patch{Role: Plate, Outline: rim, Holes: holes, Thickness: thick})
 	l.palat = &palateShape{outline: flat(rim)}
 	for _, h := range holes {
@@ -504,6 +504,38 @@ func (a *palate) finish(q *Placed, front, rear, right, left []geom.Vec, holes []
 			Width: make([]float64, len(h)), Thickness: make([]float64, len(h)), Section: Flat})
 	}
 	l.planned(q, "plate_thickness", thick, 0)
+}
+
+// roundCorners takes the points off the corners of a closed outline, over some 2 mm.
+func (a *palate) roundCorners(rim []geom.Vec) []geom.Vec {
+	n := int(geom.Length(geom.Closed(rim)) / 0.7)
+	if len(rim) < 8 || n < 16 {
+		return rim
+	}
+	rim = geom.ResampleClosed(rim, n)
+	sharp := make([]bool, n)
+	for i := range rim {
+		p, q := rim[(i+n-2)%n], rim[(i+2)%n]
+		if rim[i].Sub(p).AngleTo(q.Sub(rim[i])) > geom.Deg(40) {
+			for d := -3; d <= 3; d++ {
+				sharp[(i+d+n)%n] = true
+			}
+		}
+	}
+	for r := 0; r < 6; r++ {
+		old := append([]geom.Vec{}, rim...)
+		for i := range rim {
+			if sharp[i] {
+				rim[i] = old[i].Scale(0.5).Add(old[(i+1)%n].Add(old[(i+n-1)%n]).Scale(0.25))
+			}
+		}
+	}
+	for i := range rim {
+		if sharp[i] {
+			rim[i] = a.l.g.settle(rim[i])
+		}
+	}
+	return rim
 }
 
 // tidy drops points that repeat the one before.

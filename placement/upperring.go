@@ -24,7 +24,7 @@ func (a *palate) ring(q *Placed) {
 	// the foremost place joined to as far back as the teeth or the hard palate go.
 	limit := a.rearLimit()
 	for i := range b {
-		for r := b[i]; r < a.behind(i)-1.5 && a.point(i, r).Y > limit+1; r += 0.5 {
+		for r := b[i]; r < a.behind(i)-4 && a.point(i, r).Y > limit+1; r += 0.5 {
 			b[i] = r
 		}
 	}
@@ -50,7 +50,7 @@ func (a *palate) ring(q *Placed) {
 	// The lateral ends follow: as far back as the rear border crosses, where the arch
 	// reaches that far, and as far forward as the front one does.
 	for i := range b {
-		for r := b[i]; r < 80; r += 0.5 {
+		for r := b[i]; r < a.behind(i)-3; r += 0.5 {
 			s := a.station(i, r)
 			if s <= 0.1 || s >= g.arch.Length()-0.1 || a.point(i, r).Y < yB+1 {
 				break
