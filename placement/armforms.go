@@ -34,11 +34,39 @@ func (l *layout) ring(q *Placed, k *crown, site tooth.Site) {
 	l.tipAt(q, k, q.Part.Tooth, deg, h, sec.w1/2, clear, deep)
 	l.readArm(q, k, q.Part.Tooth, arm, false)
 	l.shoulder(q, k, nearMesial, line[0], sec)
-	strut := 0.0
-	if !startFacial {
-		strut = 180
+	if !l.strutApart(q.Part.ID) {
+		deg, mesial := strutPlace(q.Part, site)
+		l.strut(q, k, deg, mesial)
 	}
-	l.strut(q, k, strut, nearMesial)
+}
+
+// strutPlace is where the strut of a ring or back-action clasp stands on its tooth, and on
+// which side it runs to the base.
+func strutPlace(clasp design.Part, site tooth.Site) (deg float64, mesial bool) {
+	mesial = site.MesialSide() >= 0
+	switch {
+	case clasp.Form == design.ClaspBackAction:
+		deg = originAngle(mesial, !site.Facial())
+	case site.Facial():
+		deg = 180
+	}
+	return deg, mesial
+}
+
+// strutApart tells whether a clasp's strut is a part of its own in the design.
+func (l *layout) strutApart(clasp design.ID) bool {
+	for _, m := range l.d.Of(design.MinorConnector) {
+		if m.Joins == clasp {
+			return true
+		}
+	}
+	return false
+}
+
+// struts is the ring or back-action clasp that a minor connector is the strut of.
+func (l *layout) struts(p design.Part) (design.Part, bool) {
+	r, ok := l.d.Part(p.Joins)
+	return r, ok && (r.Form == design.ClaspRing || r.Form == design.ClaspBackAction) && l.g.crown(r.Tooth) != nil
 }
 
 // backAction starts from a strut on one face's near corner, goes round the side of the
@@ -65,13 +93,16 @@ func (l *layout) backAction(q *Placed, k *crown, site tooth.Site) {
 	q.Curves = append(q.Curves, arm)
 	l.tipAt(q, k, q.Part.Tooth, deg, h, sec.w1/2, clear, deep)
 	l.readArm(q, k, q.Part.Tooth, arm, false)
-	l.strut(q, k, from, startMesial)
+	if !l.strutApart(q.Part.ID) {
+		deg, mesial := strutPlace(q.Part, site)
+		l.strut(q, k, deg, mesial)
+	}
 }
 
 // strut leads from an arm on the tooth down across the margin: on the lingual to the
 // major connector, on the facial below the margin to the base.
 func (l *layout) strut(q *Placed, k *crown, deg float64, mesial bool) {
-	const w, t = 2.5, 1.5
+	w, t := dimension(q.Part, "strut_width", 2.5), dimension(q.Part, "strut_thickness", 1.5)
 	clear := dimension(q.Part, "strut_clearance", l.lim.StrutToMargin)
 	facial := math.Cos(geom.Deg(deg)) > 0
 	var line []geom.Vec
@@ -81,7 +112,7 @@ func (l *layout) strut(q *Placed, k *crown, deg float64, mesial bool) {
 			a = l.beside(k.tooth.Number, !mesial)
 		}
 		if a == nil {
-			q.short("strut_to_margin", clear, 0, q.Part.Tooth, "there is no base beside the tooth for the strut to run to")
+			q.short("strut_to_margin", clear, 0, k.tooth.Number, "there is no base beside the tooth for the strut to run to")
 			return
 		}
 		line = l.approachLine(k, a, deg, k.contour(deg), clear, w)

@@ -62,11 +62,11 @@ func RelayDesign(prev *Placement, d design.Design) (*Placement, error) {
 // leans lists, for each kind of part, the kinds whose parts it is laid by: when none of
 // them changed, an unchanged part stays where it was.
 var leans = map[design.Kind][]design.Kind{
-	design.Rest:             {design.Retainer},
+	design.Rest:             {design.Retainer, design.GuidePlate, design.MinorConnector},
 	design.GuidePlate:       {design.Base},
 	design.MajorConnector:   {design.MinorConnector, design.Base, design.Rest},
 	design.Base:             {design.MajorConnector, design.MinorConnector, design.Rest, design.ReplacementTooth},
-	design.MinorConnector:   {design.MajorConnector, design.Rest, design.GuidePlate, design.Base, design.MinorConnector},
+	design.MinorConnector:   {design.MajorConnector, design.Rest, design.GuidePlate, design.Base, design.MinorConnector, design.Retainer},
 	design.Retainer:         {design.Base, design.Rest, design.MajorConnector, design.MinorConnector},
 	design.Reciprocation:    {design.Retainer, design.GuidePlate, design.Rest, design.MinorConnector, design.MajorConnector, design.Base},
 	design.TissueStop:       {design.Base},
@@ -155,7 +155,7 @@ func layOn(g *ground, d design.Design, limits Limits, before *layout) (*Placemen
 	each(design.Rest, l.rest)
 	each(design.GuidePlate, l.guidePlate)
 	for _, p := range d.Of(design.MinorConnector) {
-		if l.absent(p) == 0 {
+		if _, strut := l.struts(p); !strut && l.absent(p) == 0 {
 			l.minor[p.ID] = l.stand(p)
 		}
 	}

@@ -14,8 +14,9 @@ type upright struct {
 	station float64
 	on      *crown // the tooth whose rest it carries
 	mesial  bool   // the side of that tooth it comes down
-	start   []geom.Vec
-	facial  bool // joins a labial bar
+	start   []geom.Vec // on the rests it carries
+	of      []*crown   // the crown of each of them
+	facial  bool       // joins a labial bar
 }
 
 // stand finds the place of a minor connector from its rests and its embrasure.
@@ -107,13 +108,14 @@ func (l *layout) stand(p design.Part) *upright {
 					ridge, _ := g.crown(c).ridgeOf(facesMesial)
 					u.start = append(u.start, ridge.Lerp(s, 0.3))
 				}
+				u.of = append(u.of, g.crown(c))
 				break
 			}
 		}
 	}
 	if len(u.start) == 0 {
 		ridge, _ := u.on.ridgeOf(u.mesial)
-		u.start = []geom.Vec{ridge}
+		u.start, u.of = []geom.Vec{ridge}, []*crown{u.on}
 	}
 	return u
 }
@@ -152,6 +154,17 @@ func (l *layout) sideOfRest(n tooth.Number) tooth.Number {
 // minorConnector lays an upright connector: from its rest through the embrasure, across
 // the margin at a right angle, down the profile into the major connector.
 func (l *layout) minorConnector(q *Placed) {
+	if clasp, ok := l.struts(q.Part); ok {
+		site := tooth.MesioFacial
+		if clasp.Undercut != nil {
+			site = clasp.Undercut.Site
+		}
+		deg, mesial := strutPlace(clasp, site)
+		l.strut(q, l.g.crown(clasp.Tooth), deg, mesial)
+		l.planned(q, "connector_width", 2.5, clasp.Tooth)
+		l.planned(q, "connector_thickness", 1.5, clasp.Tooth)
+		return
+	}
 	u := l.minor[q.Part.ID]
 	if u == nil {
 		q.short("connector_width", l.lim.MinorWidth, 0, 0, "the part names no tooth to stand at")
@@ -223,13 +236,7 @@ func (l *layout) minorConnector(q *Placed) {
 		q.Curves = append(q.Curves, c)
 	}
 	if len(u.start) > 1 {
-		// A second rest at the same embrasure joins at the ridge.
-		bridge := geom.Resample(u.start[:2], 5)
-		out := make([]geom.Vec, 5)
-		for i := range out {
-			out[i] = g.up
-		}
-		q.Curves = append(q.Curves, l.curve(Rigid, bridge, out, HalfRound, w, w, t, t))
+		q.Curves = append(q.Curves, l.toSecondRest(u, q.Curves[0].Points, w, t))
 	}
 	l.planned(q, "connector_width", w, n)
 	l.planned(q, "connector_thickness", t, n)
@@ -245,6 +252,31 @@ func (l *layout) minorConnector(q *Placed) {
 		l.angle(q, "joint_angle_deg", geom.InDeg(line[last].Sub(line[last-2]).AngleTo(l.bar.tangentAt(g, u.station))), n, line[last], line[last])
 	}
 	l.spacing(q, u, w)
+}
+
+// toSecondRest joins the second rest at an embrasure to the upright: over the ridges where
+// both are occlusal, along the lingual of its tooth from a cingulum.
+func (l *layout) toSecondRest(u *upright, line []geom.Vec, w, t float64) Curve {
+	k, from := u.of[1], u.start[1]
+	deg, h := k.locate(from)
+	if math.Abs(deg-180) > 45 {
+		bridge := geom.Resample(u.start[:2], 5)
+		out := make([]geom.Vec, len(bridge))
+		for i := range out {
+			out[i] = l.g.up
+		}
+		return l.curve(Rigid, bridge, out, HalfRound, w, w, t, t)
+	}
+	walk := geom.NewWalk(line)
+	s, _ := walk.Nearest(k.at(originAngle(facing(k.tooth.Number, u.on.tooth.Number), false), h))
+	end := walk.At(s)
+	to, _ := k.locate(end)
+	var way []geom.Vec
+	for i := 0; i < 6; i++ {
+		way = append(way, k.at(deg+(to-deg)*float64(i)/6, h))
+	}
+	way = geom.Resample(append(way, end), 10)
+	return l.curve(Rigid, way, l.g.normalsOf(way), HalfRound, w, w, t, t)
 }
 
 // barOverTeeth is the line of a cingulum bar that is itself the major connector, or nil.
@@ -291,7 +323,8 @@ func (l *layout) spacing(q *Placed, u *upright, w float64) {
 		}
 	}
 	for _, p := range l.d.Of(design.GuidePlate) {
-		if k := l.g.crown(p.Tooth); k != nil && p.Surface != tooth.Lingual {
+		// With the plate of its own tooth an upright makes one clasp assembly.
+		if k := l.g.crown(p.Tooth); k != nil && k != u.on && p.Surface != tooth.Lingual {
 			b := l.bandOf(p, k)
 			try(l.g.stationOf(k.at(b.lingual, b.top(b.lingual))), 0)
 		}

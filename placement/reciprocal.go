@@ -59,6 +59,16 @@ func (l *layout) reciprocation(q *Placed) {
 	}
 }
 
+// opposesItself tells the teeth whose clasp goes round them and is its own rigid arm.
+func (l *layout) opposesItself(n tooth.Number) bool {
+	for _, r := range l.d.On(design.Retainer, n) {
+		if r.Form == design.ClaspRing || r.Form == design.ClaspBackAction {
+			return true
+		}
+	}
+	return false
+}
+
 func (l *layout) reciprocalArm(q *Placed, k *crown, facial bool) float64 {
 	p := q.Part
 	mesialNear, _, ok := l.nearSide(p.Tooth)
@@ -99,7 +109,9 @@ func (l *layout) reciprocalArm(q *Placed, k *crown, facial bool) float64 {
 	}
 	line, out := k.follow(armCourse{from: from, to: to, off: off, tip: math.NaN()})
 	c := l.curve(Rigid, line, out, HalfRound, w, w*0.95, t, t*0.95)
-	q.Curves = append(q.Curves, c)
+	if !l.opposesItself(p.Tooth) {
+		q.Curves = append(q.Curves, c)
+	}
 	total := geom.Length(line)
 	share, high, deepest := 0.0, 0.0, 0.0
 	var worst geom.Vec

@@ -30,6 +30,10 @@ func (l *layout) rest(q *Placed) {
 // from the marginal ridge to the plate's top edge.
 func (l *layout) restToPlate(q *Placed, k *crown) {
 	p := q.Part
+	if p.Site == tooth.Lingual {
+		l.lingualRestToPlate(q, k)
+		return
+	}
 	if p.Site != tooth.Mesial && p.Site != tooth.Distal {
 		return
 	}
@@ -53,6 +57,41 @@ func (l *layout) restToPlate(q *Placed, k *crown) {
 		}
 		w, t := math.Max(2, l.lim.MinorWidth*0.7), l.lim.PlateThickness
 		q.Curves = append(q.Curves, l.curve(Rigid, line, l.g.normalsOf(line), Flat, w, w, t, t))
+		return
+	}
+}
+
+// lingualRestToPlate joins a rest on the lingual that no upright carries to the guide
+// plate of its tooth, along the lingual surface.
+func (l *layout) lingualRestToPlate(q *Placed, k *crown) {
+	n := q.Part.Tooth
+	for _, m := range l.d.Of(design.MinorConnector) {
+		if contains(m.At, n) {
+			return
+		}
+	}
+	from, ok := q.seatCentre()
+	if !ok {
+		return
+	}
+	deg, h := k.locate(from)
+	for _, plate := range l.d.On(design.GuidePlate, n) {
+		if plate.Surface == tooth.Lingual {
+			continue
+		}
+		b := l.bandOf(plate, k)
+		end := b.lingual
+		if end < 0 {
+			end += 360
+		}
+		way := []geom.Vec{from}
+		for i := 1; i <= 8; i++ {
+			d := deg + (end-deg)*float64(i)/8
+			way = append(way, k.at(d, h+(0.5*(b.top(end)+b.low(end))-h)*float64(i)/8))
+		}
+		line := geom.Resample(way, max(4, int(geom.Length(way)/0.5)))
+		w, t := math.Max(2, l.lim.MinorWidth*0.7), l.lim.PlateThickness
+		q.Curves = append(q.Curves, l.curve(Rigid, line, l.g.normalsOf(line), HalfRound, w, w, t, t))
 		return
 	}
 }
