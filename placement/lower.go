@@ -412,6 +412,10 @@ func (l *layout) readBar(q *Placed, b *barShape, clear, height, least float64) {
 	}
 	clears, heights, floors := map[tooth.Number]least3{}, map[tooth.Number]least3{}, map[tooth.Number]least3{}
 	depths := map[tooth.Number]bool{}
+	var plated []tooth.Number
+	if q.Part.Form == design.LingualPlate {
+		plated = l.platedTeeth(q.Part, b.at[0], b.at[len(b.at)-1])
+	}
 	keep := func(m map[tooth.Number]least3, n tooth.Number, v float64, a, b geom.Vec) {
 		if old, ok := m[n]; !ok || v < old.v {
 			m[n] = least3{v, a, b}
@@ -426,8 +430,10 @@ func (l *layout) readBar(q *Placed, b *barShape, clear, height, least float64) {
 			continue
 		}
 		n := pr.tooth
-		keep(clears, n, b.upper[i], pr.points[0], pr.point(b.upper[i]))
-		keep(heights, n, b.lower[i]-b.upper[i], pr.point(b.upper[i]), pr.point(b.lower[i]))
+		if !contains(plated, n) { // a plate covers the margin and has no free upper border
+			keep(clears, n, b.upper[i], pr.points[0], pr.point(b.upper[i]))
+			keep(heights, n, b.lower[i]-b.upper[i], pr.point(b.upper[i]), pr.point(b.lower[i]))
+		}
 		depths[n] = true
 		if floor, known := g.bottomAt(pr, b.side); known {
 			keep(floors, n, floor-b.lower[i], pr.point(b.lower[i]), pr.point(floor))
