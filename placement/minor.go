@@ -12,8 +12,8 @@ import (
 // the teeth it comes down from.
 type upright struct {
 	station float64
-	on      *crown // the tooth whose rest it carries
-	mesial  bool   // the side of that tooth it comes down
+	on      *crown     // the tooth whose rest it carries
+	mesial  bool       // the side of that tooth it comes down
 	start   []geom.Vec // on the rests it carries
 	of      []*crown   // the crown of each of them
 	facial  bool       // joins a labial bar
