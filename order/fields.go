@@ -121,6 +121,16 @@ var Fields = [...]Field{
 	{41, "price", words.FieldPrice, ByHand, Optional, "", nil, false},
 }
 
+// wordsOfTheWork tells a short entry in words of one's own about the work, as a shade or a
+// mould; names and addresses of dentist and laboratory, dates and codes are none.
+func (f Field) wordsOfTheWork() bool {
+	switch f.Name {
+	case "alloy.quality", "alloy.brand", "mould", "shade", "shade.guide", "disinfection.agent", "disinfection.time":
+		return true
+	}
+	return false
+}
+
 // FieldNamed finds a field by its name in the case file.
 func FieldNamed(name string) (Field, bool) {
 	for _, f := range Fields {

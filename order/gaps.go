@@ -325,7 +325,7 @@ func freeTexts(o *Order) [][2]string {
 	c := o.Work.Case
 	out := [][2]string{{"title", c.Title}}
 	for _, f := range Fields {
-		if f.Free {
+		if f.Free || f.wordsOfTheWork() {
 			out = append(out, [2]string{"order.fields." + f.Name, c.Order.Fields[f.Name]})
 		}
 	}

@@ -32,7 +32,7 @@ var patterns = []struct {
 	{words.HitTelephone, regexp.MustCompile(`(?:\+|\b00)\d[\d ()/.-]{6,}\d|\b0\d{1,5}[ /-]\d[\d -]{4,}\d|\(\d{3}\)\s?\d{3}[- ]?\d{4}`)},
 	{words.HitLong, regexp.MustCompile(`\b\d{7,}\b`)},
 	{words.HitRecord, regexp.MustCompile(`(?i)\b(?:chart|record|patient|mrn|file|akte|karte(?:i)?|patienten)[- ]?(?:no|nr|number|nummer|id)\.?\s*:?\s*[A-Z]?\d+`)},
-	{words.HitName, regexp.MustCompile(`\b(?:Mrs|Mr|Ms|Miss|Master|Herrn?|Frau|Fräulein|Señora?|Mme|Monsieur|Madame|Pt\.?|Patient(?:in)?(?:\s+is|:)?|Name:?)\s+(?:[A-ZÄÖÜ]\.\s*)?[A-ZÄÖÜ][a-zäöüßéèáà'’-]{2,}(?:\s+[A-ZÄÖÜ][a-zäöüßéèáà'’-]{2,})?`)},
+	{words.HitName, regexp.MustCompile(`\b(?:Mrs|Mr|Ms|Miss|Master|Herrn?|Frau|Fräulein|Hr|Fr|Señora?|Mme|Monsieur|Madame|Pt|Patient(?:in)?(?:\s+is|:)?|Name:?)\.?\s+(?:(?:Dr|Prof|med|dent)\.\s*)*(?:[A-ZÄÖÜ]\.\s*)?[A-ZÄÖÜ][a-zäöüßéèáà'’-]{2,}(?:\s+[A-ZÄÖÜ][a-zäöüßéèáà'’-]{2,})?`)},
 	{words.HitStreet, regexp.MustCompile(`\b[A-ZÄÖÜ][\p{L}-]+(?:straße|strasse|str\.|weg|gasse|platz)\s+\d+|\b\d+\s+[A-Z][a-z]+\s+(?:Street|St|Road|Rd|Avenue|Ave|Lane|Ln|Drive|Dr)\b`)},
 }
 

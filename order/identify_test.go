@@ -13,6 +13,8 @@ func TestIdentifiersAreFound(t *testing.T) {
 		"Mrs Miller prefers a light shade":    words.HitName,
 		"Patientin Meier wünscht helle Zähne": words.HitName,
 		"Frau K. Schulze kommt Montag":        words.HitName,
+		"call Mr. John Smith":                 words.HitName,
+		"Hr. Dr. med. Schmidt wünscht":        words.HitName,
 		"Name: Alice Beispiel":                words.HitName,
 		"DOB unknown":                         words.HitBirth,
 		"geb. im Herbst":                      words.HitBirth,
@@ -68,6 +70,11 @@ func TestAnIdentifierKeepsTheOrderBack(t *testing.T) {
 }
 
 func TestNothingIsLeftToTheTechnician(t *testing.T) {
+	w := ordertest.Lower()
+	w.Case.Order.Fields["shade"] = "as usual"
+	if o := Write(w, place1(t, "generic"), words.English); o.State != Draft {
+		t.Error("a shade as usual went through")
+	}
 	for _, text := range []string{"clasps as usual", "Connector: your choice", "wie üblich", "lab to decide"} {
 		w := ordertest.Lower()
 		w.Case.Order.Fields["instructions"] = text

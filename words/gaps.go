@@ -2,9 +2,9 @@ package words
 
 // What an order still lacks. The values are put in by package order.
 var (
-	GapField       = say("%s is not filled in.", "%s ist nicht ausgefüllt.")
-	GapChoice      = say("%s says %q; expected one of %s.", "%s lautet %q; erwartet wird eines von %s.")
-	GapDate        = say("%s says %q; expected a date such as 2026-03-31.", "%s lautet %q; erwartet wird ein Datum wie 2026-03-31.")
+	GapField       = say("%s is not filled in.", "Nicht ausgefüllt: %s.")
+	GapChoice      = say("%s says %q; expected one of %s.", "%s: %q; erwartet wird eines von %s.")
+	GapDate        = say("%s says %q; expected a date such as 2026-03-31.", "%s: %q; erwartet wird ein Datum wie 2026-03-31.")
 	GapUnknown     = say("The order has no field %q.", "Der Auftrag hat kein Feld %q.")
 	GapNoDesign    = say("There is no design to build from.", "Es gibt keinen Entwurf, nach dem gebaut werden kann.")
 	GapArch        = say("The arch is not stated.", "Der Kiefer ist nicht angegeben.")

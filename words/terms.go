@@ -213,6 +213,10 @@ var terms = map[string]Word{
 	"over.situation":   say("every abutment to be equipped", "jedem zu versorgenden Pfeilerzahn"),
 	"over.arch":        say("the arch", "dem Kiefer"),
 
+	"state.draft":    say("draft", "Entwurf"),
+	"state.complete": say("complete", "vollständig"),
+	"state.signed":   say("signed", "unterzeichnet"),
+
 	"status.failed":      say("failed", "nicht erfüllt"),
 	"status.borderline":  say("borderline", "grenzwertig"),
 	"status.not-checked": say("not checked", "nicht geprüft"),

@@ -355,26 +355,26 @@ func (o orderOptions) write(name string, p workflow.Papers) ([]string, error) {
 
 // tell prints the answer for people.
 func (o orderOptions) tell(c *console, a orderAnswer, refused bool) {
-	fmt.Fprintf(c.out, "order %s, revision %d: %s (%s, form checked on %s; confirm with your board or authority)\n", a.Number, a.Revision, a.State, a.Jurisdiction, a.CheckedOn)
+	fmt.Fprintln(c.out, words.OrderLine.In(c.lang, a.Number, a.Revision, words.Term(c.lang, "state", a.State), a.Jurisdiction, a.CheckedOn))
 	if len(a.Missing) > 0 {
-		fmt.Fprintf(c.out, "missing, %d:\n", len(a.Missing))
+		fmt.Fprintln(c.out, words.MissingCount.In(c.lang, len(a.Missing)))
 		for i, g := range a.Missing {
-			fmt.Fprintf(c.out, "%3d. %s\n     enter: %s\n     asked: %s\n", i+1, g.Text, g.Where, g.Rule)
+			fmt.Fprintf(c.out, "%3d. %s\n     %s\n     %s\n", i+1, g.Text, words.EnterAt.In(c.lang, g.Where), words.AskedBy.In(c.lang, g.Rule))
 		}
 	}
 	if len(a.Changes) > 0 {
-		fmt.Fprintf(c.out, "changed since the last signed revision:\n")
+		fmt.Fprintln(c.out, words.ChangedSince.In(c.lang))
 		for _, x := range a.Changes {
 			fmt.Fprintf(c.out, "  %s\n", x.Text)
 		}
 	}
 	for _, f := range a.Files {
-		fmt.Fprintf(c.out, "wrote %s\n", f)
+		fmt.Fprintln(c.out, words.FileWritten.In(c.lang, f))
 	}
 	if a.Seal != "" {
-		fmt.Fprintf(c.out, "seal %s\n", a.Seal)
+		fmt.Fprintln(c.out, words.SealIs.In(c.lang, a.Seal))
 	}
 	if refused {
-		fmt.Fprintln(c.out, "Nothing was written. --draft writes it with DRAFT across every page.")
+		fmt.Fprintln(c.out, words.NothingWrit.In(c.lang))
 	}
 }
