@@ -63,6 +63,14 @@ const (
 	bendReach     = 8.0  // over which a bend is read, either way [mm]
 )
 
+// ConnectorOf reckons the placed major connector; nil where it cannot be.
+func ConnectorOf(k *cast.Cast, p *placement.Placement) *Connector {
+	if c, why, ok := connectorOf(k, p); ok && why == "" {
+		return &c
+	}
+	return nil
+}
+
 // connectorOf reckons the placed major connector; ok is false where none is placed.
 func connectorOf(k *cast.Cast, p *placement.Placement) (out Connector, why Reason, ok bool) {
 	for _, q := range p.Parts {

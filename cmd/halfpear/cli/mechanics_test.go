@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 )
@@ -173,5 +174,65 @@ func TestSupportOfTheWorkedCases(t *testing.T) {
 				t.Errorf("%s: %s carries %v N, worked out as %v", name, k.ID, k.Force, w)
 			}
 		}
+	}
+}
+
+// The mechanics of a proposed demo case: on the command line as on the page, teeth and
+// mucosa together bear each bite that is held (statics), every band holds its middle, and
+// the forms of connector are compared with the planned one first.
+func TestMechanicsOfACase(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "case.yaml")
+	if status, _, errs := runWith(t, "", "propose", "demo/lower-extension.yaml", "-n", "1", "-o", file); status != 0 && status != 10 {
+		t.Fatalf("status %d: %s", status, errs)
+	}
+	page := filepath.Join(dir, "page.svg")
+	status, out, errs := runWith(t, "", "mechanics", file, "--json", "--connectors", "-o", page)
+	if status != 0 {
+		t.Fatalf("status %d: %s", status, errs)
+	}
+	var m wireMechanics
+	if err := json.Unmarshal([]byte(out), &m); err != nil {
+		t.Fatal(err)
+	}
+	if len(m.Retainers) != 2 || len(m.Unknown) != 0 || m.Connector == nil || len(m.Changed) != 2 || len(m.Connectors) < 3 || m.Connectors[0].Sinks != m.Connector.Sinks {
+		t.Errorf("%d retainers, %v not reckoned, connector %v, %d forms", len(m.Retainers), m.Unknown, m.Connector, len(m.Connectors))
+	}
+	for _, h := range m.Retainers {
+		for what, r := range map[string]wireRange{"side": h.Side, "withdrawal": h.Withdrawal, "insertion": h.Insertion, "stress": h.Stress, "ratio": h.Ratio} {
+			if !(0 < r.Low && r.Low < r.Typical && r.Typical < r.High) {
+				t.Errorf("%s: %s %v is no band", h.Part, what, r)
+			}
+		}
+	}
+	bites := 0
+	for _, k := range m.Cases {
+		if k.Load != "bite" || !k.Held {
+			continue
+		}
+		bites++
+		sum := k.Mucosa.Typical
+		for _, s := range k.Shares {
+			sum += s.Force.Typical
+		}
+		if math.Abs(sum-100) > 2 {
+			t.Errorf("bite on %d: teeth and mucosa bear %.1f N of 100", k.Tooth, sum)
+		}
+	}
+	if bites != 4 {
+		t.Errorf("%d bites are held, of 4", bites)
+	}
+	if data, err := os.ReadFile(page); err != nil || !bytes.Contains(data, []byte("<svg")) {
+		t.Errorf("the page was not written: %v", err)
+	}
+	status, out, _ = runWith(t, "", "mechanics", file, "--lang", "de")
+	if status != 0 || !strings.Contains(out, "Schleimhaut") || strings.Contains(out, "%!") {
+		t.Errorf("in German, status %d: %s", status, out)
+	}
+	if status, _, errs = runWith(t, "", "mechanics", "demo/lower-extension.yaml"); status != 1 || !strings.Contains(errs, "no design") {
+		t.Errorf("a case without a design: status %d, %s", status, errs)
+	}
+	if status, _, errs = runWith(t, "", "mechanics", file, "-o", "page.doc"); status != 2 || !strings.Contains(errs, ".pdf, .svg or .png") {
+		t.Errorf("an unknown kind of file: status %d, %s", status, errs)
 	}
 }

@@ -144,6 +144,7 @@ or certified by any authority; local law and the alloy maker's instructions prev
 		newQuery(c),
 		newSchema(c),
 		newSupport(c),
+		newReckon(c),
 		newSurvey(c),
 		newTilt(c),
 		newServe(c),
