@@ -31,6 +31,7 @@ type bench struct {
 	surveys *shelf // timed, by the cast's key and the path
 	plans   *shelf // *workflow.Plan, by all of the case
 
+	papers    *shelf // paper, by what it is, the state of the case, the language and the day
 	sheets    *shelf // []sheet.Page, by all of the case, the language and the day
 	tilts     *shelf // sweep, by all of the case
 	laid      *shelf // *placement.Placement, by the cast's key, the path and the design
@@ -39,7 +40,7 @@ type bench struct {
 }
 
 func newBench() *bench {
-	return &bench{scans: newShelf(2), found: newShelf(4), casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), sheets: newShelf(6), tilts: newShelf(4), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
+	return &bench{scans: newShelf(2), found: newShelf(4), casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), papers: newShelf(4), sheets: newShelf(6), tilts: newShelf(4), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
 }
 
 // guarded turns a panic of the work into an error, so that one bad case does not end the
@@ -97,8 +98,8 @@ func (s *Server) engineRoutes() {
 	s.get("/api/cases/{case}/findings", s.findings)
 	s.get("/api/cases/{case}/mechanics", s.mechanics)
 	s.mux.HandleFunc("GET /api/cases/{case}/mechanics.svg", s.paper(s.mechanicsSVG))
-	s.mux.HandleFunc("GET /api/cases/{case}/cast.stl", s.castSTL)
-	s.mux.HandleFunc("GET /api/cases/{case}/blockout.stl", s.blockOutSTL)
+	s.mux.HandleFunc("GET /api/cases/{case}/cast.stl", s.paper(s.castSTL))
+	s.mux.HandleFunc("GET /api/cases/{case}/blockout.stl", s.paper(s.blockOutSTL))
 	s.get("/api/cases/{case}/placement", s.laid)
 	s.post("/api/cases/{case}/placement/tip", s.moveTip)
 	s.mux.HandleFunc("PUT /api/cases/{case}/scan", s.answering(s.putScan))

@@ -22,9 +22,9 @@ import (
 const testKey = "test-key-test-key-test-key-test-key"
 
 // serve runs a workbench on a free port, with an empty store.
-func serve(t *testing.T) *client { return serveExample(t, nil) }
+func serve(t testing.TB) *client { return serveExample(t, nil) }
 
-func serveExample(t *testing.T, doc []byte) *client {
+func serveExample(t testing.TB, doc []byte) *client {
 	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
 	store, err := sqlite.Open(ctx, filepath.Join(t.TempDir(), "cases.db"), time.Now)
@@ -68,7 +68,7 @@ func (c *counting) Read(p []byte) (int, error) {
 }
 
 type client struct {
-	t          *testing.T
+	t          testing.TB
 	base, host string
 }
 

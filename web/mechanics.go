@@ -1,13 +1,13 @@
 package web
 
 import (
+	"bytes"
 	"net/http"
 
 	"halfpear/casebook"
 	"halfpear/encoding/svg"
 	"halfpear/sheet"
 	"halfpear/web/api"
-	"halfpear/words"
 	"halfpear/workflow"
 )
 
@@ -37,15 +37,16 @@ func (s *Server) mechanics(_ http.ResponseWriter, r *http.Request) (any, error) 
 }
 
 // mechanicsSVG draws the same.
-func (s *Server) mechanicsSVG(w http.ResponseWriter, r *http.Request, c casebook.Case, _ casebook.Revision, l words.Lang) error {
+func (s *Server) mechanicsSVG(r *http.Request, c casebook.Case, _ casebook.Revision) (paper, error) {
 	p, err := s.planned(r.Context(), c)
 	if err != nil {
-		return err
+		return paper{}, err
 	}
-	pages, err := p.MechanicsPage(workflow.SheetsInput{Program: "Halfpear " + s.Version, At: s.Now(), Lang: l})
+	pages, err := p.MechanicsPage(workflow.SheetsInput{Program: "Halfpear " + s.Version, At: s.Now(), Lang: language(r)})
 	if err != nil {
-		return shown{err}
+		return paper{}, shown{err}
 	}
-	w.Header().Set("Content-Type", "image/svg+xml")
-	return svg.Write(w, &pages[0])
+	var b bytes.Buffer
+	err = svg.Write(&b, &pages[0])
+	return paper{svgKind, string(c.ID) + "-mechanics.svg", b.Bytes(), len(pages)}, err
 }

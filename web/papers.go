@@ -101,75 +101,109 @@ func (s *Server) sheets(ctx context.Context, c casebook.Case, rev casebook.Revis
 		if err != nil {
 			return nil, shown{err}
 		}
+		if issued, err := s.Store.Issued(ctx, rev.ID); err == nil && len(issued) > 0 {
+			if was := s.planThen(ctx, rev.ID, issued[len(issued)-1].Seq); was != nil {
+				pages = append(pages, drawing.Overlay(o, was.Placement, in.Size)...)
+			}
+		}
 		return pages, nil
 	})
 }
 
-// paper answers a request for one kind of paper.
-func (s *Server) paper(answer func(w http.ResponseWriter, r *http.Request, c casebook.Case, rev casebook.Revision, l words.Lang) error) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
+// A paper is a file that is made of a case.
+type paper struct {
+	kind, name string
+	data       []byte
+	sheets     int // of a drawing that is one of several
+}
+
+// paperMaker makes one kind of paper of a case as it stands.
+type paperMaker func(r *http.Request, c casebook.Case, rev casebook.Revision) (paper, error)
+
+// paper answers a request for one kind of paper. A page that asks for it with ready hears
+// how the work goes, and fetches the paper afterwards.
+func (s *Server) paper(make paperMaker) http.HandlerFunc {
+	made := func(r *http.Request) (paper, error) {
 		c, rev, err := s.load(r)
-		if err == nil {
-			err = answer(w, r, c, rev, language(r))
+		if err != nil {
+			return paper{}, err
 		}
+		q := r.URL.Query()
+		key := keyed(r.URL.Path, rev.Seq, language(r), q.Get("page"), q.Get("taper"), q.Get("design"), q.Get("relief"), s.Now().Format("2006-01-02"))
+		return take(r.Context(), s.bench.papers, key, func(ctx context.Context) (paper, error) { return make(r.WithContext(ctx), c, rev) })
+	}
+	ready := s.answering(func(_ http.ResponseWriter, r *http.Request) (any, error) {
+		_, err := made(r)
+		return struct{}{}, err
+	})
+	return func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Query().Has("ready") {
+			ready(w, r)
+			return
+		}
+		p, err := made(r)
 		if err != nil {
 			s.fail(w, r, err)
+			return
 		}
+		if p.sheets > 0 {
+			w.Header().Set("X-Sheets", strconv.Itoa(p.sheets))
+		}
+		if p.kind == svgKind && !r.URL.Query().Has("download") {
+			w.Header().Set("Content-Type", p.kind)
+			_, _ = w.Write(p.data)
+			return
+		}
+		download(w, p.kind, p.name, p.data)
 	}
 }
 
-func (s *Server) sheetSVG(w http.ResponseWriter, r *http.Request, c casebook.Case, rev casebook.Revision, l words.Lang) error {
-	pages, err := s.sheets(r.Context(), c, rev, l)
+const svgKind = "image/svg+xml"
+
+func (s *Server) sheetSVG(r *http.Request, c casebook.Case, rev casebook.Revision) (paper, error) {
+	pages, err := s.sheets(r.Context(), c, rev, language(r))
 	if err != nil {
-		return err
+		return paper{}, err
 	}
 	n := 1
 	if text := r.URL.Query().Get("page"); text != "" {
 		if n, err = strconv.Atoi(text); err != nil || n < 1 {
-			return refusef(http.StatusBadRequest, "expected the number of a sheet, found %q", text)
+			return paper{}, refusef(http.StatusBadRequest, "expected the number of a sheet, found %q", text)
 		}
 	}
 	var b bytes.Buffer
-	if err := svg.Write(&b, &pages[min(n, len(pages))-1]); err != nil {
-		return err
-	}
-	w.Header().Set("X-Sheets", strconv.Itoa(len(pages)))
-	if r.URL.Query().Has("download") {
-		download(w, "image/svg+xml", string(c.ID)+".svg", b.Bytes())
-		return nil
-	}
-	w.Header().Set("Content-Type", "image/svg+xml")
-	_, _ = w.Write(b.Bytes())
-	return nil
+	err = svg.Write(&b, &pages[min(n, len(pages))-1])
+	return paper{svgKind, string(c.ID) + ".svg", b.Bytes(), len(pages)}, err
 }
 
-func (s *Server) sheetPDF(w http.ResponseWriter, r *http.Request, c casebook.Case, rev casebook.Revision, l words.Lang) error {
+func (s *Server) sheetPDF(r *http.Request, c casebook.Case, rev casebook.Revision) (paper, error) {
+	l := language(r)
 	pages, err := s.sheets(r.Context(), c, rev, l)
 	if err != nil {
-		return err
+		return paper{}, err
 	}
 	var b bytes.Buffer
-	if err := pdf.Write(&b, pages, pdf.Document{Title: string(c.ID), Maker: "Halfpear " + s.Version, Lang: string(l), Date: s.Now()}); err != nil {
-		return err
-	}
-	download(w, "application/pdf", string(c.ID)+"-design.pdf", b.Bytes())
-	return nil
+	err = pdf.Write(&b, pages, pdf.Document{Title: string(c.ID), Maker: "Halfpear " + s.Version, Lang: string(l), Date: s.Now()})
+	return paper{kind: "application/pdf", name: string(c.ID) + "-design.pdf", data: b.Bytes()}, err
 }
 
 // orderPDF gives all papers; while something is missing every page says that it is a
 // draft.
-func (s *Server) orderPDF(w http.ResponseWriter, r *http.Request, c casebook.Case, rev casebook.Revision, l words.Lang) error {
-	in, err := s.papersInput(r.Context(), c, rev, l)
+func (s *Server) orderPDF(r *http.Request, c casebook.Case, rev casebook.Revision) (paper, error) {
+	in, err := s.papersInput(r.Context(), c, rev, language(r))
 	if err != nil {
-		return err
+		return paper{}, err
 	}
+	if err := r.Context().Err(); err != nil {
+		return paper{}, err
+	}
+	tell(r.Context(), "bind", 0, 0)
 	in.DraftToo = true
 	p, err := workflow.MakePapers(in)
 	if err != nil {
-		return shown{err}
+		return paper{}, shown{err}
 	}
-	download(w, "application/pdf", string(c.ID)+"-order.pdf", p.PDF)
-	return nil
+	return paper{kind: "application/pdf", name: string(c.ID) + "-order.pdf", data: p.PDF}, nil
 }
 
 // signOrder signs the order of the case as it stands and keeps its papers for good.

@@ -117,6 +117,18 @@ test('by mouse: from nothing to a signed order', async () => {
   await page.getByText('SHA-256').waitFor();
   const [issued] = await Promise.all([page.waitForEvent('download'), page.locator('.issued a').click()]);
   assert.ok(isPDF(readFileSync(await issued.path())), 'the issued order is no PDF');
+
+  // What is changed after that is laid over what went out.
+  await page.getByRole('link', { name: 'Design', exact: true }).click();
+  await page.getByRole('button', { name: /^lingual bar/ }).first().click();
+  await page.getByLabel('bar height, mm').fill('5');
+  await page.getByLabel('bar height, mm').press('Enter');
+  await page.locator('.saving').getByText('Saved').waitFor();
+  await page.getByRole('link', { name: 'Sheet' }).click();
+  await page.locator('.paper svg').waitFor();
+  await page.getByRole('button', { name: /^Sheet \d/ }).last().click();
+  await page.locator('.paper svg').getByText('Overlay of revisions 2 and 1').waitFor();
+  await shoot(page, 'sheet-overlay');
   assert.deepEqual(faults(), []);
   await context.close();
 });

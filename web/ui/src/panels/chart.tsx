@@ -225,6 +225,7 @@ function ToothCard({ c, n }: { c: CaseFile; n: number }) {
             {pick('mesial_contact', ['free', 'blocked'])}
             {yes('diastema')}
             {num('opposing_room_mm', 0.5)}
+            {num('arm_room_mm', 0.5)}
           </>
         )}
         <YesNo

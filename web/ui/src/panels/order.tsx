@@ -6,6 +6,7 @@ import { go } from '../record/address';
 import { withSection } from '../record/edits';
 import { edit, fault, open, theCase } from '../record/record';
 import { refetch, useThing } from '../record/things';
+import { work } from '../record/work';
 import { language, t, when } from '../words/words';
 
 /** The work order: what the laboratory is told, and what is missing before it can build. */
@@ -234,39 +235,43 @@ function Papers({ o, id }: { o: OrderForm; id: string }) {
   );
 }
 
+/** Has a paper made, with the page saying how far it is, and then takes it down. */
+function fetchWhenReady(e: MouseEvent, path: string) {
+  const a = e.currentTarget as HTMLAnchorElement;
+  if (a.dataset.ready) {
+    delete a.dataset.ready;
+    return;
+  }
+  e.preventDefault();
+  work(new AbortController(), (stop, hear) => ask('GET', `${path}&ready=1`, undefined, stop, hear))
+    .then(() => {
+      a.dataset.ready = 'yes';
+      a.click();
+    })
+    .catch(fault);
+}
+
 /** Everything that can be taken away as a file. */
 export function Downloads({ id, complete }: { id: string; complete: boolean }) {
-  const at = `/api/cases/${id}`;
   const lang = `lang=${language.value}`;
+  const files = [
+    [`order.pdf?${lang}`, t(complete ? 'order.pdf' : 'order.pdf.draft')],
+    [`sheet.pdf?${lang}`, t('order.sheet.pdf')],
+    [`sheet.svg?${lang}&download=1`, t('order.sheet.svg')],
+    ['cast.stl?', t('order.cast')],
+    ['blockout.stl?', t('order.blockout')],
+  ] as const;
   return (
     <ul class="downloads">
+      {files.map(([file, label]) => (
+        <li key={file}>
+          <a href={`/api/cases/${id}/${file}`} download onClick={(e) => fetchWhenReady(e, `/cases/${id}/${file}`)}>
+            {label}
+          </a>
+        </li>
+      ))}
       <li>
-        <a href={`${at}/order.pdf?${lang}`} download>
-          {t(complete ? 'order.pdf' : 'order.pdf.draft')}
-        </a>
-      </li>
-      <li>
-        <a href={`${at}/sheet.pdf?${lang}`} download>
-          {t('order.sheet.pdf')}
-        </a>
-      </li>
-      <li>
-        <a href={`${at}/sheet.svg?${lang}&download=1`} download>
-          {t('order.sheet.svg')}
-        </a>
-      </li>
-      <li>
-        <a href={`${at}/cast.stl`} download>
-          {t('order.cast')}
-        </a>
-      </li>
-      <li>
-        <a href={`${at}/blockout.stl`} download>
-          {t('order.blockout')}
-        </a>
-      </li>
-      <li>
-        <a href={`${at}/case.json`} download>
+        <a href={`/api/cases/${id}/case.json`} download>
           {t('order.json')}
         </a>
       </li>

@@ -77,7 +77,10 @@ const sources: {
   sheet: {
     path: () => `/sheet.svg?lang=${language.value}&page=${page.value}`,
     key: (s) => `${s.revision} ${language.value} ${page.value}`,
-    fetch: drawing,
+    fetch: async (path, stop, hear) => {
+      await ask('GET', `${path}&ready=1`, undefined, stop, hear);
+      return drawing(path, stop);
+    },
   },
 };
 

@@ -124,6 +124,7 @@ export const en = {
   'tooth.crown_height_mm': 'Crown height, mm',
   'tooth.mesial_contact': 'Mesial contact',
   'tooth.opposing_room_mm': 'Room to the opposing tooth, mm',
+  'tooth.arm_room_mm': 'Room between an arm and the opponent, mm',
   'tooth.extracted_months': 'Months since extraction',
   'tooth.diastema': 'Space to the mesial neighbour',
   'tooth.note': 'Note',
@@ -425,6 +426,7 @@ export const en = {
   'propose.alike': 'No measure tells the proposals apart.',
   'propose.same': 'The same in all ({n})',
   'find.borderline': 'near a {what}',
+  'step.fill': 'Filling the undercuts…',
   'sheet.page': 'Sheet {n}',
 } as const;
 
