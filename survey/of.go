@@ -38,6 +38,7 @@ type Table struct {
 	view   view
 	pieces []int32 // of each face, where there are several
 	notes  []words.Text
+	facing geom.Vec // where an open surface looks, as a whole
 }
 
 // NewTable prepares a mesh.
@@ -53,19 +54,25 @@ func NewTable(m *mesh.Mesh, opt Options) (*Table, error) {
 		e = mesh.EdgesOf(m)
 	}
 	t := &Table{opt: opt}
-	t.view = view{m: m, adj: e, mid: geom.BoxOf(m.Vertices).Centre(), threads: threadsOr(opt.Threads)}
+	box := geom.BoxOf(m.Vertices)
+	t.view = view{m: m, adj: e, mid: box.Centre(), across: box.Size().Norm(), threads: threadsOr(opt.Threads)}
 	of, sizes := e.Pieces()
 	if len(sizes) > 1 {
 		t.pieces = of
 	}
-	t.view.both = !e.Closed() || !outward(m, of, len(sizes))
+	t.view.both = !e.Closed() || !outward(m, t.view.mid, of, len(sizes))
+	if e.Opens > 0 {
+		for i := range m.Faces {
+			a, b, c := m.Corners(i)
+			t.facing = t.facing.Add(b.Sub(a).Cross(c.Sub(a)))
+		}
+	}
 	t.assume(len(sizes), sizes)
 	return t, nil
 }
 
 // outward tells whether every piece of a closed mesh looks outward.
-func outward(m *mesh.Mesh, of []int32, n int) bool {
-	mid := geom.BoxOf(m.Vertices).Centre()
+func outward(m *mesh.Mesh, mid geom.Vec, of []int32, n int) bool {
 	const parts = 16 // a fixed number, that the sums be the same on any number of threads
 	volume := make([][]float64, parts)
 	each(context.Background(), threadsOr(0), parts, 1, func(k, _ int) {
@@ -119,21 +126,11 @@ func (t *Table) reachable() error {
 		return fmt.Errorf("surveying to a resolution of %g: expected a length above 0", r)
 	}
 	const mostPixels = 1 << 27
-	size := geom.BoxOf(t.view.m.Vertices).Size().Norm()
+	size := t.view.across
 	if least := size * max(4e-6, errorBeside*leastBeside/math.Sqrt(mostPixels)); r < least {
 		return fmt.Errorf("surveying to a resolution of %g: a mesh %.3g across can be surveyed to %.2g at the finest; ask for that or more", r, size, least)
 	}
 	return nil
-}
-
-// looksAway tells whether an open surface shows the path its back.
-func (t *Table) looksAway(d geom.Vec) bool {
-	sum := 0.0
-	for i := range t.view.m.Faces {
-		a, b, c := t.view.m.Corners(i)
-		sum += b.Sub(a).Cross(c.Sub(a)).Dot(d)
-	}
-	return sum < 0
 }
 
 // Survey surveys the mesh along a direction.
@@ -165,7 +162,7 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 		w.outline(ctx)
 	}
 	notes := t.notes
-	if w.adj.Opens > 0 && t.looksAway(d) {
+	if t.facing.Dot(d) < 0 {
 		notes = append(notes[:len(notes):len(notes)], words.Tell("most of the surface looks away from the path: the path points the wrong way, or the surface is inside out"))
 	}
 	s := &Survey{Direction: d, Mesh: w.m, Resolution: errorBeside * w.px * float64(w.beside), Assumed: notes}
@@ -174,7 +171,7 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 	}
 	if ctx.Err() == nil && !t.opt.NoLines {
 		s.Lines = w.lines()
-		s.deepLines(w.adj)
+		s.deepLines(w)
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("surveying: %w", err)

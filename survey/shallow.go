@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"container/heap"
 	"fmt"
 	"math"
 
@@ -21,11 +20,12 @@ const (
 
 // deepLines leaves out the lines with no undercut under them that is deeper than
 // roughness: the pimples and scratches of a cast.
-func (s *Survey) deepLines(adj *mesh.Edges) {
-	limit := math.Max(tellsBound*s.Resolution, tellsShare*geom.BoxOf(s.Mesh.Vertices).Size().Norm())
+func (s *Survey) deepLines(w *view) {
+	limit := math.Max(tellsBound*s.Resolution, tellsShare*w.across)
 	kept := s.Lines[:0]
-	for _, l := range s.Lines {
-		if l.under = s.under(l, adj, lookDown*limit); l.under > limit {
+	met := make([]int32, len(s.Mesh.Faces)) // the last line each face was met from, counted from 1
+	for i, l := range s.Lines {
+		if l.under = s.under(l, w.adj, lookDown*limit, met, int32(i+1)); l.under > limit {
 			kept = append(kept, l)
 		}
 	}
@@ -34,20 +34,16 @@ func (s *Survey) deepLines(adj *mesh.Edges) {
 
 // under is the deepest undercut of the hidden stretch of surface that a line borders, as
 // soon as one deeper than enough is met.
-func (s *Survey) under(l Line, adj *mesh.Edges, enough float64) float64 {
-	met := map[int32]bool{}
-	q := &deepest{}
+func (s *Survey) under(l Line, adj *mesh.Edges, enough float64, met []int32, line int32) float64 {
+	var q deepest
 	put := func(f int32) {
-		if f < 0 || met[f] {
+		if f < 0 || met[f] == line {
 			return
 		}
-		met[f] = true
-		d := 0.0
-		for _, v := range s.Mesh.Faces[f] {
-			d = math.Max(d, s.Depth[v])
-		}
-		if d > 0 {
-			heap.Push(q, hiddenFace{f, d})
+		met[f] = line
+		c := s.Mesh.Faces[f]
+		if d := max(s.Depth[c[0]], s.Depth[c[1]], s.Depth[c[2]]); d > 0 {
+			q.put(hiddenFace{f, d})
 		}
 	}
 	for _, f := range l.faces {
@@ -57,8 +53,8 @@ func (s *Survey) under(l Line, adj *mesh.Edges, enough float64) float64 {
 		}
 	}
 	most := 0.0
-	for q.Len() > 0 && most <= enough {
-		h := heap.Pop(q).(hiddenFace)
+	for len(q) > 0 && most <= enough {
+		h := q.take()
 		most = math.Max(most, h.depth)
 		for _, g := range adj.Across[h.face] {
 			put(g)
@@ -73,18 +69,40 @@ type hiddenFace struct {
 	depth float64
 }
 
-// deepest is a heap of faces, the deepest first.
+// deepest is a heap of faces, the deepest first: none is deeper than the one at half its
+// place.
 type deepest []hiddenFace
 
-func (q deepest) Len() int           { return len(q) }
-func (q deepest) Less(i, j int) bool { return q[i].depth > q[j].depth }
-func (q deepest) Swap(i, j int)      { q[i], q[j] = q[j], q[i] }
-func (q *deepest) Push(x any)        { *q = append(*q, x.(hiddenFace)) }
-func (q *deepest) Pop() any {
-	old := *q
-	x := old[len(old)-1]
-	*q = old[:len(old)-1]
-	return x
+func (q *deepest) put(h hiddenFace) {
+	*q = append(*q, h)
+	a := *q
+	i := len(a) - 1
+	for ; i > 0 && a[(i-1)/2].depth < h.depth; i = (i - 1) / 2 {
+		a[i] = a[(i-1)/2]
+	}
+	a[i] = h
+}
+
+func (q *deepest) take() hiddenFace {
+	a := *q
+	top, h := a[0], a[len(a)-1]
+	a = a[:len(a)-1]
+	*q = a
+	for i, k := 0, 1; k < len(a); k = 2*i + 1 {
+		if k+1 < len(a) && a[k+1].depth > a[k].depth {
+			k++
+		}
+		if a[k].depth <= h.depth {
+			a[i] = h
+			return top
+		}
+		a[i], a[k] = a[k], h
+		i = k
+	}
+	if len(a) == 1 {
+		a[0] = h
+	}
+	return top
 }
 
 // flat tells whether all the points of a mesh lie in one plane, to a ten-thousandth of its

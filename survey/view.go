@@ -39,6 +39,7 @@ type view struct {
 	m       *mesh.Mesh
 	adj     *mesh.Edges
 	mid     geom.Vec   // of the mesh's box
+	across  float64    // the box, from corner to corner
 	frame   geom.Frame // Z along the path; the origin is the map's corner at the lowest height
 	px      float64
 	threads int
