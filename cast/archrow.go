@@ -56,7 +56,19 @@ func unroll(m *mesh.Mesh, a tooth.Arch) *archRow {
 				sites = append(sites, spot(n, AverageOf(n)))
 			}
 		}
-		p, _ := layNear(ridge, sites)
+		var near []pose
+		for _, w := range []float64{0.85, 0.92, 1, 1.08, 1.16, 1.24} {
+			for _, l := range []float64{0.85, 0.92, 1, 1.08, 1.16, 1.24} {
+				for x := -3.0; x <= 3; x++ {
+					for y := -6.0; y <= 6; y++ {
+						for _, t := range []float64{-6, -3, 0, 3, 6} {
+							near = append(near, pose{x, y, geom.Deg(t), w, l})
+						}
+					}
+				}
+			}
+		}
+		p, _ := layBest(ridge, sites, near)
 		for _, n := range all {
 			x, y := p.place(spot(n, AverageOf(n)))
 			knots = append(knots, geom.V(x, y, 0))
@@ -106,38 +118,6 @@ func unroll(m *mesh.Mesh, a tooth.Arch) *archRow {
 	r.mid = int(math.Round((r.expect[7] + r.expect[8]) / 2))
 	r.read(h)
 	return r
-}
-
-// layNear lays sites on a map near where the frame says they are.
-func layNear(h *heights, sites []geom.Vec) (pose, float64) {
-	best, top := pose{0, 0, 0, 1, 1}, math.Inf(-1)
-	score := func(p pose) float64 {
-		sum := 0.0
-		for _, q := range sites {
-			x, y := p.place(q)
-			z := h.at(x, y)
-			if math.IsNaN(z) {
-				z = -3
-			}
-			sum += z
-		}
-		return sum/float64(len(sites)) - 6*(p.wide-1)*(p.wide-1) - 6*(p.long-1)*(p.long-1) - 3*(p.wide-p.long)*(p.wide-p.long)
-	}
-	for _, w := range []float64{0.85, 0.92, 1, 1.08, 1.16, 1.24} {
-		for _, l := range []float64{0.85, 0.92, 1, 1.08, 1.16, 1.24} {
-			for x := -3.0; x <= 3; x++ {
-				for y := -6.0; y <= 6; y++ {
-					for _, t := range []float64{-6, -3, 0, 3, 6} {
-						p := pose{x, y, geom.Deg(t), w, l}
-						if s := score(p); s > top {
-							best, top = p, s
-						}
-					}
-				}
-			}
-		}
-	}
-	return best, top
 }
 
 // resampled is a line with points every step.
@@ -412,13 +392,20 @@ func (r *archRow) split(gone map[tooth.Number]bool, charted bool) rowCut {
 	// How large the teeth are and where the midline lies are not known either.
 	var best *division
 	least := math.Inf(1)
-	for _, scale := range []float64{0.84, 0.92, 1, 1.08, 1.16, 1.24} {
-		for _, shift := range []float64{-7, -3.5, 0, 3.5, 7} { // mm
-			d := r.divide(scale, shift, gone, charted)
-			if cost := d.least() + 60*(scale-1)*(scale-1) + shift*shift/40; cost < least {
-				best, least = d, cost
-			}
+	try := func(scale, shift float64) { // shift in mm
+		d := r.divide(scale, shift, gone, charted)
+		if cost := d.least() + 60*(scale-1)*(scale-1) + shift*shift/40; cost < least {
+			best, least = d, cost
 		}
+	}
+	for _, scale := range []float64{0.88, 1, 1.14} {
+		for _, shift := range []float64{-7, -3.5, 0, 3.5, 7} {
+			try(scale, shift)
+		}
+	}
+	near := *best
+	for _, more := range []float64{-0.09, -0.05, 0.05, 0.09} {
+		try(near.scale+more, near.shift)
 	}
 	out := best.cut()
 	out.cost = least
@@ -443,7 +430,7 @@ var standWide = map[tooth.Arch][8]float64{
 // before, and of what lies after, when tooth i's stretch begins at a place.
 type division struct {
 	row           *archRow
-	scale         float64
+	scale, shift  float64
 	charted       bool
 	gone          map[tooth.Number]bool
 	crown, narrow []float64 // sums along the row
@@ -473,7 +460,7 @@ func (d *division) least() float64 {
 
 func (r *archRow) divide(scale, shift float64, gone map[tooth.Number]bool, charted bool) *division {
 	n := len(r.line)
-	d := &division{row: r, scale: scale, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1), clear: make([]float64, n+1)}
+	d := &division{row: r, scale: scale, shift: shift, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1), clear: make([]float64, n+1)}
 	for i, c := range r.crown {
 		d.crown[i+1] = d.crown[i] + (c-0.5)*rowStep
 		d.clear[i+1] = d.clear[i] + math.Max(0, r.furrow[i]-0.5)*rowStep
@@ -501,7 +488,9 @@ func (r *archRow) divide(scale, shift float64, gone map[tooth.Number]bool, chart
 		d.before[i+1] = d.fill()
 		for b := range n {
 			d.each(i, b, func(a int, stands bool, cost float64) {
-				d.before[i+1][b] = math.Min(d.before[i+1][b], d.before[i][a]+cost)
+				if c := d.before[i][a] + cost; c < d.before[i+1][b] {
+					d.before[i+1][b] = c
+				}
 			})
 		}
 	}
@@ -527,6 +516,7 @@ func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
 		absent, present = 5, 0
 	}
 	like := math.Log(standWide[d.row.arch][num.Place()-1] * d.scale)
+	ends := perEnd / 2 * d.row.furrow[b]
 	for a := max(0, b-int(1.5*md/rowStep)); a <= b; a++ {
 		w := float64(b-a) * rowStep
 		inside := perCrown * (d.crown[b] - d.crown[a])
@@ -546,7 +536,7 @@ func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
 		if wide < 0 {
 			wide *= 1.25 // the rim of a base is high and narrow
 		}
-		do(a, true, present-inside+perGap*(d.clear[b-q]-d.clear[a+q])+0.5*size*size+0.5*off*off+0.5*math.Min(16, wide*wide)-perEnd/2*(d.row.furrow[a]+d.row.furrow[b]))
+		do(a, true, present-inside+perGap*(d.clear[b-q]-d.clear[a+q])+0.5*(size*size+off*off+min(16, wide*wide))-ends-perEnd/2*d.row.furrow[a])
 	}
 }
 
@@ -574,7 +564,9 @@ func (d *division) cut() rowCut {
 		d.after[i] = d.fill()
 		for b := range n {
 			d.each(i, b, func(a int, stands bool, cost float64) {
-				d.after[i][a] = math.Min(d.after[i][a], d.after[i+1][b]+cost)
+				if c := d.after[i+1][b] + cost; c < d.after[i][a] {
+					d.after[i][a] = c
+				}
 			})
 		}
 	}
@@ -592,7 +584,7 @@ func (d *division) cut() rowCut {
 					c := d.before[j][a] + cost + d.after[j+1][b]
 					for i, s := range out.teeth {
 						if mid := (s.from + s.to) / 2; s.stands && i != j && a+(b-a)/4 < mid && mid < b-(b-a)/4 {
-							other[i][j] = math.Min(other[i][j], c)
+							other[i][j] = min(other[i][j], c)
 						}
 					}
 				}

@@ -226,6 +226,34 @@ type lying struct {
 	doubt float64 // what speaks against it
 }
 
+// score is the mean height of the ridges under the sites, less what an unlikely shape
+// costs: an arch is rarely much wider or longer than the average.
+func (p pose) score(h *heights, sites []geom.Vec) float64 {
+	sum := 0.0
+	sn, c := math.Sincos(p.turn)
+	for _, q := range sites {
+		u, v := q.X*p.wide, q.Y*p.long
+		z := h.at(p.x+c*u-sn*v, p.y+sn*u+c*v)
+		if math.IsNaN(z) {
+			z = -3
+		}
+		sum += z
+	}
+	return sum/float64(len(sites)) - 6*(p.wide-1)*(p.wide-1) - 6*(p.long-1)*(p.long-1) - 3*(p.wide-p.long)*(p.wide-p.long)
+}
+
+// layBest picks the pose of those given that scores best.
+func layBest(h *heights, sites []geom.Vec, from []pose) (pose, float64) {
+	var best pose
+	top := math.Inf(-1)
+	for _, p := range from {
+		if s := p.score(h, sites); s > top {
+			best, top = p, s
+		}
+	}
+	return best, top
+}
+
 // lie finds the ways a scan may lie, likeliest first. Teeth make a ridge along the arch that
 // stands up from what lies beside it, seen from the occlusal and from hardly anywhere else;
 // so an average arch is laid on the map of ridges seen from every likely side.
@@ -280,34 +308,19 @@ func lie(m *mesh.Mesh, a tooth.Arch, gone map[tooth.Number]bool) []lying {
 
 // lay finds the best pose of sites on a map of ridges and its mean ridge height.
 func lay(h *heights, sites []geom.Vec) (pose, float64) {
-	score := func(p pose) float64 {
-		sum := 0.0
-		for _, q := range sites {
-			x, y := p.place(q)
-			z := h.at(x, y)
-			if math.IsNaN(z) {
-				z = -3
-			}
-			sum += z
-		}
-		// An arch is rarely much wider or longer than the average.
-		return sum/float64(len(sites)) - 6*(p.wide-1)*(p.wide-1) - 6*(p.long-1)*(p.long-1) - 3*(p.wide-p.long)*(p.wide-p.long)
-	}
-	var best pose
-	top := math.Inf(-1)
 	mid := geom.Vec2{X: h.low.X + float64(h.nx)*h.cell/2, Y: h.low.Y + float64(h.ny)*h.cell/2}
+	var anywhere []pose
 	for k := range 36 {
 		for dx := -24.0; dx <= 24; dx += 2.5 {
 			for dy := -24.0; dy <= 24; dy += 2.5 {
 				for _, w := range []float64{0.9, 1, 1.1} {
-					p := pose{mid.X + dx, mid.Y + dy, 2 * math.Pi * float64(k) / 36, w, w}
-					if s := score(p); s > top {
-						best, top = p, s
-					}
+					anywhere = append(anywhere, pose{mid.X + dx, mid.Y + dy, 2 * math.Pi * float64(k) / 36, w, w})
 				}
 			}
 		}
 	}
+	best, top := layBest(h, sites, anywhere)
+	score := func(p pose) float64 { return p.score(h, sites) }
 	step := pose{1.2, 1.2, geom.Deg(5), 0.05, 0.05}
 	for range 5 {
 		for range 12 {

@@ -102,7 +102,7 @@ func TestLocateScans(t *testing.T) {
 	turns := []struct {
 		axis  geom.Vec
 		angle float64
-	}{{geom.V(0, 0, 1), 0}, {geom.V(1, 2, -0.5), 2}}
+	}{{geom.V(1, 2, -0.5), 2}}
 	for _, k := range scanCases {
 		t.Run(filepath.Base(k.file), func(t *testing.T) {
 			f := load(t, k.file)
