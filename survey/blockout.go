@@ -22,6 +22,8 @@ type Shaping struct {
 	// Counts tells which places count for the largest gap; nil counts all. The base of a
 	// cast is filled too, and nothing passes there.
 	Counts func(geom.Vec) bool
+
+	Progress func(share float64) // is told how far the work has come; may be nil
 }
 
 // Ledge is the lower border of a clasp's arm on the tooth: the undercut is filled up to it
@@ -75,13 +77,23 @@ func (t *Table) BlockOut(ctx context.Context, direction geom.Vec, how Shaping) (
 		return nil, b.err
 	}
 	out := &BlockOut{Cell: b.cell, LargestGap: b.largestGap()}
-	if err := b.columns(ctx); err != nil {
-		return nil, err
+	tell := func(share float64) {
+		if how.Progress != nil {
+			how.Progress(share)
+		}
 	}
-	b.settle()
-	if out.Mesh, err = b.mesh(ctx); err != nil {
-		return nil, err
+	tell(0.1)
+	b.lean()
+	b.lay(ctx)
+	tell(0.3)
+	b.columns(ctx)
+	tell(0.5)
+	b.settle(ctx)
+	tell(0.6)
+	if out.Mesh = b.mesh(ctx); ctx.Err() != nil {
+		return nil, fmt.Errorf("blocking out: %w", ctx.Err())
 	}
+	tell(0.9)
 	if len(out.Mesh.Faces) == 0 {
 		return nil, fmt.Errorf("blocking out: the surface is too small or too thin for a grid of %.3g; choose a finer one", b.cell)
 	}
@@ -418,7 +430,7 @@ func (b *filler) node(x, y, z int) geom.Vec {
 
 // lay finds how far the nodes about the relief lie within its sheets: the nearest place of
 // the surface decides whether a sheet lies there.
-func (b *filler) lay() {
+func (b *filler) lay(ctx context.Context) {
 	if len(b.relief) == 0 {
 		return
 	}
@@ -437,6 +449,9 @@ func (b *filler) lay() {
 			near[i] = room
 		}
 		under := make([]bool, len(near))
+		if ctx.Err() != nil {
+			return
+		}
 		for f := range b.turned.Faces {
 			p, q, r := b.turned.Corners(f)
 			t := geom.BoxOf([]geom.Vec{p, q, r})
@@ -478,9 +493,7 @@ func (b *filler) lay() {
 func (b *filler) sheeted(x, y, z int) bool { return b.sheet != nil && b.sheet[b.at(x, y, z)] > 0 }
 
 // columns finds which nodes are solid.
-func (b *filler) columns(ctx context.Context) error {
-	b.lean()
-	b.lay()
+func (b *filler) columns(ctx context.Context) {
 	b.top = make([]float64, b.nx*b.ny)
 	b.solid = make([]bool, b.nx*b.ny*b.nz)
 	each(ctx, b.threads, b.nx*b.ny, 1<<10, func(from, to int) {
@@ -496,21 +509,17 @@ func (b *filler) columns(ctx context.Context) error {
 			}
 		}
 	})
-	if err := ctx.Err(); err != nil {
-		return fmt.Errorf("blocking out: %w", err)
-	}
-	return nil
 }
 
 // settle fills single nodes until every cell's surface is one sheet: no four nodes of a
 // side lie crosswise, and no two corners stand alone across a cell. Then the surface that
 // is laid through the cells meets itself nowhere.
-func (b *filler) settle() {
+func (b *filler) settle(ctx context.Context) {
 	sx, sy, sz := b.nz, b.nx*b.nz, 1
 	steps := [3][2]int{{sx, sy}, {sy, sz}, {sz, sx}}
 	for changed := true; changed; {
 		changed = false
-		for y := 0; y+1 < b.ny; y++ {
+		for y := 0; y+1 < b.ny && ctx.Err() == nil; y++ {
 			for x := 0; x+1 < b.nx; x++ {
 				for z := 0; z+1 < b.nz; z++ {
 					o := b.at(x, y, z)
@@ -568,7 +577,7 @@ type passed struct {
 // mesh lays the surface: a point in every cell that it passes, in the middle of where it
 // meets the cell's edges, and a quadrangle round every such edge (Gibson, "Constrained
 // elastic surface nets", MICCAI 1998).
-func (b *filler) mesh(ctx context.Context) (*mesh.Mesh, error) {
+func (b *filler) mesh(ctx context.Context) *mesh.Mesh {
 	step := [3]int{b.nz, b.nx * b.nz, 1}
 	rows := make([][]passed, b.ny)
 	each(ctx, b.threads, b.ny, 1, func(from, to int) {
@@ -589,8 +598,8 @@ func (b *filler) mesh(ctx context.Context) (*mesh.Mesh, error) {
 			}
 		}
 	})
-	if err := ctx.Err(); err != nil {
-		return nil, fmt.Errorf("blocking out: %w", err)
+	if ctx.Err() != nil {
+		return nil
 	}
 	type cellAt struct{ index, count int32 }
 	cells := map[int]cellAt{}
@@ -635,7 +644,7 @@ func (b *filler) mesh(ctx context.Context) (*mesh.Mesh, error) {
 			out.Faces = append(out.Faces, [3]int32{q[0], q[1], q[3]}, [3]int32{q[1], q[2], q[3]})
 		}
 	}
-	return out, nil
+	return out
 }
 
 // crossing is where the surface passes an edge of the grid.

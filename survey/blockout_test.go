@@ -89,6 +89,19 @@ func TestBlockOutOfABall(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	ctx, stop := context.WithCancel(context.Background())
+	last := 0.0
+	_, err = table.BlockOut(ctx, d, Shaping{Progress: func(share float64) {
+		if share < last || share > 1 {
+			t.Errorf("progress went from %g to %g", last, share)
+		}
+		if last = share; share >= 0.5 {
+			stop()
+		}
+	}})
+	if err == nil || last < 0.5 {
+		t.Errorf("broken off at %g: an answer was given", last)
+	}
 	for _, how := range []Shaping{{TaperDeg: 60}, {TaperDeg: -1}, {TaperDeg: math.NaN()}, {Cell: 1e-9}} {
 		if _, err := table.BlockOut(context.Background(), d, how); err == nil {
 			t.Errorf("%+v was taken", how)

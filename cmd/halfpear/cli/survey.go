@@ -206,7 +206,9 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 	a := answerOf(s, repair.Text(), c.lang)
 	a.Seconds = time.Since(start).Seconds()
 	if o.blockout != "" {
-		b, err := t.BlockOut(ctx, direction, survey.Shaping{TaperDeg: o.taper})
+		tell, end := c.progress("blocking out")
+		b, err := t.BlockOut(ctx, direction, survey.Shaping{TaperDeg: o.taper, Progress: tell})
+		end()
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}

@@ -187,7 +187,10 @@ func runCaseSurvey(ctx context.Context, c *console, name string, o surveyOptions
 		if err != nil {
 			return err
 		}
+		tell, end := c.progress("blocking out")
+		how.Progress = tell
 		b, err := t.BlockOut(ctx, s.Path.Direction, how)
+		end()
 		if err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}

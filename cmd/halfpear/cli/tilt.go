@@ -95,7 +95,9 @@ func runTilt(ctx context.Context, c *console, name string, o tiltOptions) error 
 		return err
 	}
 	start := time.Now()
-	swept, plan, err := s.Tilt(ctx, o.within, nil)
+	tell, end := c.progress("sweeping paths")
+	swept, plan, err := s.Tilt(ctx, o.within, tell)
+	end()
 	if err != nil {
 		return err
 	}
