@@ -511,6 +511,19 @@ func (b *filler) columns(ctx context.Context) {
 	})
 }
 
+// fill makes a node solid, and what lies under it, so that no shaft is roofed over; but not
+// where something is kept free.
+func (b *filler) fill(k int) {
+	column := k / b.nz * b.nz
+	b.solid[k] = true
+	if b.touched[k/b.nz] {
+		return
+	}
+	for k--; k >= column && !b.solid[k] && float64(k-column)*b.cell > b.floor-b.cell; k-- {
+		b.solid[k] = true
+	}
+}
+
 // settle fills single nodes until every cell's surface is one sheet: no four nodes of a
 // side lie crosswise, and no two corners stand alone across a cell. Then the surface that
 // is laid through the cells meets itself nowhere.
@@ -527,9 +540,9 @@ func (b *filler) settle(ctx context.Context) {
 						p, q, r, t := b.solid[o], b.solid[o+s[0]], b.solid[o+s[1]], b.solid[o+s[0]+s[1]]
 						if p == t && q == r && p != q {
 							if p {
-								b.solid[o+s[0]] = true
+								b.fill(o + s[0])
 							} else {
-								b.solid[o] = true
+								b.fill(o)
 							}
 							changed = true
 						}
@@ -551,10 +564,10 @@ func (b *filler) settle(ctx context.Context) {
 						}
 						if alone[0]+alone[1] == 7 { // across the cell
 							if n == 6 {
-								b.solid[c[alone[0]]] = true
+								b.fill(c[alone[0]])
 							} else {
 								for _, i := range c {
-									b.solid[i] = true
+									b.fill(i)
 								}
 							}
 							changed = true

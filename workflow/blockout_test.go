@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"halfpear/cast"
+	"halfpear/geom"
 	"halfpear/geom/mesh"
 	"halfpear/placement"
 	"halfpear/survey"
@@ -39,6 +40,18 @@ func TestBlockOutForADesign(t *testing.T) {
 		return b, cast.NewSurface(b.Mesh)
 	}
 	plain, wall := solid(survey.Shaping{})
+	// What is blocked out has no undercut, but for half a cell in slits between teeth. The
+	// underside of its base faces away.
+	again, err := survey.Of(context.Background(), plain.Mesh, s.Path.Direction, survey.Options{NoLines: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	low := geom.BoxOf(plain.Mesh.Vertices).Min.Z
+	for i, d := range again.Depth {
+		if v := plain.Mesh.Vertices[i]; v.Z > low+0.5 && d > plain.Cell/2 {
+			t.Fatalf("an undercut of %.3f mm is left at %v", d, v)
+		}
+	}
 	ledged, shaped := solid(p.Placement.Shaping(0, false))
 	relieved, _ := solid(p.Placement.Shaping(0, true))
 	tips, seats := 0, 0
