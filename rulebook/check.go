@@ -106,7 +106,7 @@ func (b *Book) ask(c *Check, facts *Facts, r *Report) (found []Finding, missing 
 	}
 	var names []words.Text
 	for _, n := range f.Missing {
-		names = append(names, factLabel(n).With())
+		names = append(names, FactLabel(n).With())
 	}
 	lacking := words.Join("; ", names...)
 	f.Message = words.NotCheckedFor.With(c.Title, lacking)

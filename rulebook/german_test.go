@@ -83,7 +83,7 @@ func TestTheRestOfTheBookSpeaksGerman(t *testing.T) {
 		both(l.Name, l.Doc)
 	}
 	for _, f := range Known {
-		both(f.Name, factLabel(f.Name))
+		both(f.Name, FactLabel(f.Name))
 	}
 	limits, _ := translated[string]("limits.yaml")
 	for name := range limits {

@@ -49,8 +49,8 @@ func known(name string) (Fact, bool) { f, ok := knownByName[name]; return f, ok 
 // workingRule stands among the missing facts for a rule that could not be worked out.
 const workingRule = "a working rule"
 
-// factLabel is a fact in words, for the list of what is not known.
-func factLabel(name string) words.Word {
+// FactLabel is a fact in words, as in a list of what is not known.
+func FactLabel(name string) words.Word {
 	f, ok := known(name)
 	switch {
 	case name == workingRule:

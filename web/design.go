@@ -212,7 +212,10 @@ func findings(r rulebook.Report, aside []casebook.SetAside, l words.Lang) []api.
 	out := []api.Finding{}
 	for _, f := range r.Findings {
 		af := api.Finding{Rule: string(f.Rule), Severity: string(f.Severity), Status: string(f.Status), Tooth: int(f.Place.Tooth), Surface: string(f.Place.Surface),
-			Part: string(f.Place.Part), Asked: askedText(f.Asked, l), Message: f.Message.In(l), Why: f.Why.In(l), Sources: sources(f.Sources), Remedy: f.Remedy.In(l), Missing: append([]string{}, f.Missing...)}
+			Part: string(f.Place.Part), Asked: askedText(f.Asked, l), Message: f.Message.In(l), Why: f.Why.In(l), Sources: sources(f.Sources), Remedy: f.Remedy.In(l), Missing: []string{}}
+		for _, name := range f.Missing {
+			af.Missing = append(af.Missing, rulebook.FactLabel(name).In(l))
+		}
 		if f.Found != nil {
 			af.Found = words.Amount{Value: f.Found.Value, Unit: f.Found.Unit}.In(l)
 			if f.Found.Spread > 0 {

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -349,5 +350,52 @@ func TestOrderUsage(t *testing.T) {
 	}
 	if status, _, errs := run("order", "no-such-case.yaml"); status != exitFailed || errs == "" {
 		t.Error(status, errs)
+	}
+}
+
+// What verbs say of a case is German to those who ask for German; what stays English are
+// names: of files, sources, rules' expressions and the profile.
+func TestVerbsSpeakGerman(t *testing.T) {
+	name := caseIn(t, nil)
+	english := regexp.MustCompile(`\[en\]|\b(the|of|and|with|is|are|for|from|not|its)\b`)
+	for _, args := range [][]string{
+		{"check", name}, {"propose", name, "-n", "1"}, {"classify", "--arch", "lower", "--missing", "36,37,46,47"},
+		{"rules", "explain", "CHK-031"}, {"rules", "explain", "DEC-01"}, {"rules", "explain", "lb.minF"},
+	} {
+		status, out, errs := run(append(args, "--json", "--lang", "de")...)
+		if status != exitDone && status != exitStop {
+			t.Fatal(args, status, errs)
+		}
+		var answer any
+		if err := json.Unmarshal([]byte(out), &answer); err != nil {
+			t.Fatal(err)
+		}
+		said := 0
+		var walk func(key string, v any)
+		walk = func(key string, v any) {
+			switch v := v.(type) {
+			case map[string]any:
+				for k, x := range v {
+					walk(k, x)
+				}
+			case []any:
+				for _, x := range v {
+					walk(key, x)
+				}
+			case string:
+				switch key {
+				case "cite", "source", "applies", "when", "value", "mark", "note", "origin", "basis", "status", "stage":
+					return
+				}
+				said++
+				if english.MatchString(v) {
+					t.Errorf("%v: %s is %q", args, key, v)
+				}
+			}
+		}
+		walk("", answer)
+		if said < 3 {
+			t.Errorf("%v said only %d things", args, said)
+		}
 	}
 }
