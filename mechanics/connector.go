@@ -245,27 +245,6 @@ func (s spring) reversed() spring {
 	return out
 }
 
-// between is the stretch from one arc length to another.
-func (s spring) between(way geom.Walk, from, to float64) spring {
-	out := spring{shape: s.shape}
-	put := func(at float64) {
-		k, run := 0, 0.0
-		for k+2 < len(s.path) && run+s.path[k].Dist(s.path[k+1]) < at {
-			run += s.path[k].Dist(s.path[k+1])
-			k++
-		}
-		f := math.Max(0, math.Min(1, (at-run)/math.Max(1e-9, s.path[k].Dist(s.path[k+1]))))
-		out.path, out.out = append(out.path, s.path[k].Lerp(s.path[k+1], f)), append(out.out, s.out[k].Lerp(s.out[k+1], f))
-		out.width = append(out.width, s.width[k]+f*(s.width[k+1]-s.width[k]))
-		out.thickness = append(out.thickness, s.thickness[k]+f*(s.thickness[k+1]-s.thickness[k]))
-	}
-	pieces := max(2, int(math.Ceil((to-from)/connectorStep)))
-	for i := range pieces + 1 {
-		put(from + (to-from)*float64(i)/float64(pieces))
-	}
-	return out
-}
-
 // beyond tells whether too much of the bars is too wide and thin for how it is bent.
 func (n *net) beyond() bool {
 	all, over := 0.0, 0.0
@@ -308,7 +287,8 @@ func (c *Connector) reckon(n *net, metal material.Material, up geom.Vec) Reason 
 			cuts := append([]cutAt(nil), n.cuts[i]...)
 			sort.Slice(cuts, func(a, b int) bool { return cuts[a].s < cuts[b].s })
 			for k := 1; k < len(cuts); k++ {
-				piece := b.between(n.ways[i], cuts[k-1].s, cuts[k].s)
+				from, to := cuts[k-1].s, cuts[k].s
+				piece := b.cut(from, to, max(2, int(math.Ceil((to-from)/connectorStep))))
 				beam, err := piece.beam(wider, thicker, Elastic{E: e, Nu: metal.Nu.Typical})
 				if err != nil {
 					return out, false

@@ -213,26 +213,32 @@ const resinOverMargin = 1.0
 // thickness, so that the roughness of the surface it lies on makes no bends of its own.
 const armStep = 1.0
 
-// smooth is the spring at equal steps, each point the mean of its neighbours and itself.
-func (s spring) smooth(step float64) spring {
-	way := geom.NewWalk(s.path)
-	n := max(6, int(way.Length()/step)+1)
-	rough := geom.Resample(s.path, n)
+// cut is the stretch of a spring from one arc length to another, taken up anew in pieces of
+// equal length.
+func (s spring) cut(from, to float64, pieces int) spring {
 	out := spring{shape: s.shape}
 	k, run := 0, 0.0
-	for i, p := range rough {
-		want := way.Length() * float64(i) / float64(n-1)
-		for k+2 < len(s.path) && run+s.path[k].Dist(s.path[k+1]) < want {
+	for i := range pieces + 1 {
+		at := from + (to-from)*float64(i)/float64(pieces)
+		for k+2 < len(s.path) && run+s.path[k].Dist(s.path[k+1]) < at {
 			run += s.path[k].Dist(s.path[k+1])
 			k++
 		}
-		f := math.Max(0, math.Min(1, (want-run)/math.Max(1e-9, s.path[k].Dist(s.path[k+1]))))
-		if i > 0 && i+1 < n {
-			p = rough[i-1].Add(rough[i+1]).Scale(0.25).Add(p.Scale(0.5))
-		}
-		out.path, out.out = append(out.path, p), append(out.out, s.out[k].Lerp(s.out[k+1], f))
+		f := math.Max(0, math.Min(1, (at-run)/math.Max(1e-9, s.path[k].Dist(s.path[k+1]))))
+		out.path, out.out = append(out.path, s.path[k].Lerp(s.path[k+1], f)), append(out.out, s.out[k].Lerp(s.out[k+1], f))
 		out.width = append(out.width, s.width[k]+f*(s.width[k+1]-s.width[k]))
 		out.thickness = append(out.thickness, s.thickness[k]+f*(s.thickness[k+1]-s.thickness[k]))
+	}
+	return out
+}
+
+// smooth is the spring at equal steps, each point the mean of its neighbours and itself.
+func (s spring) smooth(step float64) spring {
+	length := geom.Length(s.path)
+	out := s.cut(0, length, max(5, int(length/step)))
+	rough := append([]geom.Vec(nil), out.path...)
+	for i := 1; i+1 < len(rough); i++ {
+		out.path[i] = rough[i-1].Add(rough[i+1]).Scale(0.25).Add(rough[i].Scale(0.5))
 	}
 	return out
 }
