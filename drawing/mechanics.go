@@ -325,6 +325,12 @@ func (m *mechanicsPage) turning() bool {
 func (m *mechanicsPage) axes(f *figure, b *sheet.Board) {
 	ink := m.inks()
 	box := geom.BoxOf(m.Cast.Mesh.Vertices)
+	if arch := m.Cast.Marks.Arch.Points; len(arch) > 1 { // what stands beside the cast stays clear
+		const beside = 6
+		in := geom.BoxOf(arch)
+		box.Min = geom.V(math.Max(box.Min.X, in.Min.X-beside), math.Max(box.Min.Y, in.Min.Y-beside), box.Min.Z)
+		box.Max = geom.V(math.Min(box.Max.X, in.Max.X+beside), math.Min(box.Max.Y, in.Max.Y+beside), box.Max.Z)
+	}
 	for i, s := range m.worst[mechanics.Bite] {
 		if s.Screw == nil || s.Free {
 			continue

@@ -105,7 +105,7 @@ func (m *mechanicsPage) abutments() (t sheet.Table, ok bool) {
 		c := m.r.Cases[worst]
 		toward, agreed := share(c).Toward(), true
 		for _, band := range m.r.Band {
-			agreed = agreed && !band[worst].Free && share(band[worst]).Toward() == toward
+			agreed = agreed && worst < len(band) && !band[worst].Free && share(band[worst]).Toward() == toward
 		}
 		t.Rows = append(t.Rows, sheet.Row{Cells: []string{m.name(n), m.rangeText(m.r.Over(worst, tips), 0), m.sure(agreed, words.Term(m.Lang, "surface", string(toward))),
 			m.rangeText(m.r.Over(worst, func(c mechanics.Case) float64 { return share(c).Side }), 1), m.name(c.Tooth)}})

@@ -186,7 +186,7 @@ func (r *Report) OnBite(id design.ID) (grip Grip, sure bool) {
 			}
 			own, most, grip, sure = same, math.Abs(t.Along), t.Grip(), true
 			for _, band := range r.Band {
-				sure = sure && !band[i].Free && band[i].Tips[k].Grip() == grip
+				sure = sure && i < len(band) && !band[i].Free && band[i].Tips[k].Grip() == grip
 			}
 		}
 	}
