@@ -216,7 +216,7 @@ func (l *layout) resinOutline(a *area) []geom.Vec {
 	g := l.g
 	total := a.length()
 	lower := g.cast.Arch == tooth.Lower
-	n := max(6, int(total/1.2)+1)
+	n := max(6, int(total/0.8)+1)
 	var facial, lingual []geom.Vec
 	for i := 0; i < n; i++ {
 		f := float64(i) / float64(n-1)
@@ -258,7 +258,7 @@ func (l *layout) resinOutline(a *area) []geom.Vec {
 		facial = append(facial, g.on(s, 2.5+(math.Max(3, vf)-2.5)*ends, facialSide))
 		lingual = append(lingual, g.on(s, 2.5+(math.Max(3, vl)-2.5)*ends, lingualSide))
 	}
-	facial, lingual = evenOpen(facial, 3), evenOpen(lingual, 3)
+	facial, lingual = evenOpen(facial, 4), evenOpen(lingual, 4)
 	rim := append([]geom.Vec{}, facial...)
 	if a.extension() {
 		rim = append(rim, l.roundPad(a, facial[len(facial)-1], lingual[len(lingual)-1])...)
@@ -271,6 +271,13 @@ func (l *layout) resinOutline(a *area) []geom.Vec {
 	}
 	for i := range rim {
 		rim[i] = g.snapSoft(rim[i])
+		// Rounding must not carry it past the fold beside a frenum.
+		pf := g.profileAt(g.stationOf(rim[i]), facialSide)
+		if f, ok := g.foldAt(pf); ok {
+			if t, d := pf.nearest(rim[i]); d < 0.8 && t > f-0.2 {
+				rim[i] = pf.point(f - 0.3)
+			}
+		}
 	}
 	return rim
 }

@@ -132,3 +132,31 @@ func TestBarBehindAFrontSpace(t *testing.T) {
 		atLeast(t, laid{placed: p}, "major", "upper_border_to_margin", n, 2.9)
 	}
 }
+
+// The resin border stays off the movable mucosa all along: where a frenum raises the fold
+// the border is notched round it.
+func TestResinBorderIsNotchedAtAFrenum(t *testing.T) {
+	for _, frena := range [][]tooth.Number{nil, {45}, {35, 46}} {
+		c, p := laidOn(t, "lower-1", design.LingualBar, func(s *typodont.Spec) { s.Frena = frena })
+		fold := geom.NewWalk(c.Marks.Vestibule.Points)
+		for _, id := range []design.ID{"base-left", "base-right"} {
+			q, _ := p.Part(id)
+			for _, a := range q.Patches {
+				if a.Role != placement.Resin {
+					continue
+				}
+				worst := 0.0
+				for _, v := range a.Outline {
+					s, _ := fold.Nearest(v)
+					f := fold.At(s)
+					if f.XY().Dist(v.XY()) < 4 {
+						worst = math.Max(worst, f.Z-v.Z)
+					}
+				}
+				if worst > 0.1 { // beside a frenum the fold climbs by that from one station to the next
+					t.Errorf("frena at %v: the resin of %s goes %.2f mm past the fold", frena, id, worst)
+				}
+			}
+		}
+	}
+}
