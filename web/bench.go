@@ -144,19 +144,22 @@ func (s *Server) about(http.ResponseWriter, *http.Request) (any, error) {
 	for _, site := range tooth.Sites {
 		a.Sites = append(a.Sites, string(site))
 	}
-	for _, p := range rulebook.Profiles {
-		label := p
-		if b, err := rulebook.Open(p); err == nil {
-			label = b.Title.In(words.English)
-		}
-		a.Profiles = append(a.Profiles, api.Choice{Name: p, Label: label})
-	}
-	for _, m := range material.Names() {
-		a.Materials = append(a.Materials, api.Choice{Name: m, Label: words.Term(words.English, "material", m)})
-	}
 	a.Terms = map[string]map[string]string{}
 	for _, l := range words.Langs {
 		a.Terms[string(l)] = words.Terms(l)
+	}
+	for _, p := range rulebook.Profiles {
+		choice := api.Choice{Name: p, Label: p}
+		if b, err := rulebook.Open(p); err == nil {
+			choice.Label = b.Title.In(words.English)
+			for _, l := range words.Langs {
+				a.Terms[string(l)]["profile."+p] = b.Title.In(l)
+			}
+		}
+		a.Profiles = append(a.Profiles, choice)
+	}
+	for _, m := range material.Names() {
+		a.Materials = append(a.Materials, api.Choice{Name: m, Label: words.Term(words.English, "material", m)})
 	}
 	return a, nil
 }

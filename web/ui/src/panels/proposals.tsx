@@ -2,7 +2,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { Measured, Proposal } from '../api/wire';
 import { about, edit, theCase } from '../record/record';
 import { useThing } from '../record/things';
-import { num, t } from '../words/words';
+import { named, num, t } from '../words/words';
 import { replaceDesign } from './design';
 import { Pick } from './fields';
 import { Mark, severityWord } from './findings';
@@ -195,7 +195,7 @@ function School() {
       label={t('propose.school')}
       value={c.profile ?? profiles[0]?.name}
       words={profiles.map((p) => p.name)}
-      say={(w) => profiles.find((p) => p.name === w)?.label ?? w}
+      say={(w) => named('profile', w)}
       must
       set={(v) =>
         edit('profile', (x) => {
