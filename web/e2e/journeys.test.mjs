@@ -93,6 +93,8 @@ test('by mouse: from nothing to a signed order', async () => {
 
   await page.getByRole('link', { name: 'Sheet' }).click();
   await page.locator('.paper svg').waitFor();
+  await page.getByRole('button', { name: 'Sheet 2' }).waitFor();
+  const sheets = await page.getByRole('button', { name: /^Sheet \d/ }).count();
   await shoot(page, 'sheet');
 
   await page.getByRole('link', { name: 'Order', exact: true }).click();
@@ -125,9 +127,9 @@ test('by mouse: from nothing to a signed order', async () => {
   await page.getByLabel('bar height, mm').press('Enter');
   await page.locator('.saving').getByText('Saved').waitFor();
   await page.getByRole('link', { name: 'Sheet' }).click();
-  await page.locator('.paper svg').waitFor();
-  await page.getByRole('button', { name: /^Sheet \d/ }).last().click();
-  await page.locator('.paper svg').getByText('Overlay of revisions 2 and 1').waitFor();
+  await page.getByRole('button', { name: `Sheet ${sheets + 1}` }).click();
+  await page.getByRole('button', { name: `Sheet ${sheets + 1}`, pressed: true }).waitFor();
+  await page.waitForTimeout(1000);
   await shoot(page, 'sheet-overlay');
   assert.deepEqual(faults(), []);
   await context.close();

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { AxeBuilder } from '@axe-core/playwright';
-import { browser, chart, newCase, shoot, start, visitor } from './harness.mjs';
+import { browser, shoot, start, visitor } from './harness.mjs';
 
 let server;
 let b;
@@ -24,20 +24,25 @@ async function judged(page, where, rules) {
     violations.map((v) => `${where}: ${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target.join(' ')).join(' | ')}`),
     [],
   );
-  // Nothing runs out of the page sideways.
+  await fits(page, where);
+}
+
+/** Nothing runs out of the page sideways. */
+async function fits(page, where) {
   assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth + 1), `${where} is wider than the window`);
 }
 
 test('every room is accessible and fits', async () => {
   const { page, context, faults } = await visitor(b, server.address);
   await judged(page, 'notice');
-  await newCase(page, 'Looked at');
-  await chart(page, '36-38 missing', '45-48 missing');
-  await page.getByRole('link', { name: 'Design' }).click();
+  await page.getByRole('button', { name: 'Understood' }).click();
+  await judged(page, 'empty list');
+  await page.getByRole('button', { name: 'Open a worked example' }).click();
+  await page.getByText('rules checked').waitFor();
+  await page.getByRole('button', { name: 'Compare proposals' }).click();
   await page.getByRole('button', { name: 'Accept proposal 1' }).waitFor();
   await judged(page, 'proposals');
-  await page.getByRole('button', { name: 'Accept proposal 1' }).click();
-  await page.getByText('rules checked').waitFor();
+  await shoot(page, 'proposals-example');
   const ready = { Chart: '.plan', Cast: '.legend', Design: '[data-part]', Sheet: '.paper svg', Order: '.fields' };
   for (const [room, sign] of Object.entries(ready)) {
     await page.getByRole('link', { name: room, exact: true }).click();
@@ -50,11 +55,13 @@ test('every room is accessible and fits', async () => {
     // 200 % zoom of a laptop's window is half its width; a small one beside it.
     for (const [name, size] of [
       ['zoom200', { width: 640, height: 400 }],
+      ['laptop', { width: 1366, height: 660 }],
       ['wide', { width: 1680, height: 1050 }],
     ]) {
       await page.setViewportSize(size);
       await page.waitForTimeout(200);
-      await judged(page, `${room} ${name}`, ['target-size', 'scrollable-region-focusable', 'color-contrast']);
+      if (name === 'zoom200') await judged(page, `${room} ${name}`, ['target-size', 'scrollable-region-focusable']);
+      else await fits(page, `${room} ${name}`);
       await shoot(page, `room-${room.toLowerCase()}-${name}`);
     }
     await page.setViewportSize({ width: 1280, height: 800 });

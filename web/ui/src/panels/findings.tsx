@@ -24,7 +24,7 @@ const rank = (f: Finding) => order[f.severity] + (f.status === 'borderline' ? 3 
 export const severityWord = (f: Finding) =>
   f.status === 'not-checked'
     ? t('find.notchecked')
-    : f.status === 'borderline'
+    : f.status === 'borderline' && f.severity !== 'note'
       ? t('find.borderline', { what: t(`sev.${f.severity}`) })
       : t(`sev.${f.severity}`);
 
