@@ -83,6 +83,7 @@ type draft struct {
 	faces      map[tooth.Number][]int32
 	read       map[int][]reading // what was read on each section
 	tripod     []geom.Vec        // marks on the cast; none or three
+	detail     float64           // scale of the elevations
 }
 
 // DesignSheets draws a design's sheets: the occlusal view, the elevations, the
@@ -119,7 +120,7 @@ func newDraft(in Input) (*draft, error) {
 	if in.Lang == "" {
 		in.Lang = words.English
 	}
-	d := &draft{Input: in, pens: in.Palette.pens(), normal: normals(in.Cast.Mesh), faces: map[tooth.Number][]int32{}, read: map[int][]reading{}}
+	d := &draft{Input: in, pens: in.Palette.pens(), normal: normals(in.Cast.Mesh), faces: map[tooth.Number][]int32{}, read: map[int][]reading{}, detail: detailScale}
 	for i, n := range in.Cast.Labels {
 		if n != 0 {
 			d.faces[n] = append(d.faces[n], int32(i))

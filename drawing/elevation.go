@@ -44,7 +44,7 @@ func (d *draft) seenBelow() float64 {
 }
 
 // cellHeight is how high an elevation's cell is on paper [mm].
-func (d *draft) cellHeight() float64 { return 39 + d.seenBelow()*detailScale }
+func (d *draft) cellHeight() float64 { return (19.5 + d.seenBelow()) * d.detail }
 
 // carrying lists the standing teeth that carry a part, round the arch.
 func (d *draft) carrying() []tooth.Number {
@@ -101,7 +101,7 @@ func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial
 	title := d.nameBoth(n) + "  " + words.Term(d.Lang, "surface", string(surfaceOf(facial)))
 	p.Write(sheet.Type{Layer: layerText, Face: sheet.Bold, Size: 2.6}, sheet.Pt(cell.X0+1, cell.Y0+3), title)
 	window := sheet.Rect{X0: cell.X0 + 0.5, Y0: cell.Y0 + 4.5, X1: cell.X1 - 0.5, Y1: cell.Y1 - 0.5}
-	f := newFigure(p, frame, center, window.Center(), detailScale, window)
+	f := newFigure(p, frame, center, window.Center(), d.detail, window)
 
 	// The neighbours pale, for what stands in the embrasures; then crown, margin, thirds.
 	var beside []int32

@@ -6,7 +6,10 @@ import (
 	"halfpear/words"
 )
 
-// Elevations draws teeth from the facial and the lingual at 2:1, a page each: margin,
+// elevationScale is the scale of an elevation on a page of its own.
+const elevationScale = 4.0
+
+// Elevations draws teeth from the facial and the lingual at 4:1, a page each: margin,
 // survey lines, undercut contours, thirds, and what of a design lies on them. The input's
 // placement may have no parts.
 func Elevations(in Input, teeth []tooth.Number) ([]sheet.Page, error) {
@@ -14,6 +17,7 @@ func Elevations(in Input, teeth []tooth.Number) ([]sheet.Page, error) {
 	if err != nil {
 		return nil, err
 	}
+	d.detail = elevationScale
 	var out []sheet.Page
 	for _, n := range teeth {
 		if d.Cast.Teeth[n] != nil {
@@ -24,7 +28,9 @@ func Elevations(in Input, teeth []tooth.Number) ([]sheet.Page, error) {
 }
 
 func (d *draft) elevationPage(n tooth.Number) sheet.Page {
-	p := sheet.Page{Name: "elevation " + n.String(), Size: sheet.Size{W: 210, H: 148}}
+	l := d.elevationLegend()
+	w := 2 * cellW * elevationScale / detailScale
+	p := sheet.Page{Name: "elevation " + n.String(), Size: sheet.Size{W: w + 2*sheet.Margin, H: d.cellHeight() + l.height(w) + 52}}
 	f := d.frame(d.say(words.ElevationOf, d.nameBoth(n)))
 	// Of the title block what tells the survey apart: case, path and surface.
 	var fields []sheet.Field
@@ -37,28 +43,26 @@ func (d *draft) elevationPage(n tooth.Number) sheet.Page {
 	f.Fields, f.BarText = fields, ""
 	area := f.Draw(&p)
 	openLayers(&p)
-	top := area.Y0 + (area.H()-d.cellHeight())/2
-	cell := sheet.Box(area.X0, top, cellW, d.cellHeight())
+	cell := sheet.Box(area.X0, area.Y0, w/2, d.cellHeight())
 	d.elevation(&p, cell, n, true)
-	second := sheet.Box(cell.X1, top, cellW, d.cellHeight())
+	second := sheet.Box(cell.X1, area.Y0, w/2, d.cellHeight())
 	d.elevation(&p, second, n, false)
 	p.Draw(sheet.Pen{Layer: layerText, Width: 0.1, Ink: lightGrey}, true, cell.Outline(), second.Outline())
-	right := sheet.Rect{X0: second.X1 + 6, Y0: area.Y0, X1: area.X1, Y1: area.Y1}
-	d.elevationLegend(n).draw(d, &p, right)
-	bar := sheet.Pen{Layer: layerText, Name: "scale bar 10 mm", Width: 0.35, Ink: sheet.Black}
-	x, y := right.X0, right.Y1-2
-	long := 10 * detailScale
+	bar := sheet.Pen{Layer: layerText, Name: "scale bar 5 mm", Width: 0.35, Ink: sheet.Black}
+	x, y := area.X0, cell.Y1+4
+	long := 5 * elevationScale
 	p.Line(bar, sheet.Pt(x, y), sheet.Pt(x+long, y))
 	for _, e := range [2]float64{x, x + long} {
 		p.Line(bar, sheet.Pt(e, y-1), sheet.Pt(e, y+1))
 	}
 	p.Write(sheet.Type{Layer: layerText, Size: 2.2}, sheet.Pt(x+long+2, y+0.8), d.say(words.UnitScale))
+	l.draw(d, &p, sheet.Rect{X0: area.X0, Y0: y + 2, X1: area.X1, Y1: area.Y1})
 	return p
 }
 
 // elevationLegend is what an elevation shows of the legend, and the lines that only
 // elevations have.
-func (d *draft) elevationLegend(n tooth.Number) legend {
+func (d *draft) elevationLegend() legend {
 	mid := func(r sheet.Rect) float64 { return (r.Y0 + r.Y1) / 2 }
 	stroke := func(pen sheet.Pen) func(p *sheet.Page, r sheet.Rect) {
 		return func(p *sheet.Page, r sheet.Rect) { p.Line(pen, sheet.Pt(r.X0, mid(r)), sheet.Pt(r.X1, mid(r))) }

@@ -40,7 +40,6 @@ type timed struct {
 	*survey.Survey
 	path    survey.Path
 	crowns  map[tooth.Number]survey.Crown // of every standing tooth that the surface shows enough of
-	tissues survey.Tissues
 	seconds float64
 }
 
@@ -87,7 +86,7 @@ func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed
 				crowns[n] = crown
 			}
 		}
-		return timed{got, p, crowns, survey.TissuesOf(m.cast, p), took}, nil
+		return timed{got, p, crowns, took}, nil
 	})
 }
 

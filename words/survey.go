@@ -16,7 +16,7 @@ var (
 	ThirdsOfCrown   = say("thirds of the clinical crown", "Drittel der klinischen Krone")
 	StripScale      = say("10 mm; heights are true, lengths along the arch are true on its middle line", "10 mm; Höhen sind maßstäblich, Längen entlang des Bogens auf seiner Mittellinie")
 	StripScaleRound = say("%s mm; heights are true, lengths round the middle are true at %s mm from it", "%s mm; Höhen sind maßstäblich, Längen um die Mitte in %s mm Abstand von ihr")
-	UnitScale       = say("10 mm, scale 2:1", "10 mm, Maßstab 2:1")
+	UnitScale       = say("5 mm, scale 4:1", "5 mm, Maßstab 4:1")
 	PathDirection   = say("path of insertion, in the mesh's axes", "Einschubrichtung, in den Achsen des Netzes")
 	DeepestUndercut = say("deepest undercut", "tiefster Unterschnitt")
 	DeepestOnTeeth  = say("deepest undercut on the teeth", "tiefster Unterschnitt an den Zähnen")
