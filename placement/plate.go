@@ -138,7 +138,14 @@ func (l *layout) guidePlate(q *Placed) {
 			low = append(low, k.at(d, b.low(d)))
 		}
 	}
-	skirt = evenOpen(skirt, 2)
+	// A scan's roughness must not show in the plate's edges: on a smooth crown this moves
+	// them by hundredths.
+	for _, line := range [][]geom.Vec{top, low, skirt} {
+		evenOpen(line, 3)
+		for i := 1; i+1 < len(line); i++ {
+			line[i] = l.g.snap(line[i])
+		}
+	}
 	outline := append(append(top, low...), skirt...)
 	thick := dimension(p, "thickness", l.lim.PlateThickness)
 	q.Patches = append(q.Patches, Patch{Role: Plate, Outline: outline, Thickness: thick})
