@@ -73,6 +73,10 @@ func (d *draft) how(q placement.Placed) string {
 		}
 		if q.Tip != nil {
 			add(d.say(words.ReachedUndercut, words.MM(d.Lang, q.Tip.UndercutMM)))
+			if crown, ok := d.Placement.Crowns[q.Tip.Tooth]; ok && len(crown.Columns) > 0 {
+				least, most := crown.Sway(q.Tip.AngleDeg, q.Tip.AboveMargin)
+				add(d.say(words.SwayOfTip, words.Number(d.Lang, least, 2), words.MM(d.Lang, most)))
+			}
 		}
 		if p.GaugeMM > 0 {
 			add(d.say(words.WireOf, words.MM(d.Lang, p.GaugeMM)))

@@ -29,4 +29,5 @@ var (
 	TiltShade       = say("darker is better: guide planes first, then undercuts, then interference, then little tilt", "dunkler ist besser: zuerst Führungsflächen, dann Unterschnitte, dann Störungen, dann geringe Neigung")
 	TiltSwept       = say("%s, %d paths within %s of the occlusal plane's normal", "%s, %d Richtungen innerhalb %s um die Senkrechte zur Okklusionsebene")
 	TiltForward     = say("forward", "nach vorn")
+	SwayOfTip       = say("%s to %s if the tilt is off by a degree", "%s bis %s bei einem Grad Neigungsfehler")
 )
