@@ -355,6 +355,13 @@ func (b *builder) rests(p *post, o option, chosen Reason) {
 		place(tooth.Mesial, design.Primary, r)
 		b.besideBounded(p, place)
 	case "distal":
+		defer func() {
+			for i, q := range b.d.Parts {
+				if q.Kind == design.Rest && q.Tooth == n && q.Site == tooth.Distal && q.Note == "" {
+					b.d.Parts[i].Note = "RST-63: the plate would act before a mesial rest"
+				}
+			}
+		}()
 		place(tooth.Distal, design.Primary, b.why("RST-63", words.Tell("The mesial rest cannot serve here: the tooth leans or is turned, or the opponent leaves no room; the distal rest takes the load first."), "oklahoma-items"))
 		b.besideBounded(p, place)
 	case "both":

@@ -145,7 +145,7 @@ func TestPublishedIndirectRetainer(t *testing.T) {
 		t.Fatal(err)
 	}
 	in := Input{Chart: c, Book: book}
-	s := &search{in: in, book: book}
+	s := &search{in: in, book: book, shown: c}
 	s.class = mustClass(t, c)
 	b := &builder{s: s, d: design.Design{Arch: tooth.Lower}}
 	b.rest(35, design.RestOcclusal, tooth.Distal, design.Primary, Reason{})

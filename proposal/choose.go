@@ -13,7 +13,7 @@ import (
 // decide finds the row of the retainer table for a tooth and which of its choices can be
 // carried out there.
 func (s *search) decide(p *post) {
-	facts := rulebook.AbutmentFacts(s.book, s.in.Chart, s.class, s.in.Undercuts, p.tooth)
+	facts := rulebook.AbutmentFacts(s.book, s.shown, s.class, s.in.Undercuts, p.tooth)
 	d, ok := s.book.DecideRetainer(facts)
 	if !ok {
 		d = rulebook.Decision{ID: "RST-64", Situation: words.NoRowTooth, Why: words.RestOnlyThere,
@@ -34,6 +34,19 @@ func (s *search) decide(p *post) {
 		p.options = append(p.options, o)
 	}
 	if len(p.options) == 0 {
+		// Nothing of the school's list is there: its first arm, on an undercut that is made.
+		for _, c := range d.Choices {
+			o := option{Choice: c, rank: len(d.Choices)}
+			if c.Form == design.ClaspNone || c.Make != "" {
+				continue
+			}
+			if o.Make = "composite"; s.feasible(p, &o).Empty() {
+				p.options = append(p.options, o)
+				break
+			}
+		}
+	}
+	if len(p.options) == 0 {
 		p.options = []option{{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: restFor(d), Say: words.NoRetainerFits}, rank: len(d.Choices)}}
 	}
 	s.spares(p, len(d.Choices))
@@ -41,7 +54,7 @@ func (s *search) decide(p *post) {
 		p.assumed = append(p.assumed, words.Tell("undercut at the site %v of %v", siteOf(p.options[0].site), p.tooth))
 	}
 	if p.options[0].Form.Infrabulge() {
-		_, _, unknown := rulebook.BarRoom(s.book, s.in.Chart, p.tooth)
+		_, _, unknown := rulebook.BarRoom(s.book, s.shown, p.tooth)
 		p.assumed = append(p.assumed, unknown...)
 	}
 }
@@ -49,19 +62,31 @@ func (s *search) decide(p *post) {
 // spares adds what may be taken where every choice of the school is stopped: a wire, which
 // gives way, and last a rest alone.
 func (s *search) spares(p *post, rank int) {
-	hold, last := false, p.options[len(p.options)-1]
+	hold, bare := false, false // the list has a wire, a rest alone
 	for _, o := range p.options {
 		hold = hold || o.Form == design.ClaspCombination
+		bare = bare || o.Form == design.ClaspNone && !o.rotational()
 	}
 	rest := restFor(p.decision)
-	if !hold && last.Form != design.ClaspNone {
+	if !hold && !bare {
 		wire := option{Choice: rulebook.Choice{Form: design.ClaspCombination, Metal: "wire", Rest: rest, Sites: []string{"far", "mesial", "mid", "near", "lingual"}}, rank: rank + 1, spare: true}
 		if s.feasible(p, &wire).Empty() {
 			p.options = append(p.options, wire)
+		} else if wire.Make = "composite"; s.feasible(p, &wire).Empty() {
+			p.options = append(p.options, wire)
 		}
 	}
-	if last.Form != design.ClaspNone {
-		p.options = append(p.options, option{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: rest}, rank: rank + 2, spare: true})
+	if p.beside == "extension" && !p.tooth.Kind().Anterior() && !bare {
+		// Where the plate would act before a mesial rest.
+		distal := option{Choice: rulebook.Choice{Form: design.ClaspCombination, Metal: "wire", Rest: "distal", Sites: []string{"mesial", "mid"}, Reciprocation: design.ReciprocalArm}, rank: rank + 2, spare: true}
+		if s.feasible(p, &distal).Empty() {
+			p.options = append(p.options, distal)
+		} else if distal.Make = "composite"; s.feasible(p, &distal).Empty() {
+			p.options = append(p.options, distal)
+		}
+	}
+	if !bare {
+		p.options = append(p.options, option{Choice: rulebook.Choice{Form: design.ClaspNone, Rest: rest}, rank: rank + 3, spare: true})
 	}
 }
 
@@ -128,7 +153,7 @@ func (s *search) feasible(p *post, o *option) words.Text {
 		return words.Tell("only for a tooth of the kind %v", words.Code{Group: "tooth", Code: o.Only})
 	}
 	if o.Form.Infrabulge() {
-		if room, why, _ := rulebook.BarRoom(s.book, c, n); !room {
+		if room, why, _ := rulebook.BarRoom(s.book, s.shown, n); !room {
 			return words.Tell("no room for a bar: %v", why)
 		}
 	}

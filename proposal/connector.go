@@ -20,7 +20,7 @@ type link struct {
 
 // links finds the row of the connector table and which of its choices can be made.
 func (s *search) links() (row rulebook.Decision, fits []link, rejected []Rejection) {
-	facts := rulebook.ConnectorFacts(s.book, s.in.Chart, s.class)
+	facts := rulebook.ConnectorFacts(s.book, s.shown, s.class)
 	row, ok := s.book.DecideConnector(facts, s.in.Chart.Arch)
 	if !ok {
 		row = rulebook.Decision{ID: "MJC-01", Situation: words.NoRowArch}
@@ -57,7 +57,7 @@ func describeLink(c rulebook.Choice) words.Text {
 
 // linkFault tells why a connector cannot be made here.
 func (s *search) linkFault(c rulebook.Choice) words.Text {
-	t, lim := s.in.Chart.Tissues, s.book.Limit
+	t, lim := s.shown.Tissues, s.book.Limit
 	least, known := math.Inf(1), false
 	for _, v := range t.FloorDepthMM {
 		least, known = math.Min(least, v), true
@@ -98,7 +98,7 @@ func (b *builder) connector(row rulebook.Decision, l link, all []link, rejected 
 	b.major = p.ID
 	d := p.Dimensions
 	floor := math.Inf(1)
-	for _, v := range s.in.Chart.Tissues.FloorDepthMM {
+	for _, v := range s.shown.Tissues.FloorDepthMM {
 		floor = math.Min(floor, v)
 	}
 	var notes []string

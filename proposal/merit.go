@@ -3,6 +3,7 @@ package proposal
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"halfpear/design"
 	"halfpear/mechanics"
@@ -20,6 +21,8 @@ import (
 // one caution. All weights are ours.
 const (
 	perStop      = 100000.0
+	perBareSide  = 300.0 // for a side with teeth and nothing that holds
+	perRotation  = 40.0  // for a rotational path: no clasp shows, but few can make or mend it
 	perStep      = 30.0
 	perCaution   = 10.0
 	perBorder    = 3.0 // for a caution that the spread of the numbers leaves open
@@ -90,6 +93,10 @@ func (s *search) judge(d *draft, seen Seen) {
 	if seen.Placement == nil {
 		j.Findings += perCaution * float64(s.crowded(d.Design)) // on the cast CHK-201 says so
 	}
+	if rotates(d.Design) {
+		j.School += perRotation
+	}
+	j.Findings += perBareSide * float64(s.bareSides(d.Design))
 	d.Judged = j
 	d.score = perStop*float64(j.Stops) + j.Points()
 }
@@ -165,6 +172,29 @@ func (s *search) points(d design.Design, m map[string]unit.Quantity) float64 {
 		cover *= 2
 	}
 	return sum + cover*m["margin_cover"].Value
+}
+
+// bareSides counts the sides with fit canines, premolars or molars where nothing holds.
+func (s *search) bareSides(d design.Design) int {
+	n := 0
+	for _, right := range []bool{true, false} {
+		held, could := false, false
+		for _, r := range d.Of(design.Retainer) {
+			held = held || r.Undercut != nil && (r.Tooth.Right() == right || len(r.Teeth) > 0 && r.Teeth[0].Right() == right)
+		}
+		for _, t := range tooth.All(s.in.Chart.Arch) {
+			could = could || t.Right() == right && s.fit(t) && !t.Kind().Incisor()
+		}
+		if could && !held {
+			n++
+		}
+	}
+	return n
+}
+
+// rotates tells a design on a rotational path.
+func rotates(d design.Design) bool {
+	return slices.ContainsFunc(d.Parts, func(p design.Part) bool { return strings.HasPrefix(p.Note, "rotational path") })
 }
 
 // crowded counts the struts that stand nearer to the next one than is asked, on average

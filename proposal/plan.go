@@ -119,7 +119,8 @@ func (s *search) neighbours(p plan, d design.Design) []plan {
 			teeth[i] = post.tooth
 		}
 		for o := range g[0].options {
-			if o != p.option[teeth[0]] && !(g[0].options[o].spare && g[0].options[o].Form == design.ClaspNone) {
+			bare := g[0].options[o].spare && g[0].options[o].Form == design.ClaspNone
+			if o != p.option[teeth[0]] && (!bare || g[0].options[0].rotational()) {
 				out = append(out, p.with(o, teeth...))
 			}
 		}
@@ -210,14 +211,18 @@ func (s *search) mend(d draft) (plan, bool) {
 				continue
 			}
 		}
+		part, ok := d.Design.Part(f.Place.Part)
 		if post := s.post(n); post != nil {
+			if k := part.Kind; k != design.Retainer && k != design.Reciprocation && f.Rule != "CHK-086" && ok {
+				continue // another arm would not mend a rest or a plate
+			}
 			o := post.next(p.option[n], f.Rule)
 			if o < len(post.options) {
 				p, changed = p.with(o, n).because(n, why), true
 			}
 			continue
 		}
-		if part, ok := d.Design.Part(f.Place.Part); ok && part.Kind == design.MajorConnector && d.plan.link+1 < len(s.fits) {
+		if ok && part.Kind == design.MajorConnector && d.plan.link+1 < len(s.fits) {
 			p, changed = p.joined(d.plan.link+1), true
 			p.forcedLink = words.Tell("%v stops this connector: %v: %v", f.Rule, words.Code{Group: "major-connector", Code: string(part.Form)}, f.Message)
 		}
@@ -274,16 +279,26 @@ func nextOpposed(d design.Design, n tooth.Number) design.Form {
 
 // next is the choice to try when a rule stops one on a post: the school's next, and when
 // those are used up the spare ones. A cast tip in front of the fulcrum line is followed by
-// a wire at once.
+// a wire at once, a plate that would act before a mesial rest by a distal one. A rotational
+// path is nobody's makeshift.
 func (p *post) next(o int, rule rulebook.RuleID) int {
-	if rule == "CHK-123" {
-		for i := o + 1; i < len(p.options); i++ {
-			if f := p.options[i]; f.Form == design.ClaspNone || f.Form == design.ClaspCombination || f.Metal == "wire" {
+	for i := o + 1; i < len(p.options); i++ {
+		f := p.options[i]
+		switch {
+		case f.rotational():
+		case rule == "CHK-086":
+			if f.Rest == "distal" {
 				return i
 			}
+		case rule == "CHK-123":
+			if f.Form == design.ClaspNone || f.Form == design.ClaspCombination || f.Metal == "wire" {
+				return i
+			}
+		default:
+			return i
 		}
 	}
-	return o + 1
+	return len(p.options)
 }
 
 func (s *search) post(n tooth.Number) *post {

@@ -29,6 +29,7 @@ type Input struct {
 	Undercuts rulebook.Undercuts // read with a gauge or measured on the cast
 	Gauged    []rulebook.Gauged  // readings by hand beside those on a scan
 	Tissues   *survey.Tissues    // measured on a scan
+	Spread    float64            // of lengths on the scan [mm]; 0 takes the rulebook's
 	Path      *rulebook.Path
 	Order     rulebook.Order
 	Metal     string // of the frame; empty takes cobalt-chromium, or what an allergy allows
@@ -115,6 +116,7 @@ func Propose(in Input) ([]Proposal, error) {
 	if !s.anyFit() {
 		return nil, fmt.Errorf("drafting a design: none of the standing teeth can carry a part: every one is hopeless, loose beyond use or marked as no abutment")
 	}
+	s.shown = rulebook.Scanned(s.book, in.Chart, in.Tissues, in.Spread)
 	s.metals()
 	s.reach = s.fullReach()
 	most := in.Most
@@ -132,7 +134,7 @@ func Propose(in Input) ([]Proposal, error) {
 		drafts = drafts[:most]
 	}
 	if len(drafts) > 0 && drafts[0].Report.Stops() > 0 {
-		drafts[0].Ways = s.ways()
+		drafts[0].Ways = s.ways(drafts[0])
 	}
 	var out []Proposal
 	for i, d := range drafts {
@@ -142,7 +144,8 @@ func Propose(in Input) ([]Proposal, error) {
 	return out, nil
 }
 
-// lookedAt is how many designs are laid on the cast at most.
+// lookedAt is how many designs are laid on the cast at most; twice as many while every one
+// is stopped there.
 const lookedAt = 8
 
 // rival is the draft of the first one's kind whose indirect retainers stand farther from
@@ -175,9 +178,9 @@ func (s *search) lookAt(drafts []draft, rival *draft, most int) ([]draft, error)
 	var clear, stopped []draft
 	kinds := map[string]bool{}
 	keep := func(d draft) error {
-		for range 3 {
+		for range 5 {
 			next, ok := s.mend(d)
-			if d.Report.Stops() == 0 || !ok || looks >= lookedAt {
+			if d.Report.Stops() == 0 || !ok || looks >= lookedAt && len(clear) > 0 || looks >= 2*lookedAt {
 				break
 			}
 			d = s.draft(next)
@@ -221,7 +224,7 @@ func (s *search) lookAt(drafts []draft, rival *draft, most int) ([]draft, error)
 	if err := keep(first); err != nil {
 		return nil, err
 	}
-	for rest := drafts[1:]; len(rest) > 0 && len(clear) < most && looks < lookedAt; {
+	for rest := drafts[1:]; len(rest) > 0 && len(clear) < most && (looks < lookedAt || len(clear) == 0 && looks < 2*lookedAt); {
 		var batch []*draft
 		for len(rest) > 0 && len(batch) < min(2, most-len(clear)) {
 			if d := rest[0]; !kinds[d.key] {
@@ -307,6 +310,7 @@ type search struct {
 	wire  string // metal of wrought arms
 	metal []words.Text
 
+	shown  chart.Chart // with what a scan shows of the tissue beside the teeth
 	posts  []*post
 	groups [][]*post             // posts that change together
 	spared map[tooth.Number]bool // left without a clasp because four hold already

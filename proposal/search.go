@@ -146,6 +146,9 @@ func (b *builder) keepRetention() {
 		}
 		var best, pier *post
 		for _, p := range s.posts {
+			if o := p.options[b.plan.option[p.tooth]]; o.spare && o.Form == design.ClaspNone && b.plan.option[p.tooth] != 0 {
+				continue // every arm was stopped here
+			}
 			if p.tooth.Right() != right || p.tooth.Kind().Incisor() || p.decision.ID == "DEC-16" || rulebook.Doubtful(s.book, s.in.Chart, p.tooth) {
 				continue
 			}

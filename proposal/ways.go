@@ -8,13 +8,14 @@ import (
 	"halfpear/design"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/unit"
 	"halfpear/words"
 )
 
 // ways are the decisions that would open a design free of stops where the mouth as it
 // stands allows none. Each was tried on the changed chart: only what leads to such a design
 // is named.
-func (s *search) ways() []words.Text {
+func (s *search) ways(d draft) []words.Text {
 	c := s.in.Chart
 	var out []words.Text
 	try := func(say words.Text, change func(map[tooth.Number]chart.Tooth)) bool {
@@ -29,6 +30,15 @@ func (s *search) ways() []words.Text {
 			return true
 		}
 		return false
+	}
+	if d.Seen.CastIs == unit.Measured {
+		for _, b := range d.Design.Of(design.Base) {
+			for _, n := range b.Teeth {
+				if c.State(n) == chart.Extract {
+					out = append(out, words.Tell("Scan again after the extraction of %v, or trim it off the cast: no base can be laid where the scan still shows the tooth.", n))
+				}
+			}
+		}
 	}
 	yes, no := true, false
 	for _, n := range tooth.All(c.Arch) {
@@ -99,7 +109,7 @@ func (s *search) opens(c chart.Chart) bool {
 	}
 	in := s.in
 	in.Chart = c
-	t := &search{in: in, class: class, book: s.book, frame: s.frame, wire: s.wire, most: 12}
+	t := &search{in: in, class: class, book: s.book, frame: s.frame, wire: s.wire, most: 12, shown: rulebook.Scanned(s.book, c, in.Tissues, in.Spread)}
 	if !t.anyFit() {
 		return false
 	}

@@ -1,8 +1,11 @@
 package rulebook
 
 import (
+	"maps"
+
 	"halfpear/arch"
 	"halfpear/chart"
+	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
 	"halfpear/words"
@@ -52,6 +55,51 @@ func BarRoom(b *Book, c chart.Chart, n tooth.Number) (room bool, why words.Text,
 		}
 	}
 	return true, words.Text{}, unknown
+}
+
+// Scanned is a chart with what a scan shows of the soft tissue beside the teeth where the
+// chart is silent: the floor, and fold and tissue undercuts that leave no doubt that a bar
+// clasp has no room. It serves the choice of parts; checks read the scan themselves.
+func Scanned(b *Book, c chart.Chart, t *survey.Tissues, spread float64) chart.Chart {
+	if t == nil {
+		return c
+	}
+	if spread == 0 {
+		spread = b.Limit("scan.uncertainty")
+	}
+	depth, under := maps.Clone(c.Tissues.VestibuleDepthMM), maps.Clone(c.Tissues.TissueUndercutMM)
+	for _, p := range t.Places {
+		if p.Ridge != nil {
+			continue
+		}
+		if _, charted := depth[p.Tooth]; !charted && p.Facial.Depth != nil {
+			if v := p.Facial.Depth.Straight + foldSpread; v < b.Limit("bar.vestibuleWarn") {
+				if depth == nil {
+					depth = map[tooth.Number]float64{}
+				}
+				depth[p.Tooth] = v
+			}
+		}
+		if _, charted := under[p.Tooth]; !charted && p.Facial.Undercut != nil {
+			if u := p.Facial.Undercut; u.Depth-spread > b.Limit("bar.tissueDepth") && u.Below+spread < b.Limit("bar.tissueStart") {
+				if under == nil {
+					under = map[tooth.Number]chart.TissueUndercut{}
+				}
+				under[p.Tooth] = chart.TissueUndercut{DepthMM: u.Depth, BelowMarginMM: u.Below}
+			}
+		}
+	}
+	c.Tissues.VestibuleDepthMM, c.Tissues.TissueUndercutMM = depth, under
+	if c.Arch == tooth.Lower && len(c.Tissues.FloorDepthMM) == 0 {
+		floor := map[tooth.Number]float64{}
+		for _, p := range t.Places {
+			if p.Lingual.Depth != nil && p.Ridge == nil && p.Tooth.Place() <= 4 {
+				floor[p.Tooth] = p.Lingual.Depth.Straight
+			}
+		}
+		c.Tissues.FloorDepthMM = floor
+	}
+	return c
 }
 
 // AbutmentFacts are the facts that the retainer table asks of a tooth.

@@ -23,6 +23,7 @@ var _ = tell(map[string]string{
 	"%v rotational path": "%v rotierend",
 	"No clasp: %v":       "Keine Klammer: %v",
 	"left out here":      "hier weggelassen",
-	"a stiff arm works on a loose tooth like a forceps; a wire gives way":                "ein starrer Arm wirkt an einem lockeren Zahn wie eine Zange; ein Draht gibt nach",
-	"%v has lost a third of its bone or more: a rest on %v shares the load of the base.": "%v hat ein Drittel seines Knochens oder mehr verloren: eine Auflage an %v teilt die Last des Sattels.",
+	"a stiff arm works on a loose tooth like a forceps; a wire gives way":                                                       "ein starrer Arm wirkt an einem lockeren Zahn wie eine Zange; ein Draht gibt nach",
+	"%v has lost a third of its bone or more: a rest on %v shares the load of the base.":                                        "%v hat ein Drittel seines Knochens oder mehr verloren: eine Auflage an %v teilt die Last des Sattels.",
+	"Scan again after the extraction of %v, or trim it off the cast: no base can be laid where the scan still shows the tooth.": "Nach der Extraktion von %v neu scannen oder ihn am Modell abtragen: wo der Scan den Zahn noch zeigt, lässt sich kein Sattel legen.",
 })

@@ -108,6 +108,7 @@ func (s *Study) Propose(ctx context.Context, n int, looked func(int)) ([]proposa
 		Undercuts: s.Undercuts(),
 		Gauged:    s.Readings(),
 		Tissues:   s.scanned(),
+		Spread:    s.spread(),
 		Path:      s.path(),
 		Order:     s.orderOf(nil),
 		Most:      n,
