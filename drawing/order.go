@@ -337,6 +337,9 @@ func (w *writer) cautionPages() []sheet.Page {
 		}
 		f.Table(t)
 	}
+	if w.o.Jurisdiction.Numbering != "" && w.o.Jurisdiction.Numbering != "fdi" {
+		f.Small(w.say(words.FindingsFDI))
+	}
 	f.Heading(2, w.say(words.SectionOpen))
 	if len(o.Open) == 0 {
 		f.Para(w.say(words.NoneOpen))

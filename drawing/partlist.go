@@ -389,6 +389,9 @@ func (d *draft) findings(flow *sheet.Flow) {
 			continue
 		}
 		flow.Heading(2, d.say(part.heading))
+		if d.Numbering != FDI {
+			flow.Small(d.say(words.FindingsFDI))
+		}
 		for _, f := range open {
 			flow.Bullet("–", fmt.Sprintf("%s: %s", f.Rule, f.Message.In(d.Lang)))
 		}

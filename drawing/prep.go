@@ -127,7 +127,7 @@ func (w *writer) resurvey(f *sheet.Flow) {
 // Columns of an entry [mm]: box to tick and tooth number, two pictures, then the words.
 const (
 	columnGap = 5.0
-	tickWide  = 15.5
+	tickWide  = 18.0
 )
 
 // entryWide is the width of an entry in a row.
@@ -140,7 +140,7 @@ func (z fit) pictureWide() float64 {
 	if z.columns == 1 {
 		return 36
 	}
-	return 19.5
+	return 18.5
 }
 
 // wordsAt is where an entry's words begin, from its left.

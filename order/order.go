@@ -110,8 +110,8 @@ func Write(w Work, j Jurisdiction, l words.Lang) Order {
 		o.Revision = r
 	}
 	o.Number = Number(string(w.Case.ID), o.Revision)
-	o.Parts = rows(w, l)
-	o.Spaces = spaces(w, l)
+	o.Parts = rows(w, j, l)
+	o.Spaces = spaces(w, j, l)
 	o.Tripod = Tripod(w.Cast, w.Path)
 	o.KeepUntil = keepUntil(j, w.Made.At)
 	o.judge()

@@ -79,13 +79,13 @@ func partName(p design.Part, l words.Lang) string {
 }
 
 // rows lists the design's parts as the drawing numbers them.
-func rows(w Work, l words.Lang) []Row {
+func rows(w Work, j Jurisdiction, l words.Lang) []Row {
 	if w.Case.Design == nil {
 		return nil
 	}
 	var out []Row
 	for i, p := range w.Case.Design.Listed() {
-		r := Row{Number: i + 1, Part: p, What: partName(p, l), Where: where(w, p, l), Material: madeOf(w, p, l)}
+		r := Row{Number: i + 1, Part: p, What: partName(p, l), Where: where(w, p, j, l), Material: madeOf(w, p, l)}
 		if w.Placement != nil {
 			var placed placement.Placed
 			placed, r.Placed = w.Placement.Part(p.ID)
@@ -99,7 +99,7 @@ func rows(w Work, l words.Lang) []Row {
 }
 
 // where tells a part's place in words.
-func where(w Work, p design.Part, l words.Lang) string {
+func where(w Work, p design.Part, j Jurisdiction, l words.Lang) string {
 	var out []string
 	add := func(s string) { out = append(out, s) }
 	switch p.Kind {
@@ -130,24 +130,24 @@ func where(w Work, p design.Part, l words.Lang) string {
 			add(words.PartWire.In(l, words.MM(l, p.GaugeMM)))
 		}
 	case design.Base:
-		add(words.PartReplaces.In(l, toothList(p.Teeth)))
+		add(words.PartReplaces.In(l, toothList(j, p.Teeth)))
 		if p.Attachment != "" {
 			add(words.Term(l, "attachment", p.Attachment))
 		}
 	case design.MinorConnector:
 		if len(p.At) > 1 {
-			add(words.PartBetween.In(l, toothList(p.At)))
+			add(words.PartBetween.In(l, toothList(j, p.At)))
 		}
 	default:
 		if len(p.Teeth) > 0 {
-			add(words.PartLiesOn.In(l, toothList(p.Teeth)))
+			add(words.PartLiesOn.In(l, toothList(j, p.Teeth)))
 		}
 	}
 	if p.Joins != "" {
 		name := string(p.Joins)
 		if w.Case.Design != nil {
 			if q, ok := w.Case.Design.Part(p.Joins); ok {
-				name = Title(q, Jurisdiction{}, l)
+				name = Title(q, j, l)
 			}
 		}
 		add(words.PartJoins.In(l, name))
@@ -158,10 +158,10 @@ func where(w Work, p design.Part, l words.Lang) string {
 	return strings.Join(out, "; ")
 }
 
-func toothList(ns []tooth.Number) string {
+func toothList(j Jurisdiction, ns []tooth.Number) string {
 	s := make([]string, len(ns))
 	for i, n := range ns {
-		s[i] = n.String()
+		s[i] = ToothText(j, n)
 	}
 	return strings.Join(s, " ")
 }

@@ -107,7 +107,7 @@ func Compare(a, b Record, l words.Lang) []Change {
 			out = append(out, Change{Part: p.ID, Kind: "added", Text: words.ChangeAdded.In(l, title(p))})
 			continue
 		}
-		for _, d := range aspects(q, p, l) {
+		for _, d := range aspects(q, p, j, l) {
 			out = append(out, Change{Part: p.ID, Kind: "changed", Text: words.ChangeFrom.In(l, title(p), d[0], d[1], d[2])})
 		}
 	}
@@ -143,7 +143,7 @@ func Compare(a, b Record, l words.Lang) []Change {
 
 // aspects lists in which respects two states of one part differ: the respect, what it
 // was and what it is.
-func aspects(a, b design.Part, l words.Lang) [][3]string {
+func aspects(a, b design.Part, j Jurisdiction, l words.Lang) [][3]string {
 	var out [][3]string
 	diff := func(w words.Word, x, y string) {
 		if x == y {
@@ -178,7 +178,7 @@ func aspects(a, b design.Part, l words.Lang) [][3]string {
 		if p.Tooth == 0 {
 			return ""
 		}
-		return p.Tooth.String()
+		return ToothText(j, p.Tooth)
 	}
 	if a.Kind != b.Kind {
 		diff(words.AspectForm, partName(a, l), partName(b, l))
@@ -186,7 +186,7 @@ func aspects(a, b design.Part, l words.Lang) [][3]string {
 		diff(words.AspectForm, term(string(a.Kind), string(a.Form)), term(string(b.Kind), string(b.Form)))
 	}
 	diff(words.AspectTooth, number(a), number(b))
-	diff(words.AspectTeeth, toothList(append(a.Teeth[:len(a.Teeth):len(a.Teeth)], a.At...)), toothList(append(b.Teeth[:len(b.Teeth):len(b.Teeth)], b.At...)))
+	diff(words.AspectTeeth, toothList(j, append(a.Teeth[:len(a.Teeth):len(a.Teeth)], a.At...)), toothList(j, append(b.Teeth[:len(b.Teeth):len(b.Teeth)], b.At...)))
 	diff(words.AspectSite, term("surface", string(a.Site)+string(a.Surface)), term("surface", string(b.Site)+string(b.Surface)))
 	diff(words.AspectUndercut, undercut(a), undercut(b))
 	diff(words.AspectRole, term("role", string(a.Role)), term("role", string(b.Role)))

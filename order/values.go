@@ -133,7 +133,7 @@ func (o *Order) computed(name string) string {
 		}
 	case "abutments":
 		if w.Case.Design != nil {
-			return toothList(w.Case.Design.Abutments())
+			return toothList(o.Jurisdiction, w.Case.Design.Abutments())
 		}
 	case "other_parts":
 		if w.Case.Design != nil {
@@ -195,9 +195,9 @@ func (o *Order) teeth() string {
 	for _, n := range tooth.All(c.Arch) {
 		switch {
 		case c.Stands(n):
-			stand = append(stand, n.String())
+			stand = append(stand, o.Tooth(n))
 		default:
-			s := n.String()
+			s := o.Tooth(n)
 			if st := c.State(n); st != chart.Missing {
 				s += "*"
 			}

@@ -91,6 +91,7 @@ var (
 	NoneSetAside      = say("No caution was set aside.", "Keine Warnung wurde zurückgestellt.")
 	NoneOpen          = say("None.", "Keine.")
 	NoLonger          = say("(no longer found)", "(nicht mehr gefunden)")
+	FindingsFDI       = say("Findings name teeth by their two-digit FDI numbers (ISO 3950), as they stand in brackets elsewhere on these papers.", "Befunde nennen Zähne nach ihren zweistelligen FDI-Nummern (ISO 3950), wie sie auf diesen Papieren sonst in Klammern stehen.")
 	NoChange          = say("Nothing but the revision's number.", "Nichts außer der Nummer der Fassung.")
 	OverlayLegend     = say("scale 2:1; black: this revision; red and dashed: revision %d; thin: unchanged", "Maßstab 2:1; schwarz: diese Fassung; rot und gestrichelt: Fassung %d; dünn: unverändert")
 	OverlayTitle      = say("Overlay of revisions %d and %d", "Überlagerung der Fassungen %d und %d")
@@ -240,7 +241,7 @@ var (
 	DeliveryDangers = [...]Word{
 		say("A broken or loose clasp, or a denture that no longer holds: stop wearing it and come at once. A small piece can be swallowed or breathed in.", "Gebrochene oder lockere Klammer, oder die Prothese hält nicht mehr: nicht weiter tragen und sofort kommen. Ein kleines Teil kann verschluckt oder eingeatmet werden."),
 		say("If the denture or a part of it was swallowed or breathed in: go to an emergency department at once and take this sheet along. The metal shows in an X-ray; the resin does not.", "Wurde die Prothese oder ein Teil verschluckt oder eingeatmet: sofort in die Notaufnahme und dieses Blatt mitnehmen. Das Metall ist im Röntgenbild zu sehen, der Kunststoff nicht."),
-		say("Take it out before an anaesthetic, a seizure-prone night or a contact sport, and say that you wear one.", "Vor einer Narkose, bei Anfallsgefahr und vor Kontaktsport herausnehmen und sagen, dass man eine trägt."),
+		say("Take it out before an anaesthetic, when a seizure may come and for contact sports, and say that you wear one.", "Vor einer Narkose, bei Anfallsgefahr und vor Kontaktsport herausnehmen und sagen, dass man eine trägt."),
 		say("Itching, burning, rash or swelling: take it out and come; it may be an allergy.", "Jucken, Brennen, Ausschlag oder Schwellung: herausnehmen und kommen; es kann eine Allergie sein."),
 	}
 	DeliverySmall     = say("This denture is small or one-sided: the danger of swallowing it is greater.", "Diese Prothese ist klein oder einseitig: die Gefahr des Verschluckens ist größer.")
