@@ -39,7 +39,7 @@ test-browser: build ## the whole way in a real browser
 drill: ## kill the program while it saves, thousands of times
 	$(GO) test ./store/sqlite -run Killed -kills 3000 -timeout 60m -v
 
-bench: ## speed and memory
+bench: ## speed and memory, beside the peers where they are
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 
 lint: ## golangci-lint, when it is installed
