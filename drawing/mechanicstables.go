@@ -299,7 +299,12 @@ func (m *mechanicsPage) loads() sheet.Table {
 			values := []any{m.name(s.Tooth), m.newtons(m.load(s.Case))}
 			switch kind {
 			case mechanics.Cross:
-				values = append(values, m.newtons(s.Force.Across(m.Placement.Path.Direction).Norm()))
+				across := s.Force.Across(m.Placement.Path.Direction)
+				to := tooth.Lingual
+				if m.outward(s.At).Dot(across) > 0 {
+					to = tooth.Facial
+				}
+				values = append(values, m.newtons(across.Norm()), words.Term(m.Lang, "surface", string(to)))
 			case mechanics.Incise:
 				values[1] = m.newtons(s.Force.Norm())
 			}

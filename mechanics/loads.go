@@ -22,7 +22,7 @@ const (
 // LoadKinds lists them.
 var LoadKinds = [...]LoadKind{Bite, Incise, Cross, Pull}
 
-// Loads taken: a firm bite of 100 N; half of it with a fifth sideways; biting off with 50 N
+// Loads taken: a firm bite of 100 N; half of it with a fifth outward or inward; biting off with 50 N
 // on a front tooth, 30° off the path as incisors meet (all common practice); and a sticky
 // pull of 8 N, between the 1.7 and 12.2 N measured on one artificial tooth (Alageel et al.).
 const (
@@ -195,6 +195,7 @@ func (m *model) loads() []Case {
 			add(Incise, up.Scale(-math.Cos(geom.Deg(inciseDeg))).Add(out.Scale(math.Sin(geom.Deg(inciseDeg)))).Scale(inciseForce))
 		}
 		add(Cross, up.Scale(-biteForce/2).Add(facial.Scale(crossForce)))
+		add(Cross, up.Scale(-biteForce/2).Sub(facial.Scale(crossForce)))
 		add(Pull, up.Scale(pullForce))
 	}
 	return out

@@ -69,7 +69,7 @@ var (
 	IndirectHead    = say("indirect retainer [N]", "Kippmeider [N]")
 	LetGoHead       = say("clasps let go; rests lift", "Klammer löst sich; Auflage hebt ab")
 	LoadBite        = say("bite on %[1]s, %[2]s", "Biss auf %[1]s, %[2]s")
-	LoadCross       = say("sideways on %[1]s, %[2]s down, %[3]s across", "seitlich auf %[1]s, %[2]s abwärts, %[3]s quer")
+	LoadCross       = say("sideways on %[1]s, %[2]s down, %[3]s to the %[4]s", "seitlich auf %[1]s, %[2]s abwärts, %[3]s nach %[4]s")
 	LoadPull        = say("sticky pull on %[1]s, %[2]s", "klebriger Zug an %[1]s, %[2]s")
 	ComesOff        = say("not held: comes off", "nicht gehalten: löst sich")
 	ClaspShort      = say("clasp %s", "Klammer %s")
