@@ -201,7 +201,7 @@ type LineType struct {
 
 // LineType classifies the survey line on the facial or lingual side, split by the side's
 // middle into the half near the clasp's origin (mesial where nearMesial) and the far half.
-// The line's height is told by thirds; the course by a difference of a sixth, our choice.
+// The line's height is told by thirds; the course by a difference of a tenth, our choice.
 func (c Crown) LineType(facial, nearMesial bool) LineType {
 	mid, to := 0.0, [2]float64{c.corner(3) - 360, c.corner(0)} // distal end, mesial end
 	if !facial {
@@ -231,9 +231,9 @@ func (c Crown) LineType(facial, nearMesial bool) LineType {
 		l.Height = "medium"
 	}
 	switch d := l.Far - l.Near; {
-	case d < -1.0/6:
+	case d < -0.1:
 		l.Course = "falling"
-	case d > 1.0/6:
+	case d > 0.1:
 		l.Course = "rising"
 	default:
 		l.Course = "level"
