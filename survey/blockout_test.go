@@ -3,6 +3,7 @@ package survey
 import (
 	"context"
 	"math"
+	"math/rand"
 	"testing"
 
 	"halfpear/geom"
@@ -212,4 +213,36 @@ func brick(a, b geom.Vec) *mesh.Mesh {
 		m.Faces = append(m.Faces, [3]int32{q[0], q[1], q[2]}, [3]int32{q[0], q[2], q[3]})
 	}
 	return m
+}
+
+// Whatever bodies lie about, whole or open, and however the filling is shaped: the block-out
+// is one closed surface that meets itself along no edge.
+func TestBlockOutIsAlwaysClosed(t *testing.T) {
+	r := rand.New(rand.NewSource(4))
+	somewhere := func() geom.Vec { return geom.V(10*r.Float64(), 10*r.Float64(), 10*r.Float64()) }
+	some := func() float64 { return 0.2 + 3*r.Float64() }
+	anyway := func() geom.Vec { return geom.V(r.NormFloat64(), r.NormFloat64(), r.NormFloat64()) }
+	for range 40 {
+		var bodies []*mesh.Mesh
+		for range 1 + r.Intn(6) {
+			if r.Intn(2) == 0 {
+				bodies = append(bodies, moved(ball(some(), 12), somewhere()))
+			} else {
+				a := somewhere()
+				bodies = append(bodies, turnMesh(brick(a, a.Add(geom.V(some(), some(), some()))), anyway()))
+			}
+		}
+		m := joined(bodies...)
+		if r.Intn(3) == 0 {
+			m.Faces = m.Faces[:2*len(m.Faces)/3]
+		}
+		how := Shaping{Cell: 0.15 + 0.3*r.Float64(), TaperDeg: 10 * float64(r.Intn(2)) * r.Float64()}
+		for range r.Intn(4) {
+			c := somewhere()
+			corner := Patch{Outline: []geom.Vec{c, c.Add(geom.V(3, 0, 0)), c.Add(geom.V(0, 3, 0))}}
+			how.Ledges = append(how.Ledges, Ledge{[]geom.Vec{c, c.Add(geom.V(r.NormFloat64(), r.NormFloat64(), 0)), c.Add(geom.V(2, 2, 0))}, 1.5})
+			how.Keep, how.Relief = append(how.Keep, corner), append(how.Relief, Relief{corner, 0.5})
+		}
+		shape(t, m, anyway(), how)
+	}
 }
