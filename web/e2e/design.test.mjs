@@ -61,6 +61,12 @@ test('the example has forces, findings with their reasons, and follows an edit',
     await page.getByLabel('Undercut, mm').fill(mm);
     took.push(await followed(page, () => page.getByLabel('Undercut, mm').press('Enter')));
   }
+  // Its form and its metal, too, and what it is called follows.
+  await followed(page, () => page.getByLabel('Material').selectOption('cp-ti'));
+  await followed(page, () => page.getByLabel('Form').selectOption('half-t-bar'));
+  await page.getByRole('heading', { name: /T.*45/ }).waitFor();
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await page.getByRole('heading', { name: 'I-bar 45' }).waitFor();
   t.diagnostic(`an edit is laid, reckoned and judged within ${Math.min(...took)} ms (of ${took.join(', ')})`);
   await page.waitForFunction((was) => !document.querySelector('.mechanics table')?.textContent.includes(was), before);
   assert.deepEqual(faults(), []);

@@ -145,13 +145,21 @@ function Title() {
 function Steps() {
   const s = open.value;
   const history = useSignal<readonly Step[] | null>(null);
+  useEffect(() => {
+    history.value = null; // another room, another case
+  }, [address.value.room, address.value.id]);
   if (!s) return null;
   const show = async () => {
     if (history.value) history.value = null;
     else history.value = await calls.history(s.case.case ?? '');
   };
   return (
-    <div class="steps">
+    <div
+      class="steps"
+      onKeyDown={(e) => {
+        if (e.key === 'Escape') history.value = null;
+      }}
+    >
       <button
         type="button"
         disabled={!s.undo}

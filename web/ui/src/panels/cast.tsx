@@ -228,10 +228,10 @@ export function ViewButtons({ scene, arch }: { scene: CastScene | null; arch: 'u
 
 function Legend({ busy, survey }: { busy: boolean; survey: Surveyed | null }) {
   const bands = [
-    ['b1', '0.02–0.25'],
-    ['b2', '0.25–0.50'],
-    ['b3', '0.50–0.75'],
-    ['b4', '> 0.75'],
+    ['b1', `${num(0.02)}–${num(0.25)}`],
+    ['b2', `${num(0.25)}–${num(0.5)}`],
+    ['b3', `${num(0.5)}–${num(0.75)}`],
+    ['b4', `> ${num(0.75)}`],
   ] as const;
   return (
     <div class="legend">

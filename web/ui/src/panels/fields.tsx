@@ -1,7 +1,7 @@
 import type { ComponentChildren } from 'preact';
 import { useId, useState } from 'preact/hooks';
 import { objections } from '../record/record';
-import { named, t } from '../words/words';
+import { language, named, t } from '../words/words';
 
 /** The server's words against a field, at the field. */
 export function Objection({ field }: { field: string }) {
@@ -91,7 +91,10 @@ export function Num(props: {
         id={id}
         inputMode="decimal"
         autocomplete="off"
-        value={draft ?? props.value ?? ''}
+        value={
+          draft ??
+          (props.value === undefined ? '' : props.value.toLocaleString(language.value, { useGrouping: false, maximumFractionDigits: 3 }))
+        }
         aria-invalid={bad}
         onInput={(e) => setDraft(e.currentTarget.value)}
         onBlur={commit}

@@ -112,7 +112,13 @@ export function PartCard({ p, laid }: { p: Part; laid: LaidPart | null }) {
         />
       ))}
       {chosenSizes.map((k) => (
-        <Num key={k} label={named('measure', k)} value={p.dimensions?.[k]} step={0.25} set={size(k)} />
+        <Num
+          key={k}
+          label={`${named('measure', k)}${k === 'lattice_share' ? '' : ', mm'}`}
+          value={p.dimensions?.[k]}
+          step={0.25}
+          set={size(k)}
+        />
       ))}
       <Line label={t('tooth.note')} value={p.note} set={(v) => set({ note: v })} wide />
       {laid && laid.short.length > 0 && (

@@ -351,9 +351,9 @@ export class CastScene {
 
   /** Puts a point in the middle, and comes as close as a tooth needs; without one, shows all. */
   centre(p: CastPoint | null, close = 1) {
-    if (p) this.target.set(...p);
-    else this.mesh?.geometry.boundingBox?.getCenter(this.target);
     this.zoom = p ? Math.max(this.zoom, close) : 1;
+    if (!p) this.mesh?.geometry.boundingBox?.getCenter(this.target);
+    else if (this.zoom > 1.2) this.target.set(...p); // else it is in view already
     this.draw();
   }
 

@@ -217,7 +217,7 @@ export const de: { readonly [K in Key]: string } = {
   'cast.side.left': 'Patient links',
   'cast.preview': 'Wird vermessen; gepunktet: von der Einschubrichtung abgewandte Flächen.',
   'cast.depth': 'Unterschnitt',
-  'cast.surveyline': 'Modellgusslinie (Äquator)',
+  'cast.surveyline': 'Äquatorlinie',
   'cast.resolution': 'genau auf {mm} mm, in {s} s',
   'cast.probe': '{where}: Unterschnitt {depth} mm ({inch}), {above} mm über dem Rand, Fläche {slope}° zur Einschubrichtung',
   'cast.probe.none': 'Taster: nichts unter dem Zeiger.',
