@@ -247,6 +247,13 @@ func (l *layout) minorConnector(q *Placed) {
 	s, _ := walk.Nearest(pr.points[0])
 	dir := walk.At(s + 1.4).Sub(walk.At(s + 0.2))
 	l.angle(q, "crossing_angle_deg", geom.InDeg(dir.AngleTo(along)), n, pr.points[0], pr.points[0])
+	// Whether it comes down over the bulge of the lingual surface, and not in an embrasure.
+	convex := 0.0
+	s0, s1 := g.stationOf(k.tooth.MesialContact), g.stationOf(k.tooth.DistalContact)
+	if s := g.stationOf(pr.points[0]); math.Min(math.Abs(s-s0), math.Abs(s-s1)) > 0.3*k.md {
+		convex = 1
+	}
+	l.ratio(q, "on_convex", convex, n)
 	last := len(line) - 1
 	if l.bar != nil {
 		l.angle(q, "joint_angle_deg", geom.InDeg(line[last].Sub(line[last-2]).AngleTo(l.bar.tangentAt(g, u.station))), n, line[last], line[last])

@@ -116,7 +116,7 @@ func (l *layout) newPalate(p design.Part) (*palate, bool) {
 			continue
 		}
 		for _, p := range geom.ResampleClosed(g.cast.Teeth[n].Margin, 48) {
-			if !a.besideBase(profile{at: g.stationOf(p), tooth: n}) {
+			if !a.within(profile{at: g.stationOf(p), tooth: n}, 0.55) {
 				a.guarded = append(a.guarded, p)
 			}
 		}

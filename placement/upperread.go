@@ -173,7 +173,11 @@ func (a *palate) frontOfSecondPremolar() float64 {
 
 // besideBase tells whether a profile stands at the end of a tooth that a base adjoins:
 // there the connector comes up to the guide plate.
-func (a *palate) besideBase(pr profile) bool {
+func (a *palate) besideBase(pr profile) bool { return a.within(pr, 0.65) }
+
+// within tells whether a profile stands within a share of its tooth's width from the end
+// that a base adjoins.
+func (a *palate) within(pr profile, share float64) bool {
 	sp := a.l.g.spans[pr.tooth]
 	for _, x := range a.l.bases {
 		if x.abutment == pr.tooth || x.far == pr.tooth {
@@ -181,7 +185,7 @@ func (a *palate) besideBase(pr profile) bool {
 			if math.Abs(x.from-sp[1]) < 1.5 || math.Abs(x.to-sp[1]) < 1.5 {
 				near = sp[1]
 			}
-			if math.Abs(pr.at-near) < 0.65*(sp[1]-sp[0]) {
+			if math.Abs(pr.at-near) < share*(sp[1]-sp[0]) {
 				return true
 			}
 		}
