@@ -609,3 +609,5 @@ func TestJudge(t *testing.T) {
 		}(), short(blind), short(charted), charted.dice)
 	}
 }
+
+func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 5)) }
