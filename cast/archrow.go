@@ -20,6 +20,7 @@ type archRow struct {
 	expect [16]float64
 	high   []float64 // highest surface near the line
 	wide   []float64 // how wide what stands up is, a little below the tops nearby [mm]
+	side   []float64 // how far outward of the line its middle lies [mm]
 	furrow []float64 // how like a gap between two teeth it is here, 0 to 1
 	rough  []float64 // how much the surface bends [1/mm]
 	crown  []float64 // how much it looks like a tooth, 0 to 1
@@ -277,7 +278,7 @@ func (r *archRow) readWidths() {
 	const step, reach, drop = 0.25, 40, 3.0
 	h := heightsOf(r.mesh, 0.4)
 	n := len(r.line)
-	r.wide, r.furrow = make([]float64, n), make([]float64, n)
+	r.wide, r.side, r.furrow = make([]float64, n), make([]float64, n), make([]float64, n)
 	tops := slideMax(r.high, 12)
 	for i, p := range r.line {
 		out := outwardAt(r.line, i, r.arch)
@@ -303,6 +304,7 @@ func (r *archRow) readWidths() {
 			b++
 		}
 		r.wide[i] = float64(b-a+1) * step
+		r.side[i] = (float64(a+b)/2 - reach) * step
 	}
 	r.wide = smooth(r.wide, 1)
 	for i := range r.wide {
@@ -603,43 +605,17 @@ func (d *division) cut() rowCut {
 	return out
 }
 
-// top is a place on the crown over a stretch: the middle of what stands high.
+// top is a place on the crown over a stretch: the middle of what stands up.
 func (r *archRow) top(from, to int) geom.Vec {
 	mid := (from + to) / 2
-	half := float64(to-from) * rowStep / 2
-	high := math.Inf(-1)
-	type spotOn struct {
-		p geom.Vec
-		w float64
-	}
-	var seen []spotOn
+	sum, total := 0.0, 0.0
 	for i := from + (to-from)/5; i <= to-(to-from)/5; i++ {
-		if (i-mid)%2 != 0 {
-			continue
-		}
-		out := outwardAt(r.line, i, r.arch)
-		for d := -4.0; d <= 4; d += 0.5 {
-			q := r.line[i].Add(out.Scale(d))
-			if p, _, ok := r.on.Top(q.X, q.Y); ok {
-				along := float64(i-mid) * rowStep / math.Max(half, 1)
-				seen = append(seen, spotOn{p, math.Exp(-along * along)})
-				high = math.Max(high, p.Z)
-			}
-		}
+		sum, total = sum+r.wide[i]*r.side[i], total+r.wide[i]
 	}
-	var sum geom.Vec
-	total := 0.0
-	for _, s := range seen {
-		if w := s.w * math.Exp(-(high-s.p.Z)/0.7); s.p.Z > high-2.5 {
-			sum, total = sum.Add(s.p.Scale(w)), total+w
-		}
+	p := r.line[mid]
+	if total > 0 {
+		p = p.Add(outwardAt(r.line, mid, r.arch).Scale(sum / total))
 	}
-	if total == 0 {
-		p := r.line[mid]
-		q, _ := r.on.Nearest(p)
-		return q
-	}
-	p := sum.Scale(1 / total)
 	if q, _, ok := r.on.Top(p.X, p.Y); ok {
 		return q
 	}

@@ -94,6 +94,7 @@ type crownCut struct {
 	centre []geom.Vec
 	normal []geom.Vec
 	area   []float64
+	front  []bool       // whether the nearest tooth is a front tooth, which has no fissures
 	deep   []float64    // how far a furrow here may be the gum's border and no fissure, 0 to 1
 	tops   [16]float64  // heights of the given teeth
 	mid    [16]geom.Vec // middles of the given teeth's crowns, seen from above
@@ -101,7 +102,7 @@ type crownCut struct {
 
 func newCrownCut(m *mesh.Mesh, across [][3]int32, on *Surface, p *plan) *crownCut {
 	nf := len(m.Faces)
-	k := &crownCut{mesh: m, across: across, plan: p, centre: make([]geom.Vec, nf), normal: make([]geom.Vec, nf), area: make([]float64, nf), deep: make([]float64, nf)}
+	k := &crownCut{mesh: m, across: across, plan: p, centre: make([]geom.Vec, nf), normal: make([]geom.Vec, nf), area: make([]float64, nf), deep: make([]float64, nf), front: make([]bool, nf)}
 	for i := range m.Faces {
 		a, b, c := m.Corners(i)
 		k.centre[i] = a.Add(b).Add(c).Scale(1.0 / 3)
@@ -140,7 +141,9 @@ func (k *crownCut) cost(f int, i int) float64 {
 	hollow := math.Max(0, k.normal[f].Sub(k.normal[g]).Dot(step)/math.Max(d, 1e-9))
 	// A furrow whose two sides look up is a fissure, not a border.
 	hollow *= k.deep[f]
-	hollow *= math.Max(0, math.Min(1, (0.75-math.Min(k.normal[f].Z, k.normal[g].Z))/0.3))
+	if !k.front[f] {
+		hollow *= math.Max(0, math.Min(1, (0.75-math.Min(k.normal[f].Z, k.normal[g].Z))/0.3))
+	}
 	return k.mesh.Vertices[c[i]].Dist(k.mesh.Vertices[c[(i+1)%3]]) * (cutFloor + math.Exp(-hollow/cutHollow))
 }
 
@@ -186,6 +189,7 @@ func (k *crownCut) offGum() []bool {
 			continue
 		}
 		s := &k.plan.spots[at]
+		k.front[f] = s.n.Kind().Anterior()
 		tall := s.size.Clinical
 		below := k.tops[at] - k.centre[f].Z
 		if below > tall+6 {

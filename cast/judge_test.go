@@ -520,6 +520,9 @@ func TestJudgeFinding(t *testing.T) {
 		r := rand.New(rand.NewPCG(uint64(i), 5))
 		q := p.lying(r)
 		for k, missing := range [][]tooth.Number{nil, p.missing()} {
+			if k == 0 && os.Getenv("HALFPEAR_CHARTED") != "" {
+				continue
+			}
 			l, err := cast.Locate(q.mesh, q.arch, missing, 0)
 			stand := len(p.standing())
 			if err != nil {
@@ -541,7 +544,7 @@ func TestJudgeFinding(t *testing.T) {
 				}
 			}
 			lean := q.lean(p, l.Turn)
-			t.Logf("%-60s chart %d: %2d/%d-%d lean %2.0f turn %3.0f conf %.2f %.2f %s", p.name, k, right, stand, len(l.Teeth)-right, lean[0], lean[1],
+			t.Logf("%-60s chart %d: %2d/%d-%d lean %2.0f turn %3.0f other %.0f conf %.2f %.2f %s", p.name, k, right, stand, len(l.Teeth)-right, lean[0], lean[1], l.Other,
 				sure/math.Max(1, float64(right)), unsure/math.Max(1, float64(len(l.Teeth)-right)), bad)
 			sums[2*k] += right
 			sums[2*k+1] += stand

@@ -25,6 +25,10 @@ type Located struct {
 	Unit     string
 	Inward   bool // the triangles look into the model: normals are turned over
 	Mirrored bool // the gaps fit the chart only with left and right exchanged
+
+	// Other is how much better the teeth fit the other arch than the one given, as a
+	// logarithm of likelihoods; below zero where they fit it worse.
+	Other float64
 }
 
 // Locate finds the teeth of a scan that lies any way it likes. Missing are the teeth that
@@ -86,8 +90,9 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 		for n := range gone {
 			swapped[n.Opposite()] = true
 		}
-		l.Mirrored = disagreement(cut, gone) >= 2 && disagreement(cut, swapped) == 0
+		l.Mirrored = disagreement(cut, gone) >= 2 && row.split(swapped, true).cost+5 < cut.cost
 	}
+	l.Other = row.split(nil, false).cost - unroll(row.mesh, otherArch(a)).split(nil, false).cost
 	l.Turn = geom.Similarity{From: geom.World(), To: geom.World(), Scale: factor}
 	inv := geom.Frame{X: geom.V(f.X.X, f.Y.X, f.Z.X), Y: geom.V(f.X.Y, f.Y.Y, f.Z.Y), Z: geom.V(f.X.Z, f.Y.Z, f.Z.Z)}
 	inv.Origin = f.Local(geom.Vec{})

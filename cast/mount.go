@@ -156,6 +156,7 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 		known bool
 		what  words.Text
 	}{{c.Marks.Vestibule.Known(), words.Tell("the vestibule")}, {m.Arch == tooth.Upper || c.Marks.Floor.Known(), words.Tell("the floor of the mouth")},
+		{m.Arch == tooth.Lower || c.Marks.Midline.Known(), words.Tell("the palate's midline")}, {m.Arch == tooth.Lower || c.Marks.Rugae.Known(), words.Tell("the rugae")},
 		{c.Marks.PadRight.Known(), words.Tell("the pad or tuberosity on the right")}, {c.Marks.PadLeft.Known(), words.Tell("the pad or tuberosity on the left")}} {
 		if !miss.known {
 			r.note(0, words.Tell("the scan does not show %v", miss.what))

@@ -26,6 +26,7 @@ type Finding struct {
 	Kind     string
 	Tooth    tooth.Number // 0 for the whole
 	Text     words.Text
+	At       *geom.Vec // where on the scan, in its own frame and unit; nil for the whole
 }
 
 // Seen is what was made of a scan.
@@ -42,7 +43,7 @@ type Seen struct {
 func (s Sighting) Look() (Seen, error) {
 	var out Seen
 	say := func(severity, kind string, n tooth.Number, t words.Text) {
-		out.Findings = append(out.Findings, Finding{severity, kind, n, t})
+		out.Findings = append(out.Findings, Finding{Severity: severity, Kind: kind, Tooth: n, Text: t})
 	}
 	if s.Scan == nil || len(s.Scan.Faces) == 0 {
 		return out, fmt.Errorf("the scan has no triangles")
@@ -80,6 +81,9 @@ func (s Sighting) Look() (Seen, error) {
 			sure[f.Tooth] = f.Confidence
 		}
 		inward = l.Inward
+		if l.Other > 10 {
+			say("caution", "arch", 0, words.Tell("the teeth look more like those of the other arch: check the arch"))
+		}
 		if l.Mirrored {
 			say("stop", "mirrored", 0, words.Tell("the gaps fit the chart only with left and right exchanged: the scan is mirrored, or the chart has its sides exchanged"))
 		}
@@ -121,11 +125,16 @@ func (s Sighting) Look() (Seen, error) {
 				f.Confidence = math.Min(v, t.Confidence)
 			}
 		}
+		if v, ok := sure[n]; ok && v < 0.6 {
+			say("caution", "number", n, words.Tell("tooth %v: the row of teeth may be counted otherwise here; check its number", n))
+		}
 		out.Teeth = append(out.Teeth, f)
 	}
 	if s.Charted {
 		s.compare(m.Points, say)
 	}
+	s.place(&out)
+	holes(look, &out)
 	out.Labels = make([]tooth.Number, len(s.Scan.Faces))
 	for i, n := range c.Labels {
 		out.Labels[kept[i]] = n
@@ -146,6 +155,59 @@ func (s Sighting) compare(points map[tooth.Number]geom.Vec, say func(severity, k
 			say("stop", "charted-missing", n, words.Tell("tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away", n))
 		case !stands && !gone[n] && n.Kind() != tooth.ThirdMolar:
 			say("stop", "not-on-scan", n, words.Tell("tooth %v is charted as standing, and none is seen there: correct the chart, or set a point on it", n))
+		}
+	}
+}
+
+// place says of every finding about a tooth where on the scan it is: at its point, or where
+// it would stand among its neighbours.
+func (s Sighting) place(out *Seen) {
+	points := map[tooth.Number]geom.Vec{}
+	for _, f := range out.Teeth {
+		points[f.Tooth] = out.Cast.Scan.Apply(f.Point)
+	}
+	var p *plan
+	var on *Surface
+	for i := range out.Findings {
+		f := &out.Findings[i]
+		if f.Tooth == 0 {
+			continue
+		}
+		q, ok := points[f.Tooth]
+		if !ok {
+			if p == nil {
+				p, on = newPlan(s.Arch, points), NewSurface(out.Cast.Mesh)
+			}
+			q, _ = on.Nearest(p.of(f.Tooth).at)
+		}
+		q = out.Cast.Scan.Inverse().Apply(q)
+		f.At = &q
+	}
+}
+
+// holes says where the scan does not show a crown whole. The longest rim of an open scan is
+// its outer edge; a rim shorter than a millimetre is a pinhole, which counts among the mesh's
+// notes.
+func holes(look mesh.Report, out *Seen) {
+	if len(look.Holes) < 2 {
+		return
+	}
+	on := NewSurface(out.Cast.Mesh)
+	wide := map[tooth.Number]float64{}
+	at := map[tooth.Number]geom.Vec{}
+	for _, h := range look.Holes[1:] {
+		long := h.Length * out.Report.UnitFactor
+		if long < 1 {
+			continue
+		}
+		_, f := on.Nearest(out.Cast.Scan.Apply(h.Centre))
+		if n := out.Cast.Labels[f]; n != 0 && long > wide[n] {
+			wide[n], at[n] = long, h.Centre
+		}
+	}
+	for _, n := range tooth.All(out.Cast.Arch) {
+		if q, ok := at[n]; ok {
+			out.Findings = append(out.Findings, Finding{"caution", "hole", n, words.Tell("tooth %v: its crown has a hole of %.1f mm round; what would be measured there is not known", n, wide[n]), &q})
 		}
 	}
 }

@@ -11,6 +11,10 @@ import (
 	"io"
 	"math"
 
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/basicfont"
+	"golang.org/x/image/math/fixed"
+
 	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/tooth"
@@ -193,6 +197,44 @@ func Marks(img *image.RGBA, v View, c *cast.Cast) {
 	for _, t := range k.Tori {
 		line(t.Outline, red)
 	}
+}
+
+// Margins draws each tooth's margin and number.
+func Margins(img *image.RGBA, v View, c *cast.Cast) {
+	for _, n := range c.Standing() {
+		t := c.Teeth[n]
+		for _, p := range geom.Resample(geom.Closed(t.Margin), 300) {
+			dot(img, v, p, color.RGBA{200, 30, 30, 255})
+		}
+		write(img, v, t.Frame.Origin, n.String(), color.RGBA{20, 30, 120, 255})
+	}
+}
+
+// Ring draws a ring with a word beside it.
+func Ring(img *image.RGBA, v View, p geom.Vec, word string) {
+	x, y := v.Up.Cross(v.From.Unit()).Unit(), v.From.Unit()
+	y = y.Cross(x)
+	red := color.RGBA{220, 0, 160, 255}
+	for k := range 240 {
+		s, c := math.Sincos(2 * math.Pi * float64(k) / 240)
+		dot(img, v, p.Add(x.Scale(6*c)).Add(y.Scale(6*s)), red)
+	}
+	write(img, v, p.Add(y.Scale(7.5)), word+"?", red)
+}
+
+// write puts a word in the middle of a place, on a light ground.
+func write(img *image.RGBA, v View, p geom.Vec, word string, col color.RGBA) {
+	from := v.From.Unit()
+	x := v.Up.Cross(from).Unit()
+	y := from.Cross(x)
+	s := float64(img.Rect.Dx()) / v.Wide
+	d := p.Sub(v.Around)
+	face := basicfont.Face7x13
+	w := font.MeasureString(face, word).Ceil()
+	cx, cy := img.Rect.Dx()/2+int(d.Dot(x)*s)-w/2, img.Rect.Dy()/2-int(d.Dot(y)*s)
+	draw.Draw(img, image.Rect(cx-3, cy-8, cx+w+3, cy+8), image.NewUniform(color.RGBA{255, 255, 255, 255}), image.Point{}, draw.Src)
+	f := font.Drawer{Dst: img, Src: image.NewUniform(col), Face: face, Dot: fixed.P(cx, cy+4)}
+	f.DrawString(word)
 }
 
 // Views are the usual looks at a cast of an arch.

@@ -3,6 +3,7 @@ package cli
 import (
 	"encoding/json"
 	"fmt"
+	"image"
 	"io"
 	"slices"
 	"strings"
@@ -15,13 +16,14 @@ import (
 	"halfpear/encoding/scan"
 	"halfpear/geom"
 	"halfpear/internal/atomicfile"
+	"halfpear/internal/plaster"
 	"halfpear/tooth"
 )
 
 type locateOptions struct {
-	arch, points, labels, unit string
-	missing                    []string
-	charted                    bool
+	arch, points, labels, unit, picture string
+	missing                             []string
+	charted                             bool
 }
 
 func newLocate(c *console) *cobra.Command {
@@ -48,6 +50,7 @@ scan's own coordinates. Points that were proposed are to be looked at before the
 	f.StringSliceVar(&o.missing, "missing", nil, "missing teeth, FDI, with commas; none where all stand")
 	f.StringVar(&o.points, "points", "", "JSON file with one point on each tooth")
 	f.StringVar(&o.labels, "labels", "", "write the scan as PLY with the tooth number of each triangle")
+	f.StringVar(&o.picture, "picture", "", "write a PNG of the scan with numbers and margins; what is to be looked at is ringed")
 	f.StringVar(&o.unit, "unit", "", "unit of the scan: mm, cm, m or inch; found from its size where left out")
 	_ = cmd.MarkFlagRequired("arch")
 	return cmd
@@ -66,6 +69,8 @@ type locateFinding struct {
 	Kind     string `json:"kind"`
 	Tooth    int    `json:"tooth,omitempty"`
 	Message  string `json:"message"`
+
+	At *triple `json:"at,omitempty"` // where on the scan, in its own coordinates
 }
 
 type locateAnswer struct {
@@ -158,7 +163,12 @@ func runLocate(c *console, name string, o locateOptions) error {
 		a.Teeth = append(a.Teeth, w)
 	}
 	for _, x := range seen.Findings {
-		a.Findings = append(a.Findings, locateFinding{x.Severity, x.Kind, int(x.Tooth), x.Text.In(c.lang)})
+		f := locateFinding{Severity: x.Severity, Kind: x.Kind, Tooth: int(x.Tooth), Message: x.Text.In(c.lang)}
+		if x.At != nil {
+			at := tripleOf(*x.At)
+			f.At = &at
+		}
+		a.Findings = append(a.Findings, f)
 	}
 	a.Seconds = time.Since(start).Seconds()
 	if o.labels != "" {
@@ -176,6 +186,11 @@ func runLocate(c *console, name string, o locateOptions) error {
 			return err
 		}
 	}
+	if o.picture != "" {
+		if err := atomicfile.Write(o.picture, func(w io.Writer) error { return plaster.Write(w, picture(seen)) }); err != nil {
+			return err
+		}
+	}
 	stop := slices.ContainsFunc(a.Findings, func(f locateFinding) bool { return f.Severity == "stop" })
 	if c.json {
 		if err := c.answer(a); err != nil {
@@ -188,6 +203,20 @@ func runLocate(c *console, name string, o locateOptions) error {
 		return stopped
 	}
 	return nil
+}
+
+// picture shows the scan from the occlusal with each tooth's number and margin; what is
+// to be looked at is ringed.
+func picture(seen cast.Seen) *image.RGBA {
+	v := plaster.Views(seen.Cast.Arch)[0]
+	img := plaster.Draw(seen.Cast, v, 1200, 1040)
+	plaster.Margins(img, v, seen.Cast)
+	for _, f := range seen.Findings {
+		if f.At != nil && f.Severity != "note" {
+			plaster.Ring(img, v, seen.Cast.Scan.Apply(*f.At), f.Tooth.String())
+		}
+	}
+	return img
 }
 
 func tellLocated(c *console, name string, a locateAnswer) {
