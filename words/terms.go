@@ -217,6 +217,18 @@ var terms = map[string]Word{
 	"state.complete": say("complete", "vollständig"),
 	"state.signed":   say("signed", "unterzeichnet"),
 
+	"where.mesial":       say("mesial", "mesial"),
+	"where.distal":       say("distal", "distal"),
+	"where.mid":          say("mid-facial", "vestibulär mittig"),
+	"where.near":         say("next to the space", "neben der Lücke"),
+	"where.far":          say("away from the space", "fern der Lücke"),
+	"where.lingual":      say("lingual", "oral"),
+	"where.mesiolingual": say("mesio-lingual", "mesiooral"),
+	"where.cingulum":     say("on the cingulum", "auf dem Zingulum"),
+	"where.embrasure":    say("in the embrasure", "im Zwischenraum"),
+	"where.both":         say("on both sides", "beidseits"),
+	"where.none":         say("none", "keine"),
+
 	"status.failed":      say("failed", "nicht erfüllt"),
 	"status.borderline":  say("borderline", "grenzwertig"),
 	"status.not-checked": say("not checked", "nicht geprüft"),

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"halfpear/design"
 	"halfpear/rulebook"
 	"halfpear/words"
 )
@@ -62,17 +63,20 @@ type wireLimit struct {
 	Own   bool    `json:"own,omitempty"`
 }
 
-func gradesOf(k *rulebook.Check) []wireGrade {
+func gradesOf(k *rulebook.Check, l words.Lang) []wireGrade {
 	var out []wireGrade
 	for _, g := range k.Grades {
 		when := g.Fails
-		for _, x := range []struct{ word, limit string }{{"less than", g.Below}, {"more than", g.Above}, {"at least", g.AtLeast}, {"at most", g.AtMost}} {
+		for _, x := range []struct {
+			word  words.Word
+			limit string
+		}{{words.LessThan, g.Below}, {words.MoreThan, g.Above}, {words.NoLess, g.AtLeast}, {words.NoMore, g.AtMost}} {
 			if x.limit != "" {
-				when = k.Value + " " + x.word + " " + x.limit
+				when = x.word.In(l, k.Value, x.limit)
 			}
 		}
 		if g.If != "" {
-			when += ", if " + g.If
+			when = words.OnlyIf.In(l, when, g.If)
 		}
 		out = append(out, wireGrade{string(g.Severity), when})
 	}
@@ -80,7 +84,7 @@ func gradesOf(k *rulebook.Check) []wireGrade {
 }
 
 func ruleOf(k *rulebook.Check, l words.Lang) wireRule {
-	w := wireRule{ID: string(k.ID), Title: k.Title.In(l), Over: string(k.Over), Applies: k.When, Value: k.Value, Grades: gradesOf(k), Why: k.Why.In(l), Remedy: k.Remedy.In(l), Basis: k.Basis, Mark: string(k.Mark), Off: k.Off, Sources: []wireSource{}}
+	w := wireRule{ID: string(k.ID), Title: k.Title.In(l), Over: string(k.Over), Applies: k.When, Value: k.Value, Grades: gradesOf(k, l), Why: k.Why.In(l), Remedy: k.Remedy.In(l), Basis: k.Basis, Mark: string(k.Mark), Off: k.Off, Sources: []wireSource{}}
 	for _, s := range k.Sources {
 		w.Sources = append(w.Sources, wireSource{s.Key, s.Cite, string(s.Mark), s.Grade})
 	}
@@ -89,16 +93,24 @@ func ruleOf(k *rulebook.Check, l words.Lang) wireRule {
 
 func decisionOf(d rulebook.Decision, l words.Lang) wireRule {
 	w := wireRule{ID: string(d.ID), Title: d.Situation.In(l), Applies: d.When, Why: d.Why.In(l), Basis: d.Basis, Sources: []wireSource{}}
+	group := string(design.Retainer)
+	if d.Arch != 0 {
+		group = string(design.MajorConnector)
+	}
 	for _, ch := range d.Choices {
-		text := string(ch.Form)
+		text := words.Term(l, group, string(ch.Form))
 		if ch.Rest != "" {
-			text += ", rest " + ch.Rest
+			text += ", " + words.ChoiceRest.In(l, words.Term(l, "where", ch.Rest))
 		}
-		if len(ch.Sites) > 0 {
-			text += ", undercut " + strings.Join(ch.Sites, " or ")
+		var sites []string
+		for _, at := range ch.Sites {
+			sites = append(sites, words.Term(l, "where", at))
+		}
+		if len(sites) > 0 {
+			text += ", " + words.ChoiceUndercut.In(l, strings.Join(sites, " / "))
 		}
 		if ch.Make != "" {
-			text += ", after " + ch.Make
+			text += ", " + words.ChoiceAfter.In(l, words.Term(l, "make", ch.Make))
 		}
 		if !ch.Say.Blank() {
 			text += " (" + ch.Say.In(l) + ")"
