@@ -28,8 +28,8 @@ func TestBlockOutForADesign(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	solid := func(how survey.Shaping) (*survey.BlockOut, *cast.Surface) {
-		how.Cell = 0.25 // its edges are rounded by half of that
+	solid := func(how survey.Shaping, cell float64) (*survey.BlockOut, *cast.Surface) {
+		how.Cell = cell // edges are rounded by half of it
 		b, err := table.BlockOut(context.Background(), s.Path.Direction, how)
 		if err != nil {
 			t.Fatal(err)
@@ -39,7 +39,7 @@ func TestBlockOutForADesign(t *testing.T) {
 		}
 		return b, cast.NewSurface(b.Mesh)
 	}
-	plain, wall := solid(survey.Shaping{})
+	plain, wall := solid(survey.Shaping{}, 0.25)
 	// What is blocked out has no undercut, but for half a cell in slits between teeth. The
 	// underside of its base faces away.
 	again, err := survey.Of(context.Background(), plain.Mesh, s.Path.Direction, survey.Options{NoLines: true})
@@ -52,8 +52,8 @@ func TestBlockOutForADesign(t *testing.T) {
 			t.Fatalf("an undercut of %.3f mm is left at %v", d, v)
 		}
 	}
-	ledged, shaped := solid(p.Placement.Shaping(0, false))
-	relieved, _ := solid(p.Placement.Shaping(0, true))
+	ledged, shaped := solid(p.Placement.Shaping(0, false), 0.25)
+	relieved, _ := solid(p.Placement.Shaping(0, true), 0.5)
 	tips, seats := 0, 0
 	for _, q := range p.Placement.Parts {
 		for _, tip := range q.Tips {
