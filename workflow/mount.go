@@ -121,9 +121,9 @@ type Surveyed struct {
 }
 
 // Survey measures a cast along a case's path: the tilt it says, or the vertical.
-func Survey(ctx context.Context, k *cast.Cast, s casebook.Survey) (Surveyed, error) {
+func Survey(ctx context.Context, k *cast.Cast, s casebook.Survey, opt survey.Options) (Surveyed, error) {
 	path := survey.PathFromTilt(k.Arch, s.AnteriorDeg, s.RightDeg)
-	t, err := survey.NewTable(k.Mesh, survey.Options{})
+	t, err := survey.NewTable(k.Mesh, opt)
 	if err != nil {
 		return Surveyed{}, err
 	}

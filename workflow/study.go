@@ -8,6 +8,7 @@ import (
 	"halfpear/casebook"
 	"halfpear/cast"
 	"halfpear/rulebook"
+	"halfpear/survey"
 	"halfpear/words"
 )
 
@@ -16,6 +17,8 @@ type Input struct {
 	Case casebook.Case
 	Scan []byte // the scan's file; nil where the case has none
 	Book *rulebook.Book
+
+	Survey survey.Options // the zero value is the usual survey
 }
 
 // Study is a case with its cast mounted and surveyed: what every later step starts from.
@@ -47,7 +50,7 @@ func Open(ctx context.Context, in Input) (*Study, error) {
 
 // Resume surveys a case whose cast is at hand already.
 func Resume(ctx context.Context, in Input, class arch.Result, k *cast.Cast, notes []words.Text) (*Study, error) {
-	s, err := Survey(ctx, k, in.Case.Survey)
+	s, err := Survey(ctx, k, in.Case.Survey, in.Survey)
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 	"halfpear/casebook"
 	"halfpear/encoding/casefile"
 	"halfpear/rulebook"
+	"halfpear/survey"
 	"halfpear/workflow"
 )
 
@@ -92,9 +93,14 @@ func (l loaded) book(over string) (*rulebook.Book, error) {
 
 // study opens the case's cast and surveys it.
 func (l loaded) study(ctx context.Context, profile string) (*workflow.Study, error) {
+	return l.studyTo(ctx, profile, survey.Options{})
+}
+
+// studyTo is study with a survey of one's own fineness.
+func (l loaded) studyTo(ctx context.Context, profile string, opt survey.Options) (*workflow.Study, error) {
 	b, err := l.book(profile)
 	if err != nil {
 		return nil, err
 	}
-	return workflow.Open(ctx, workflow.Input{Case: l.c, Scan: l.scan, Book: b})
+	return workflow.Open(ctx, workflow.Input{Case: l.c, Scan: l.scan, Book: b, Survey: opt})
 }

@@ -151,7 +151,7 @@ func runCaseSurvey(ctx context.Context, c *console, name string, o surveyOptions
 		l.c.Survey.Tilted, l.c.Survey.AnteriorDeg, l.c.Survey.RightDeg = true, p.AnteriorDeg, p.RightDeg
 	}
 	start := time.Now()
-	s, err := l.study(ctx, "")
+	s, err := l.studyTo(ctx, "", survey.Options{Pixel: o.pixel, Resolution: o.resolution})
 	if err != nil {
 		return err
 	}
