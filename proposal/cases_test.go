@@ -202,6 +202,9 @@ func TestEveryPartHasAReason(t *testing.T) {
 				if !ok || r.Rule == "" || len(r.Because.String()) < 20 || len(r.Sources) == 0 {
 					t.Errorf("%s: %s has no full reason: %+v", chart, part.ID, r)
 				}
+				if len(r.Rejected) == 0 && part.Kind != design.MajorConnector {
+					t.Errorf("%s: %s does not say what was rejected and why", chart, part.ID)
+				}
 			}
 		}
 	}

@@ -72,6 +72,7 @@ func (s *search) draft(pl plan) draft {
 	b.ifLost()
 	b.endRests()
 	b.minors()
+	b.besides()
 	b.decide = append(b.decide, s.metal...)
 	b.generalDecisions(s.posts)
 	b.otherWays()
