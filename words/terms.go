@@ -43,6 +43,7 @@ var terms = map[string]Word{
 	"reciprocation.plate":        say("reciprocal plate", "Gegenplatte"),
 	"reciprocation.guide-plates": say("reciprocation by guide plates", "Gegenlager durch Führungsplatten"),
 
+	"major-connector.none":                          say("none", "keiner"),
 	"major-connector.lingual-bar":                   say("lingual bar", "Lingualbügel"),
 	"major-connector.sublingual-bar":                say("sublingual bar", "Sublingualbügel"),
 	"major-connector.lingual-plate":                 say("lingual plate", "Lingualplatte"),
