@@ -509,7 +509,7 @@ func (l *layout) finishOf(a *area, internal bool, offset float64) [][]geom.Vec {
 			continue
 		}
 		run := l.lim.BaseReliefStart
-		if n == a.far && a.length() < 2*run+3*l.lim.FinishOffset {
+		if n == a.far && a.length() < 2*run+3*offset {
 			continue // in a short space the lines of both ends would meet; one end is closed
 		}
 		if !internal {
