@@ -132,7 +132,7 @@ func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {
 	}
 	k := m.cast
 	box := geom.BoxOf(k.Mesh.Vertices)
-	out := api.Cast{Key: m.key, Mounted: m.whole, Origin: string(k.Origin), SpreadMM: k.Spread, Vertices: len(k.Mesh.Vertices), Triangles: len(k.Mesh.Faces),
+	out := api.Cast{Key: m.key, Scan: scanFile(c), Mounted: m.whole, Origin: string(k.Origin), SpreadMM: k.Spread, Vertices: len(k.Mesh.Vertices), Triangles: len(k.Mesh.Faces),
 		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: words.Lines(language(r), m.report), Trouble: m.trouble}
 	for _, n := range k.Standing() {
 		t := k.Teeth[n]
@@ -156,6 +156,13 @@ func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {
 		out.Lines = append(out.Lines, api.CastLine{Name: l.name, Closed: l.curve.Closed, Points: points(l.curve.Points)})
 	}
 	return out, nil
+}
+
+func scanFile(c casebook.Case) string {
+	if c.Scan == nil {
+		return ""
+	}
+	return c.Scan.File
 }
 
 type landmark struct {

@@ -4,6 +4,7 @@ package api
 type Cast struct {
 	Key       string      `json:"key"`
 	Mounted   bool        `json:"mounted"` // false: teeth have still to be pointed out, and points are in the scan's frame
+	Scan      string      `json:"scan"`    // the file it was made from; empty where it was made from the chart
 	Origin    string      `json:"origin"`  // measured, or average for a cast made from the chart
 	SpreadMM  float64     `json:"spread_mm"`
 	Vertices  int         `json:"vertices"`

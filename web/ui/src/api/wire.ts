@@ -37,6 +37,7 @@ export interface CaseFile {
 export interface Cast {
   key: string;
   mounted: boolean;
+  scan: string;
   origin: string;
   spread_mm: number;
   vertices: number;

@@ -60,7 +60,7 @@ export function CastRoom() {
       teeth.filter((x) => x.tooth === chosen).map((x) => ({ points: x.margin, closed: true })),
     );
     scene.value?.setLines('landmark', 'all', cast.value?.lines ?? []);
-    scene.value?.setMarks(c?.scan ? teeth.map((x) => ({ at: x.point, chosen: x.tooth === chosen })) : []);
+    scene.value?.setMarks(cast.value?.scan ? teeth.map((x) => ({ at: x.point, chosen: x.tooth === chosen })) : []);
   }, [scene.value, cast.value, chosen]);
   const labels = useMemo<readonly Label[]>(
     () => [
@@ -68,7 +68,7 @@ export function CastRoom() {
         key: `t${x.tooth}`,
         at: beside(x.point as CastPoint),
         out: outward(x.point as CastPoint),
-        text: c?.scan && !x.given ? `${x.tooth}?` : String(x.tooth),
+        text: cast.value?.scan && !x.given ? `${x.tooth}?` : String(x.tooth),
         chosen: x.tooth === chosen,
       })),
       ...sides(cast.value),
@@ -101,9 +101,11 @@ export function CastRoom() {
         .catch(fault);
     }, 30);
   };
+  // While another scan is being read, the cast before it is still in view; its teeth are not to be judged.
+  const own = cast.value?.scan === (c.scan?.file ?? '') ? cast.value : null;
   // What has to be looked at first comes first.
-  const unlooked = c.scan !== undefined && cast.value?.teeth.every((x) => x.given) !== true;
-  const teeth = <TeethCard cast={cast.value} survey={survey.value} chosen={chosen} scene={scene.value} />;
+  const unlooked = c.scan !== undefined && own?.teeth.every((x) => x.given) !== true;
+  const teeth = <TeethCard cast={own} survey={survey.value} chosen={chosen} scene={scene.value} />;
   const usable = modes.filter((m) => (m === 'point' ? c.scan !== undefined : m === 'turn' || mounted));
   return (
     <div class="split">
@@ -156,7 +158,7 @@ export function CastRoom() {
         {unlooked ? teeth : <PathCard />}
         {unlooked ? <PathCard /> : teeth}
         <TiltMapCard mounted={mounted} />
-        <ScanCard cast={cast.value} />
+        <ScanCard cast={own} />
       </aside>
     </div>
   );
