@@ -267,7 +267,7 @@ func (w *view) depths(ctx context.Context, hidden []bool, pieces []int32) []floa
 			out[i] = math.Sqrt(float64(d2)) * w.px
 		}
 	}
-	order := w.byLevel(ctx, hidden)
+	order := w.inOrder(ctx, hidden)
 	parts := (len(order) + stretch - 1) / stretch
 	later, unlisted := make([][]int32, parts), make([][]int32, parts)
 	each(ctx, w.threads, len(order), stretch, func(from, to int) {
@@ -299,30 +299,41 @@ func (w *view) depths(ctx context.Context, hidden []bool, pieces []int32) []floa
 	return out
 }
 
-// byLevel lists the hidden vertices level by level: those of a level look into the same
-// words.
-func (w *view) byLevel(ctx context.Context, hidden []bool) []int32 {
+// inOrder lists the hidden vertices level by level and place by place: one's nearest edge
+// is near the next one's, and those of a level look into the same words.
+func (w *view) inOrder(ctx context.Context, hidden []bool) []int32 {
+	side := tile * cell // of a place [pixels]
+	for (w.w/side+1)*(w.h/side+1) > 1<<11 {
+		side *= 2
+	}
+	wide := w.w/side + 1
+	places := wide * (w.h/side + 1)
 	parts, n := w.threads, len(hidden)
-	next := make([][levels]int32, parts) // where each part's next vertex of a level goes
-	of := func(k int, do func(i, level int)) {
+	next := make([][]int32, parts) // where each part's next vertex of a level and place goes
+	each(ctx, parts, parts, 1, func(k, _ int) { next[k] = make([]int32, levels*places) })
+	of := func(k int, do func(i, at int)) {
 		for i := k * n / parts; i < (k+1)*n/parts; i++ {
 			if hidden[i] {
-				do(i, w.level(w.v[i].z))
+				p := w.v[i]
+				do(i, w.level(p.z)*places+int(p.y)/side*wide+int(p.x)/side)
 			}
 		}
 	}
-	each(ctx, parts, parts, 1, func(k, _ int) { of(k, func(_, l int) { next[k][l]++ }) })
+	each(ctx, parts, parts, 1, func(k, _ int) { of(k, func(_, at int) { next[k][at]++ }) })
+	if ctx.Err() != nil {
+		return nil
+	}
 	sum := int32(0)
-	for l := range levels {
+	for at := range next[0] {
 		for k := range next {
-			next[k][l], sum = sum, sum+next[k][l]
+			next[k][at], sum = sum, sum+next[k][at]
 		}
 	}
 	out := make([]int32, sum)
 	each(ctx, parts, parts, 1, func(k, _ int) {
-		of(k, func(i, l int) {
-			out[next[k][l]] = int32(i)
-			next[k][l]++
+		of(k, func(i, at int) {
+			out[next[k][at]] = int32(i)
+			next[k][at]++
 		})
 	})
 	return out
