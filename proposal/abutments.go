@@ -1,6 +1,8 @@
 package proposal
 
 import (
+	"slices"
+
 	"halfpear/arch"
 	"halfpear/rulebook"
 	"halfpear/tooth"
@@ -74,7 +76,7 @@ func (s *search) findPosts() []*post {
 	for _, right := range []bool{true, false} {
 		back := false
 		for _, p := range out {
-			back = back || p.tooth.Right() == right && (p.tooth.Place() >= 4 || p.beside == "extension")
+			back = back || p.tooth.Right() == right && (p.tooth.Place() >= 4 || p.beside == "extension" && !p.tooth.Kind().Incisor())
 		}
 		if s.class.Class == arch.IV {
 			for _, n := range s.classIVBack(right) {
@@ -84,6 +86,21 @@ func (s *search) findPosts() []*post {
 		}
 		if !back {
 			add(s.dentate(right), 0)
+		}
+	}
+	// An incisor beside an extension base carries a rest only: the next canine or premolar
+	// behind it holds in its place.
+	for _, p := range slices.Clone(out) {
+		if p.beside != "extension" || !p.tooth.Kind().Incisor() {
+			continue
+		}
+		for n := p.tooth.Distal(); n != 0; n = n.Distal() {
+			if s.fit(n) && !n.Kind().Incisor() {
+				if !n.Kind().Molar() {
+					add(n, 0)
+				}
+				break
+			}
 		}
 	}
 	for _, p := range out {

@@ -274,3 +274,20 @@ func mustBook(t *testing.T, profile string) *rulebook.Book {
 	}
 	return b
 }
+
+// With one side of the arch empty an incisor ends the row: it carries a rest, and canine
+// and molars of the side that stands hold the denture (ABT-07: incisors are spared clasps).
+func TestOneSideEmpty(t *testing.T) {
+	for _, profile := range rulebook.Profiles {
+		p := propose(t, profile, "upper; missing 17,16,15,14,13,12,11; vestibule=9; 23 disto-facial .3 mid-facial .3; 26 mesio-facial .3; 27 disto-facial .3")[0]
+		if claspOn(p, 21).Form != design.ClaspNone || restsOn(p, 21) == "" {
+			t.Errorf("%s: 21 has %s and rests %q", profile, claspOn(p, 21).Form, restsOn(p, 21))
+		}
+		if n := len(p.Design.Of(design.Retainer)); n < 2 || claspOn(p, 27).Form == design.ClaspNone {
+			t.Errorf("%s: %d clasps: %s", profile, n, p.Kind)
+		}
+		if p.Report.Stops() > 0 {
+			t.Errorf("%s: the first proposal has stops", profile)
+		}
+	}
+}
