@@ -14,9 +14,9 @@ const (
 	longEdge  = 10   // an edge longer than this, and than longEdgeShare times the height of the
 	// faces on it, keeps both its ends in the line [pixels]
 	longEdgeShare = 3
-	speck         = 10 // a shorter line is a speck [pixels]
+	speck         = 10 // a shorter line is a speck [usual pixels]
 	fewFolds      = 8  // a line of fewer folds is one too where it is
-	speckFew      = 50 // shorter than this [pixels]
+	speckFew      = 50 // shorter than this [usual pixels]
 	coveredBy     = 5  // surface this much above an edge and the face on it hides it [pixels]
 )
 
@@ -189,7 +189,7 @@ func (w *view) line(chain []fold, closed bool) (Line, bool) {
 	if closed {
 		long += l.Points[n-1].Dist(l.Points[0])
 	}
-	return l, long >= speck*w.px && (len(chain) >= fewFolds || long >= speckFew*w.px)
+	return l, long >= speck*w.usual && (len(chain) >= fewFolds || long >= speckFew*w.usual)
 }
 
 // loosen frees the fixed points where a line swings to and fro in sharp turns: no edge of a

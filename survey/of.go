@@ -118,6 +118,14 @@ func (t *Table) assume(pieces int, sizes []int) {
 // reachable refuses an error bound that is none, that rounding does not allow or whose
 // height map would not fit into memory.
 func (t *Table) reachable() error {
+	const mostPixels = 1 << 27
+	if px := t.opt.Pixel; px != 0 {
+		size := t.view.across
+		least, most := size/math.Sqrt(mostPixels), size/8
+		if !(px >= least && px <= most) {
+			return fmt.Errorf("surveying with pixels of %g: expected %.2g to %.2g on a mesh %.3g across", px, least, most, size)
+		}
+	}
 	r := t.opt.Resolution
 	if r == 0 {
 		return nil
@@ -125,7 +133,6 @@ func (t *Table) reachable() error {
 	if !(r > 0) || math.IsInf(r, 1) {
 		return fmt.Errorf("surveying to a resolution of %g: expected a length above 0", r)
 	}
-	const mostPixels = 1 << 27
 	size := t.view.across
 	if least := size * max(4e-6, errorBeside*leastBeside/math.Sqrt(mostPixels)); r < least {
 		return fmt.Errorf("surveying to a resolution of %g: a mesh %.3g across can be surveyed to %.2g at the finest; ask for that or more", r, size, least)
@@ -136,6 +143,9 @@ func (t *Table) reachable() error {
 // Survey surveys the mesh along a direction.
 func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error) {
 	w := &t.view
+	if most := max(math.Abs(direction.X), math.Abs(direction.Y), math.Abs(direction.Z)); most > 0 && !math.IsInf(most, 1) {
+		direction = direction.Scale(1 / most) // its square may be beyond what a number holds
+	}
 	d := direction.Unit()
 	if !direction.IsFinite() || d == (geom.Vec{}) {
 		return nil, fmt.Errorf("surveying: the direction (%g, %g, %g) has no length; expected three numbers that are not all 0", direction.X, direction.Y, direction.Z)

@@ -42,6 +42,7 @@ type view struct {
 	across  float64    // the box, from corner to corner
 	frame   geom.Frame // Z along the path; the origin is the map's corner at the lowest height
 	px      float64
+	usual   float64 // pixel that the mesh is drawn with unless another is asked
 	threads int
 	both    bool    // faces that look away are drawn too: the mesh is not closed
 	asked   float64 // error bound wanted, in the mesh's unit; 0 takes what the pixel gives
@@ -144,8 +145,9 @@ func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
 		b.x0, b.y0, b.z0 = min(b.x0, p.x0), min(b.y0, p.y0), min(b.z0, p.z0)
 		b.x1, b.y1, b.z1 = max(b.x1, p.x1), max(b.y1, p.y1), max(b.z1, p.z1)
 	}
+	w.usual = pixelFor(b.x1-b.x0, b.y1-b.y0, b.z1-b.z0)
 	if px <= 0 {
-		px = pixelFor(b.x1-b.x0, b.y1-b.y0, b.z1-b.z0)
+		px = w.usual
 	}
 	w.slope = wallSlope
 	if w.asked > 0 {
