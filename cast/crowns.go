@@ -94,7 +94,7 @@ type crownCut struct {
 	centre []geom.Vec
 	normal []geom.Vec
 	area   []float64
-	front  []bool       // whether the nearest tooth is a front tooth, which has no fissures
+	front  []bool       // whether the nearest tooth is an upper front tooth
 	deep   []float64    // how far a furrow here may be the gum's border and no fissure, 0 to 1
 	tops   [16]float64  // heights of the given teeth
 	mid    [16]geom.Vec // middles of the given teeth's crowns, seen from above
@@ -141,9 +141,11 @@ func (k *crownCut) cost(f int, i int) float64 {
 	hollow := math.Max(0, k.normal[f].Sub(k.normal[g]).Dot(step)/math.Max(d, 1e-9))
 	// A furrow whose two sides look up is a fissure, not a border.
 	hollow *= k.deep[f]
-	if !k.front[f] {
-		hollow *= math.Max(0, math.Min(1, (0.75-math.Min(k.normal[f].Z, k.normal[g].Z))/0.3))
+	level := 0.75
+	if k.front[f] {
+		level = 0.95 // no fissures there, and the palate beside them looks up
 	}
+	hollow *= math.Max(0, math.Min(1, (level-math.Min(k.normal[f].Z, k.normal[g].Z))/0.3))
 	return k.mesh.Vertices[c[i]].Dist(k.mesh.Vertices[c[(i+1)%3]]) * (cutFloor + math.Exp(-hollow/cutHollow))
 }
 
@@ -189,7 +191,7 @@ func (k *crownCut) offGum() []bool {
 			continue
 		}
 		s := &k.plan.spots[at]
-		k.front[f] = s.n.Kind().Anterior()
+		k.front[f] = s.n.Kind().Anterior() && k.plan.arch == tooth.Upper
 		tall := s.size.Clinical
 		below := k.tops[at] - k.centre[f].Z
 		if below > tall+6 {

@@ -55,6 +55,25 @@ func TestThePlasterCastGoesTheWholeWay(t *testing.T) {
 	if s.Class.Class != arch.I || len(s.Cast.Teeth) != 8 || s.Cast.Origin != unit.Measured {
 		t.Fatalf("%s with %d teeth, %s", s.Class, len(s.Cast.Teeth), s.Cast.Origin)
 	}
+	goesTheWholeWay(t, s, "plaster")
+}
+
+// The intraoral scan goes the whole way too, open as it is, and with no point given on any
+// tooth.
+func TestTheIntraoralScanGoesTheWholeWay(t *testing.T) {
+	scan, err := os.ReadFile("../../shared/scans/maxilla-intraoral/maxilla_kennedy3mod1_no_16-15_25-26.ply")
+	if err != nil {
+		t.Skip("no scans beside the project")
+	}
+	s := open(t, "testdata/maxilla-class3.yaml", scan)
+	if s.Class.Class != arch.III || len(s.Cast.Teeth) != 10 || s.Cast.Origin != unit.Measured {
+		t.Fatalf("%s with %d teeth, %s", s.Class, len(s.Cast.Teeth), s.Cast.Origin)
+	}
+	goesTheWholeWay(t, s, "maxilla")
+}
+
+func goesTheWholeWay(t *testing.T, s *workflow.Study, name string) {
+	t.Helper()
 	proposals, err := s.Propose(context.Background(), 3, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -96,7 +115,7 @@ func TestThePlasterCastGoesTheWholeWay(t *testing.T) {
 		t.Errorf("the same case gave two papers (%v)", err)
 	}
 	if dir := os.Getenv("HALFPEAR_PAPERS"); dir != "" {
-		if err := os.WriteFile(filepath.Join(dir, "plaster.pdf"), papers.PDF, 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(dir, name+".pdf"), papers.PDF, 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
