@@ -393,7 +393,11 @@ func (d *draft) findings(flow *sheet.Flow) {
 			flow.Small(d.say(words.FindingsFDI))
 		}
 		for _, f := range open {
-			flow.Bullet("–", fmt.Sprintf("%s: %s", f.Rule, f.Message.In(d.Lang)))
+			text := f.Message.In(d.Lang)
+			if part.status == rulebook.Borderline { // the heading says it of all
+				text = strings.TrimSuffix(text, " "+words.OnlyAverage.In(d.Lang))
+			}
+			flow.Bullet("–", fmt.Sprintf("%s: %s", f.Rule, text))
 		}
 	}
 }
