@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/binary"
 	"math"
+	"reflect"
 	"testing"
 
 	"halfpear/geom"
@@ -347,6 +348,30 @@ func TestLaws(t *testing.T) {
 		}
 		if off > len(got)/1000 || sum/float64(len(got)) > 2e-4 {
 			t.Errorf("%s: %d of %d depths differ by over a micrometre, by %.6f in the mean", name, off, len(got), sum/float64(len(got)))
+		}
+	}
+}
+
+// A mesh large enough to be shared out among threads is surveyed to the same bits and lines
+// on any number of them, closed or open.
+func TestSharedOut(t *testing.T) {
+	m := joined(sphere(2, 0.06), moved(sphere(1.3, 0.06), geom.V(0.7, 0.2, 2)))
+	open := &mesh.Mesh{Vertices: m.Vertices, Faces: m.Faces[:len(m.Faces)-5000]}
+	for name, m := range map[string]*mesh.Mesh{"closed": m, "open": open} {
+		if len(m.Faces) < 20000 {
+			t.Fatalf("%d faces are not shared out", len(m.Faces))
+		}
+		var first *Survey
+		for _, n := range []int{1, 2, 3, 7} {
+			s, err := Of(context.Background(), m, geom.V(0.1, 0.15, 1), Options{Threads: n})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if first == nil {
+				first = s
+			} else if !reflect.DeepEqual(s, first) {
+				t.Errorf("%s: %d threads give another survey than one", name, n)
+			}
 		}
 	}
 }
