@@ -77,7 +77,7 @@ type mounted struct {
 	key     string
 	cast    *cast.Cast
 	whole   bool                      // teeth are known
-	trouble string                    // why they are not
+	trouble words.Text                // why they are not
 	points  map[tooth.Number]geom.Vec // on the teeth of a scan, in its own frame
 	report  []words.Text
 

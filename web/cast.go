@@ -63,13 +63,14 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		if err != nil {
-			m.trouble = err.Error() + "; point out the middle of each tooth that stands"
-		}
 	}
-	if gone := unpointed(c.Chart, m.points); m.trouble == "" && len(m.points) < 3 || len(gone) > len(m.points) {
-		m.trouble = strings.TrimPrefix(m.trouble+"; still to be pointed out: "+strings.Join(gone, " "), "; ")
-	} else if m.trouble == "" {
+	gone := unpointed(c.Chart, m.points)
+	switch {
+	case err != nil:
+		m.trouble = words.Tell("%v; point out the middle of each tooth that stands", err.Error())
+	case len(m.points) < 3 || len(gone) > len(m.points):
+		m.trouble = words.Tell("still to be pointed out: %v", strings.Join(gone, " "))
+	default:
 		tell(ctx, "mount", 0, 0)
 		on := *c.Scan
 		on.Points = m.points
@@ -82,7 +83,7 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 			m.cast, m.whole, m.report = whole, true, append(append([]words.Text{}, read.notes...), told...)
 			return m, ctx.Err()
 		}
-		m.trouble = err.Error()
+		m.trouble = words.Plain(err.Error())
 	}
 	factor := read.factor
 	if factor == 0 {
@@ -133,7 +134,7 @@ func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {
 	k := m.cast
 	box := geom.BoxOf(k.Mesh.Vertices)
 	out := api.Cast{Key: m.key, Scan: scanFile(c), Mounted: m.whole, Origin: string(k.Origin), SpreadMM: k.Spread, Vertices: len(k.Mesh.Vertices), Triangles: len(k.Mesh.Faces),
-		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: words.Lines(language(r), m.report), Trouble: m.trouble}
+		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: words.Lines(language(r), m.report), Trouble: m.trouble.In(language(r))}
 	for _, n := range k.Standing() {
 		t := k.Teeth[n]
 		ct := api.CastTooth{Tooth: int(n), Point: point(middle(t.CuspTips, t.Frame.Origin)), Margin: points(t.Margin), Confidence: t.Confidence}

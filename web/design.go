@@ -41,7 +41,7 @@ func (s *Server) study(ctx context.Context, c casebook.Case) (*workflow.Study, e
 		return nil, err
 	}
 	if !m.whole {
-		return nil, refusef(http.StatusConflict, "the scan cannot be designed on yet: %s", m.trouble)
+		return nil, refusef(http.StatusConflict, "the scan cannot be designed on yet: %v", m.trouble)
 	}
 	path := survey.PathFromTilt(c.Chart.Arch, c.Survey.AnteriorDeg, c.Survey.RightDeg)
 	along, err := s.surveyed(ctx, m, path)

@@ -46,7 +46,7 @@ func (s *Server) blockOutSTL(r *http.Request, c casebook.Case, _ casebook.Revisi
 		return paper{}, err
 	}
 	if !m.whole {
-		return paper{}, refusef(http.StatusConflict, "the scan cannot be surveyed yet: %s", m.trouble)
+		return paper{}, refusef(http.StatusConflict, "the scan cannot be surveyed yet: %v", m.trouble)
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()

@@ -101,7 +101,7 @@ func (s *Server) asked(r *http.Request) (*mounted, timed, error) {
 		return nil, timed{}, err
 	}
 	if !m.whole {
-		return nil, timed{}, refusef(http.StatusConflict, "the scan cannot be surveyed yet: %s", m.trouble)
+		return nil, timed{}, refusef(http.StatusConflict, "the scan cannot be surveyed yet: %v", m.trouble)
 	}
 	p, err := pathOf(r, m)
 	if err != nil {

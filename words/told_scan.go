@@ -33,11 +33,13 @@ var _ = tell(map[string]string{
 	"the gaps fit the chart only with left and right exchanged: the scan is mirrored, or the chart has its sides exchanged":      "die Lücken passen nur mit vertauschten Seiten zum Befund: der Scan ist gespiegelt, oder im Befund sind die Seiten vertauscht",
 	"the triangles look into the model: they were turned over on a copy (a mirrored export does this too; check left and right)": "die Dreiecke schauen ins Modell: sie wurden an einer Kopie umgedreht (auch ein gespiegelter Export tut das; links und rechts prüfen)",
 	"the teeth look more like those of the other arch: check the arch":                                                           "die Zähne sehen eher aus wie die des anderen Kiefers: den Kiefer prüfen",
-	"tooth %v: the row of teeth may be counted otherwise here; check its number":                                                 "Zahn %v: die Zahnreihe lässt sich hier auch anders zählen; die Nummer prüfen",
-	"tooth %v: its crown has a hole of %.1f mm round; what would be measured there is not known":                                 "Zahn %v: in der Krone ist ein Loch von %.1f mm Umfang; was dort zu messen wäre, ist nicht bekannt",
-	"tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away":                       "Zahn %v ist als fehlend eingetragen, und dort scheint einer zu stehen: den Befund berichtigen oder den Punkt wegnehmen",
-	"tooth %v is charted as standing, and none is seen there: correct the chart, or set a point on it":                           "Zahn %v ist als stehend eingetragen, und dort ist keiner zu sehen: den Befund berichtigen oder einen Punkt auf ihn setzen",
-	"tooth %v: charted missing, and one seems to stand on the scan: the chart was followed":                                      "Zahn %v: als fehlend eingetragen, auf dem Scan scheint einer zu stehen: der Befund gilt",
+	"%v; point out the middle of each tooth that stands":                                                                         "%v; die Mitte jedes stehenden Zahns zeigen",
+	"still to be pointed out: %v": "noch zu zeigen: %v",
+	"tooth %v: the row of teeth may be counted otherwise here; check its number":                           "Zahn %v: die Zahnreihe lässt sich hier auch anders zählen; die Nummer prüfen",
+	"tooth %v: its crown has a hole of %.1f mm round; what would be measured there is not known":           "Zahn %v: in der Krone ist ein Loch von %.1f mm Umfang; was dort zu messen wäre, ist nicht bekannt",
+	"tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away": "Zahn %v ist als fehlend eingetragen, und dort scheint einer zu stehen: den Befund berichtigen oder den Punkt wegnehmen",
+	"tooth %v is charted as standing, and none is seen there: correct the chart, or set a point on it":     "Zahn %v ist als stehend eingetragen, und dort ist keiner zu sehen: den Befund berichtigen oder einen Punkt auf ihn setzen",
+	"tooth %v: charted missing, and one seems to stand on the scan: the chart was followed":                "Zahn %v: als fehlend eingetragen, auf dem Scan scheint einer zu stehen: der Befund gilt",
 
 	// The survey.
 	"most of the surface looks away from the path: the path points the wrong way, or the surface is inside out":                         "der größte Teil der Oberfläche ist von der Einschubrichtung abgewandt: die Richtung weist verkehrt, oder die Oberfläche ist umgestülpt",

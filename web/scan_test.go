@@ -1,0 +1,52 @@
+package web_test
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"halfpear/encoding/stl"
+	"halfpear/geom"
+	"halfpear/geom/mesh"
+	"halfpear/web/api"
+)
+
+// TestScanWithoutTeeth takes a scan in on which the program finds nothing: it is shown in
+// its own frame, and its teeth can be pointed out one after another.
+func TestScanWithoutTeeth(t *testing.T) {
+	c := serve(t)
+	var st api.State
+	c.do("POST", "/api/cases", api.NewCase{Arch: "lower"}, &st)
+	at := "/api/cases/" + st.Case.Case
+	flat := &mesh.Mesh{}
+	for i := range 40 {
+		for j := range 40 {
+			k := int32(len(flat.Vertices))
+			flat.Vertices = append(flat.Vertices, geom.V(float64(i), float64(j), 0), geom.V(float64(i+1), float64(j), 0), geom.V(float64(i+1), float64(j+1), 0), geom.V(float64(i), float64(j+1), 0))
+			flat.Faces = append(flat.Faces, [3]int32{k, k + 1, k + 2}, [3]int32{k, k + 2, k + 3})
+		}
+	}
+	var b bytes.Buffer
+	if err := stl.Write(&b, flat); err != nil {
+		t.Fatal(err)
+	}
+	c.do("PUT", at+"/scan?base=1&name=flat.stl", b.Bytes(), &st)
+	var cast api.Cast
+	c.do("GET", at+"/cast?lang=en", nil, &cast)
+	if cast.Mounted || cast.Scan != "flat.stl" || cast.Triangles != 3200 || !strings.Contains(cast.Trouble, "point out the middle") {
+		t.Fatalf("a flat scan came as %+v", cast)
+	}
+	c.do("GET", at+"/cast?lang=de", nil, &cast)
+	if !strings.Contains(cast.Trouble, "die Mitte jedes stehenden Zahns zeigen") {
+		t.Fatalf("its trouble in German is %q", cast.Trouble)
+	}
+	point := api.Point{10, 20, 0}
+	c.do("POST", at+"/scan/place", api.PlaceTooth{Base: st.Revision, Tooth: 34, Point: &point}, &st)
+	c.do("GET", at+"/cast?lang=en", nil, &cast)
+	if cast.Mounted || len(cast.Teeth) != 1 || !cast.Teeth[0].Given || cast.Teeth[0].Point != point || !strings.Contains(cast.Trouble, "still to be pointed out: 48") {
+		t.Fatalf("with one tooth pointed out it came as %+v", cast)
+	}
+	if status, text, _ := c.ask("GET", at+"/survey?anterior=0&right=0", nil, nil); status != 409 || !strings.Contains(string(text), "cannot be surveyed yet") {
+		t.Fatalf("surveying it answered %d %s", status, text)
+	}
+}
