@@ -199,6 +199,17 @@ func (g *ground) stationOf(p geom.Vec) float64 {
 	return s
 }
 
+// midline is the station in the middle of the mouth.
+func (g *ground) midline() float64 {
+	best, at := math.Inf(1), g.arch.Length()/2
+	for s := g.arch.Length() * 0.3; s < g.arch.Length()*0.7; s += 0.25 {
+		if x := math.Abs(g.arch.At(s).X); x < best {
+			best, at = x, s
+		}
+	}
+	return at
+}
+
 // tangent is the level direction of travel along the arch, patient's right to left.
 func (g *ground) tangent(s float64) geom.Vec {
 	v := g.arch.At(s + 2).Sub(g.arch.At(s - 2))

@@ -25,7 +25,7 @@ var labels = map[string]string{
 	"guide_travel": "guide contact travel", "guide_travel_share": "guide travel over tip travel", "connector_width": "connector width",
 	"connector_thickness": "connector thickness", "connector_relief": "relief", "connector_spacing": "gap to the next connector",
 	"joint_angle_deg": "angle to the major connector", "upper_border_to_margin": "upper border to gingival margin", "bar_height": "bar height",
-	"bar_thickness": "bar thickness", "lower_border_to_floor": "lower border to floor", "floor_depth": "probed depth of the floor", "on_convex": "over the lingual bulge", "on_rugae_crest": "front border on a ruga", "front_of_second_premolar": "in front of the second premolar",
+	"bar_thickness": "bar thickness", "lower_border_to_floor": "lower border to floor", "floor_depth": "probed depth of the floor", "lower_border_to_frenum": "lower border to the lingual frenum", "on_convex": "over the lingual bulge", "on_rugae_crest": "front border on a ruga", "front_of_second_premolar": "in front of the second premolar",
 	"crossing_min_deg": "least angle to the gingival margin", "crossing_max_deg": "greatest angle to the gingival margin", "torus_clearance": "metal to torus",
 	"torus_crossed_share": "share of the torus under metal", "torus_relief": "relief over the torus",
 	"plate_top_share": "plate's top over crown height", "border_to_margin": "border to gingival margin", "strap_width": "strap width",

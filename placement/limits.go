@@ -34,6 +34,7 @@ type Limits struct {
 	LingualBarThickness               float64 // 2.0
 	LingualBarRelief                  float64 // 0.25
 	LingualPlateThickness             float64 // 0.6
+	FrenumClear                       float64 // lower border above the lingual frenum, 1.0
 	LabialBarHeight                   float64 // 5.0
 	PalateMarginClear                 float64 // 6.0
 	PalatePosteriorClear              float64 // in front of the vibrating line, 2.0
@@ -68,7 +69,7 @@ func Defaults() Limits {
 		PlateThickness: 1.0, PlateTissueExtent: 2.5, PlateRelief: 0.25,
 		BarMarginClear: 3.0, BarRelief: 0.25, FootHeight: 2.0,
 		LingualBarClear: 3.0, LingualBarHeight: 4.5, LingualBarLeast: 4.0, LingualBarThickness: 2.0, LingualBarRelief: 0.25,
-		LingualPlateThickness: 0.6, LabialBarHeight: 5.0,
+		LingualPlateThickness: 0.6, FrenumClear: 1.0, LabialBarHeight: 5.0,
 		PalateMarginClear: 6.0, PalatePosteriorClear: 2.0, PalateThickness: 0.5, TorusRelief: 0.75, TorusClear: 1.0, BeadWidth: 0.75,
 		StrapWidth: 8, APStrapWidth: 8, APLateralWidth: 8, APOpeningLength: 15, APOpeningWidth: 20, UShapedWidth: 8,
 		MinorSpacing: 5, MinorWidth: 2.2, MinorThickness: 1.5, MinorRelief: 0.25,
@@ -122,6 +123,7 @@ func (l Limits) filled() Limits {
 	f(&l.LingualBarThickness, d.LingualBarThickness)
 	f(&l.LingualBarRelief, d.LingualBarRelief)
 	f(&l.LingualPlateThickness, d.LingualPlateThickness)
+	f(&l.FrenumClear, d.FrenumClear)
 	f(&l.LabialBarHeight, d.LabialBarHeight)
 	f(&l.PalateMarginClear, d.PalateMarginClear)
 	f(&l.PalatePosteriorClear, d.PalatePosteriorClear)

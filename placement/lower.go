@@ -192,11 +192,17 @@ func (l *layout) alongBar(q *Placed, sd side) {
 		border = smoothOver(raised, border)
 	}
 	l.bar = b
+	middle := g.midline()
 	for i, s := range b.at {
 		pr := g.profileAt(s, sd)
 		t, _ := pr.below(border[i])
 		h := height
 		floor, known := g.roomAt(pr, sd)
+		if sd == lingualSide && math.Abs(s-middle) < 2 {
+			// Over the frenum the bar gives up height, not its clearance above.
+			run, _ := g.bottomAt(pr, sd)
+			floor = math.Min(floor, run-lim.FrenumClear)
+		}
 		if known && pr.tooth != 0 && t+h > floor-0.1 {
 			h = math.Max(least, floor-0.1-t)
 		}
@@ -467,7 +473,27 @@ func (l *layout) readBar(q *Placed, b *barShape, clear, height, least float64) {
 	if v, n := write("lower_border_to_floor", floors); v < -0.05 {
 		q.short("lower_border_to_floor", 0, v, n, "the floor lies too high for the least height of the bar")
 	}
+	l.readFrenum(q, b)
 	l.readDepths(q, b.side, depths)
+}
+
+// readFrenum measures the lower border above the lingual frenum, which rises from the
+// functional floor in the midline.
+func (l *layout) readFrenum(q *Placed, b *barShape) {
+	mid := l.g.midline()
+	if b.side != lingualSide || mid < b.at[0] || mid > b.at[len(b.at)-1] {
+		return
+	}
+	pr := l.g.profileAt(mid, b.side)
+	floor, ok := l.g.floorAt(pr)
+	if !ok {
+		return
+	}
+	lower := b.lowerAt(mid, 0)
+	l.measure(q, "lower_border_to_frenum", floor-lower, 0, pr.point(lower), pr.point(floor))
+	if got := floor - lower; got < l.lim.FrenumClear-0.05 {
+		q.short("lower_border_to_frenum", l.lim.FrenumClear, got, 0, "the floor leaves no room for more height under the clearance")
+	}
 }
 
 // readDepths writes down the probed depth of the floor (of a labial bar: of the vestibule)

@@ -74,12 +74,7 @@ func (l *layout) newPalate(p design.Part) (*palate, bool) {
 			a.plated[n] = true
 		}
 	}
-	best := math.Inf(1)
-	for s := g.arch.Length() * 0.3; s < g.arch.Length()*0.7; s += 0.25 {
-		if x := math.Abs(g.arch.At(s).X); x < best {
-			best, a.mid = x, s
-		}
-	}
+	a.mid = g.midline()
 	inf := math.Inf(1)
 	a.front, a.back = [2]float64{inf, inf}, [2]float64{-inf, -inf}
 	add := func(s0, s1 float64) {

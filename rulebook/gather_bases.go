@@ -177,6 +177,9 @@ func (g *gatherer) connector(sub Subject, p design.Part) {
 	}{{"connector.opening_mm", []string{"opening_length"}}, {"connector.floor_mm", []string{"lower_border_to_floor"}},
 		{"connector.frenum_mm", []string{"lower_border_to_frenum"}}, {"connector.plate_height", []string{"plate_top_share"}}, {"connector.vibrating_mm", []string{"border_to_vibrating_line"}},
 		{"connector.crossing_least_deg", []string{"crossing_min_deg"}}, {"connector.crossing_most_deg", []string{"crossing_max_deg"}}} {
+		if m.fact == "connector.frenum_mm" && g.in.Chart.Tissues.LingualFrenum == "high" {
+			continue // where it is attached then the cast does not show
+		}
 		g.measured(s, p, m.fact, m.names...)
 	}
 	g.border(s, p)

@@ -300,7 +300,7 @@ func (b *Book) Laying() placement.Limits {
 	l.BarMarginClear, l.BarRelief = b.Limit("bar.gmClear"), b.Limit("bar.relief")
 	l.LingualBarClear, l.LingualBarHeight, l.LingualBarLeast = max(3, b.Limit("lb.gmClear")), b.Limit("lb.heightDefault"), b.Limit("lb.height")
 	l.LingualBarThickness, l.LingualBarRelief, l.LingualPlateThickness = b.Limit("lb.thicknessDefault"), b.Limit("lb.relief"), b.Limit("lp.thickness")
-	l.TorusRelief = b.Limit("tor.relief")
+	l.TorusRelief, l.FrenumClear = b.Limit("tor.relief"), b.Limit("lb.frenumClear")
 	l.PalateMarginClear, l.PalatePosteriorClear, l.PalateThickness = b.Limit("pal.gmClear"), b.Limit("pal.postClear"), b.Limit("pal.thickness")
 	l.BeadWidth, l.StrapWidth, l.APStrapWidth = b.Limit("pal.bead"), b.Limit("strap.minWidth"), b.Limit("aps.strapWidth")
 	l.APOpeningLength, l.APOpeningWidth, l.UShapedWidth = b.Limit("aps.minOpening"), b.Limit("aps.minOpeningAcross"), b.Limit("ush.minWidth")

@@ -67,6 +67,7 @@ var measureTerms = map[string]Word{
 	"measure.bar_thickness":            say("bar thickness", "Bügeldicke"),
 	"measure.lower_border_to_floor":    say("lower border to floor", "Unterrand bis Mundboden"),
 	"measure.floor_depth":              say("probed depth of the floor", "sondierte Tiefe des Mundbodens"),
+	"measure.lower_border_to_frenum":   say("lower border to the lingual frenum", "Unterrand bis Zungenbändchen"),
 	"measure.on_convex":                say("over the lingual bulge", "über der lingualen Wölbung"),
 	"measure.on_rugae_crest":           say("front border on a ruga", "Vorderrand auf einer Gaumenfalte"),
 	"measure.front_of_second_premolar": say("in front of the second premolar", "vor dem zweiten Prämolaren"),
