@@ -646,6 +646,9 @@ func (l *layout) cingulumBar(q *Placed) {
 	var line []geom.Vec
 	for _, n := range l.platedTeeth(q.Part, lo, hi) {
 		k := g.crown(n)
+		if k == nil {
+			continue // a crown that the scan does not show
+		}
 		first, last := 222.0, 138.0
 		if !n.Right() {
 			first, last = 138, 222

@@ -178,6 +178,7 @@ func (s *search) lookAt(drafts []draft, rival *draft, most int) ([]draft, error)
 	var clear, stopped []draft
 	kinds := map[string]bool{}
 	keep := func(d draft) error {
+		asked := d
 		for range 5 {
 			next, ok := s.mend(d)
 			if d.Report.Stops() == 0 || !ok || looks >= lookedAt && len(clear) > 0 || looks >= 2*lookedAt {
@@ -185,6 +186,11 @@ func (s *search) lookAt(drafts []draft, rival *draft, most int) ([]draft, error)
 			}
 			d = s.draft(next)
 			if kinds[d.key] {
+				// Mended it is a kind that is there already: it is shown with its stop.
+				if !kinds[asked.key] {
+					kinds[asked.key] = true
+					stopped = append(stopped, asked)
+				}
 				return nil
 			}
 			if err := look(&d); err != nil {
@@ -255,7 +261,15 @@ func (s *search) look(list []*draft) error {
 	seen, errs := make([]Seen, len(list)), make([]error, len(list))
 	var wait sync.WaitGroup
 	for i, d := range list {
-		wait.Go(func() { seen[i], errs[i] = s.in.Look(d.Design) })
+		wait.Go(func() {
+			// A fault in laying one design must not take the program down with it.
+			defer func() {
+				if r := recover(); r != nil {
+					errs[i] = fmt.Errorf("laying %s broke off: %v", d.Kind, r)
+				}
+			}()
+			seen[i], errs[i] = s.in.Look(d.Design)
+		})
 	}
 	wait.Wait()
 	for i, d := range list {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"halfpear/design"
 	"halfpear/encoding/casefile"
 	"halfpear/rulebook"
 	"halfpear/workflow"
@@ -20,6 +21,7 @@ func TestWhatIsEnteredOfTheReturnAndTheOpponent(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	var judged design.Design // the same in every case
 	status := func(more, room string) map[rulebook.RuleID]rulebook.Finding {
 		file := string(text) + more
 		if room != "" {
@@ -37,11 +39,14 @@ func TestWhatIsEnteredOfTheReturnAndTheOpponent(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		list, err := s.Propose(context.Background(), 1, nil)
-		if err != nil {
-			t.Fatal(err)
+		if len(judged.Parts) == 0 {
+			list, err := s.Propose(context.Background(), 1, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			judged = list[0].Design
 		}
-		p, err := s.Plan(list[0].Design)
+		p, err := s.Plan(judged)
 		if err != nil {
 			t.Fatal(err)
 		}
