@@ -44,15 +44,16 @@ type Held struct {
 	AboveMargin float64 // of the place where the wanted undercut is reached; 0 where it is not
 }
 
-// Try is one path that was looked at. The four parts of its score are the aims of a
-// surveyor in their order: guide planes, retentive undercuts, interference, and a tilt no
-// larger than need be; each runs from 0, at its best, upward.
+// Try is one path that was looked at. The five parts of its score are the aims of a
+// surveyor in their order: guide planes, retentive undercuts, interference, appearance, and
+// a tilt no larger than need be; each runs from 0, at its best, upward.
 type Try struct {
 	Path
 	Score     float64 // the parts weighed; smaller is better
 	Guide     float64 // mean lean of the guide surfaces from the path [deg]
 	Retention float64 // share of the abutments without their undercut, and how unequal the rest are [mm]
 	Interfere float64 // undercut of the soft tissue facing the path, as a share of its area
+	Shows     float64 // how high the tips stand on front teeth and premolars, as a mean share of the crown
 	Feasible  int     // abutments whose undercut is reached
 	Held      []Held
 }
@@ -66,12 +67,13 @@ type Swept struct {
 }
 
 // The weights keep the aims in their taught order (guide planes before retention before
-// interference before tilt): a worse guide plane of 4 degrees weighs as much as a lost
+// interference before appearance before tilt): a worse guide plane of 4 degrees weighs as much as a lost
 // abutment's quarter. Our own choice.
 const (
 	guideWeight     = 1.0 / 6 // a lean of 6 degrees is the most that is cut without looking at the enamel
 	retentionWeight = 1.5
 	interfereWeight = 0.8
+	showsWeight     = 0.4
 	tiltWeight      = 1.0 / 40
 )
 
@@ -158,6 +160,7 @@ type ray struct {
 	up      geom.Vec // of the chart
 	out     geom.Vec
 	margin  geom.Vec
+	top     float64 // height of the outline above the margin [mm]
 }
 
 type facet struct {
@@ -192,7 +195,7 @@ func newSweeper(c *cast.Cast, crowns map[tooth.Number]Crown, plan Plan) *sweeper
 			for _, s := range g.Sites {
 				a := crown.Site(s)
 				col := crown.Column(a)
-				rays = append(rays, ray{s, col.Outline, crown.Path.Direction, crown.Look(a), col.Margin})
+				rays = append(rays, ray{s, col.Outline, crown.Path.Direction, crown.Look(a), col.Margin, col.Top})
 			}
 		}
 		w.grips = append(w.grips, rays)
@@ -228,9 +231,10 @@ func (w *sweeper) try(p Path) Try {
 		t.Guide /= float64(n)
 	}
 	var depths []float64
+	shown := 0
 	for i, rays := range w.grips {
 		g := w.plan.Grips[i]
-		best := Held{Tooth: g.Tooth}
+		best, share := Held{Tooth: g.Tooth}, 0.0
 		for _, r := range rays {
 			h := Held{Tooth: g.Tooth, Site: r.site}
 			h.Greatest, h.AboveMargin = r.undercut(p.Direction, g.MM, g.Clear)
@@ -239,12 +243,22 @@ func (w *sweeper) try(p Path) Try {
 			t.Held = append(t.Held, h)
 			if h.Reached && !best.Reached || h.Reached == best.Reached && h.Greatest > best.Greatest {
 				best = h
+				if r.top > 0 {
+					share = h.AboveMargin / r.top
+				}
 			}
+		}
+		if best.Reached && g.Tooth.Kind() <= tooth.SecondPremolar {
+			t.Shows += share
+			shown++
 		}
 		if best.Reached {
 			t.Feasible++
 		}
 		depths = append(depths, math.Min(best.Greatest, 3*g.MM))
+	}
+	if shown > 0 {
+		t.Shows /= float64(shown)
 	}
 	if len(w.grips) > 0 {
 		lost := 1 - float64(t.Feasible)/float64(len(w.grips))
@@ -261,7 +275,7 @@ func (w *sweeper) try(p Path) Try {
 			}
 		}
 	}
-	t.Score = guideWeight*t.Guide + retentionWeight*t.Retention + interfereWeight*t.Interfere + tiltWeight*p.TiltDeg()
+	t.Score = guideWeight*t.Guide + retentionWeight*t.Retention + interfereWeight*t.Interfere + showsWeight*t.Shows + tiltWeight*p.TiltDeg()
 	return t
 }
 

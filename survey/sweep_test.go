@@ -77,3 +77,32 @@ func TestSweepOfAMirroredCast(t *testing.T) {
 		t.Error("a cancelled sweep went on")
 	}
 }
+
+// Appearance (SUR-04): on a sphere the place where 0.25 mm is reached follows from the
+// closed form above, so the share of the crown's height at which a front tooth's tip stands
+// does too; a molar's tip does not show.
+func TestTipsOfFrontTeethShow(t *testing.T) {
+	const r = 5.0
+	var outline []geom.Vec
+	for a := -60.0; a <= 80; a += 0.5 {
+		s, c := math.Sincos(geom.Deg(a))
+		outline = append(outline, geom.V(r*c, 0, r*s))
+	}
+	top := outline[len(outline)-1].Z - outline[0].Z
+	column := ray{site: tooth.MidFacial, outline: outline, up: geom.V(0, 0, 1), out: geom.V(1, 0, 0), margin: outline[0], top: top}
+	at := func(n tooth.Number, tilt float64) Try {
+		w := &sweeper{arch: tooth.Lower, plan: Plan{Grips: []Grip{{n, []tooth.Site{tooth.MidFacial}, 0.25, 0}}}, grips: [][]ray{{column}}}
+		s, c := math.Sincos(geom.Deg(tilt))
+		return w.try(Path{Direction: geom.V(s, 0, c)})
+	}
+	want := (r*math.Sin(geom.Deg(60)) - r*math.Sin(math.Acos(1-0.25/r))) / top
+	if got := at(34, 0).Shows; math.Abs(got-want) > 0.02 {
+		t.Errorf("the tip on 34 stands at %.3f of the crown, in closed form %.3f", got, want)
+	}
+	if lower := at(34, 8).Shows; !(lower < at(34, 0).Shows-0.02) {
+		t.Errorf("a tilt that lowers the survey line leaves the tip at %.3f of the crown", lower)
+	}
+	if got := at(36, 0).Shows; got != 0 {
+		t.Errorf("a molar's tip counts for appearance: %.3f", got)
+	}
+}

@@ -28,7 +28,7 @@ func newTilt(c *console) *cobra.Command {
 		Short: "Sweep the paths of insertion and say which serves the abutments best",
 		Long: `Sweep the paths of insertion within a cone about the occlusal plane's normal. Paths are
 weighed by guide planes first, then retentive undercuts, then interference of the soft
-tissues, then by how little they tilt. With a design in the case its guide plates and
+tissues, then how high tips stand on the teeth that show, then by how little they tilt. With a design in the case its guide plates and
 retainers are weighed; else the teeth beside every edentulous area.
 ` + exitHelp,
 		Args: cobra.ExactArgs(1),
@@ -49,11 +49,12 @@ type tiltPath struct {
 	Guide     float64 `json:"guide_lean_deg"`
 	Retention float64 `json:"retention_fault"`
 	Interfere float64 `json:"interference"`
+	Shows     float64 `json:"appearance"`
 	Feasible  int     `json:"abutments_held"`
 }
 
 func tiltPathOf(t survey.Try) tiltPath {
-	return tiltPath{t.AnteriorDeg, t.RightDeg, tripleOf(t.Direction), t.Score, t.Guide, t.Retention, t.Interfere, t.Feasible}
+	return tiltPath{t.AnteriorDeg, t.RightDeg, tripleOf(t.Direction), t.Score, t.Guide, t.Retention, t.Interfere, t.Shows, t.Feasible}
 }
 
 type tiltSite struct {
