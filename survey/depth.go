@@ -66,10 +66,14 @@ func (q *finder) scan(level int, x, y, z, best float32) float32 {
 	reach := int(min(float32(math.Sqrt(float64(best))), float32(w.w+w.h))+longest/2)/cell + 1
 	cx, cy := cellOf(x), cellOf(y)
 	x0, x1, y0, y1 := max(0, cx-reach), min(w.bw-1, cx+reach), max(0, cy-reach), min(w.bh-1, cy+reach)
+	const half = tile*cell/2 + longest/2 + 0.01 // of what a tile's edges span
 	for ty := y0 / tile; ty <= y1/tile; ty++ {
 		row := level*t.high + ty
 		for tx := t.next(row, x0/tile); tx <= x1/tile; tx = t.next(row, tx+1) {
 			word := &t.words[row*t.wide+tx]
+			if mx, my := float32((2*tx+1)*tile*cell/2), float32((2*ty+1)*tile*cell/2); outside(x-mx, half)+outside(y-my, half) >= 4*best {
+				continue
+			}
 			in := window(x0-tx*tile, x1-tx*tile, y0-ty*tile, y1-ty*tile)
 			first := ty*tile*w.bw + tx*tile
 			for m := word[0] & in; m != 0; m &= m - 1 {
