@@ -363,16 +363,29 @@ func readPalate(c *Cast, on *Surface, p *plan) {
 		out := Curve{Closed: true, Confidence: conf, Origin: unit.Measured}
 		for k := range 36 {
 			t := 2 * math.Pi * float64(k) / 36
-			top, _, ok := on.TopOf(front.X+wide*math.Cos(t), y+long*math.Sin(t), soft)
-			if !ok {
+			seen := false
+			for share := 1.0; share > 0.35 && !seen; share -= 0.1 { // as far out as the scan goes
+				var top geom.Vec
+				if top, _, seen = on.TopOf(front.X+share*wide*math.Cos(t), y+share*long*math.Sin(t), soft); seen {
+					out.Points = append(out.Points, top)
+				}
+				if share < 1 {
+					out.Confidence = conf / 2
+				}
+			}
+			if !seen {
 				return Curve{}
 			}
-			out.Points = append(out.Points, top)
 		}
 		return out
 	}
 	c.Marks.Papilla = oval(front.Y, 1.7, 2.9, 0.4)
-	c.Marks.Rugae = oval(front.Y-11, 11, 6, 0.4)
+	// Where the scan ends before the zone's middle does, what it shows of it.
+	for _, k := range [][2]float64{{11, 6}, {9, 5}, {7, 3.5}} {
+		if c.Marks.Rugae = oval(front.Y-k[0], 11, k[1], 0.4); c.Marks.Rugae.Known() {
+			break
+		}
+	}
 	var mid []geom.Vec
 	last := math.Min(p.spots[1].at.Y, p.spots[14].at.Y)
 	for y := front.Y - 3; y > last-6; y-- {
