@@ -67,7 +67,15 @@ func (q *finder) scan(level int, x, y, z, best float32) float32 {
 	cx, cy := cellOf(x), cellOf(y)
 	x0, x1, y0, y1 := max(0, cx-reach), min(w.bw-1, cx+reach), max(0, cy-reach), min(w.bh-1, cy+reach)
 	const half = tile*cell/2 + longest/2 + 0.01 // of what a tile's edges span
-	for ty := y0 / tile; ty <= y1/tile; ty++ {
+	top, bottom := y1/tile, y0/tile
+	for n := 0; n <= 2*max(top-cy/tile, cy/tile-bottom); n++ {
+		ty := cy/tile + (n+1)/2 // the place's own row first, then by turns above and below
+		if n%2 == 0 {
+			ty = cy/tile - n/2
+		}
+		if ty < bottom || ty > top {
+			continue
+		}
 		row := level*t.high + ty
 		for tx := t.next(row, x0/tile); tx <= x1/tile; tx = t.next(row, tx+1) {
 			word := &t.words[row*t.wide+tx]
