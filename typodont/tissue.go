@@ -122,8 +122,13 @@ func (b *builder) layGum() {
 	}
 	b.trim(out)
 	g := &gum{arch: b.arch, stations: out}
-	for _, st := range out {
+	for k, st := range out {
 		o := st.section(a)
+		if k < 2 || k > len(out)-3 { // a heel is cut straight: its edge must not turn back under itself
+			for i := 1; i < len(o.n); i++ {
+				o.n[i] = math.Max(o.n[i], o.n[i-1]+0.01)
+			}
+		}
 		last := len(o.t) - 1
 		if extra := st.outer - o.n[last]; extra > 0.1 {
 			o.t, o.n, o.z = append(o.t, o.t[last]+extra), append(o.n, st.outer), append(o.z, st.land)

@@ -513,3 +513,25 @@ func BenchmarkMake(b *testing.B) {
 		}
 	}
 }
+
+// A vestibule or floor as deep as a chart may say gives a closed cast in both arches: the
+// straight heel must not turn back under itself.
+func TestDeepFoldsGiveACast(t *testing.T) {
+	for _, depth := range []float64{10, 12, 18} {
+		for _, a := range []tooth.Arch{tooth.Lower, tooth.Upper} {
+			s := typodont.Full(a)
+			s.VestibuleDepth = map[tooth.Number]float64{}
+			for _, n := range tooth.All(a) {
+				s.VestibuleDepth[n] = depth
+			}
+			c, err := typodont.Make(s)
+			if err != nil {
+				t.Errorf("%s, %g mm deep all round: %v", a, depth, err)
+				continue
+			}
+			if r := mesh.Inspect(c.Mesh); !r.Closed {
+				t.Errorf("%s, %g mm deep all round: %d open edges", a, depth, r.OpenEdges)
+			}
+		}
+	}
+}
