@@ -187,7 +187,10 @@ export class CastScene {
   setPath(d: CastPoint, preview: boolean) {
     (this.material.uniforms.path!.value as Vector3).set(...d);
     this.material.uniforms.preview!.value = preview ? 1 : 0;
-    if (preview) this.material.uniforms.known!.value = 0;
+    if (preview) {
+      this.material.uniforms.known!.value = 0;
+      this.move();
+    }
     this.draw();
   }
 
