@@ -96,8 +96,8 @@ func (g *gatherer) base(sub Subject, p design.Part) {
 		{"base.finish_angle_deg", "finish_angle_deg"}, {"base.pad_cover", "pad_covered_share"}} {
 		g.measured(s, p, m.fact, m.name)
 	}
-	if !g.dimension(s, p, "base.relief_mm", "relief") {
-		g.measured(s, p, "base.relief_mm", "relief")
+	if !g.measured(s, p, "base.relief_mm", "relief") {
+		g.dimension(s, p, "base.relief_mm", "relief")
 	}
 	if _, ok := s.Lookup("base.relief_start_mm"); !ok {
 		g.dimension(s, p, "base.relief_start_mm", "relief_start")
@@ -167,8 +167,8 @@ func (g *gatherer) connector(sub Subject, p design.Part) {
 		}
 	}
 	for _, m := range []struct{ fact, name string }{{"connector.relief_mm", "relief"}, {"connector.bead_mm", "bead"}} {
-		if !g.dimension(s, p, m.fact, m.name) {
-			g.measured(s, p, m.fact, map[string]string{"relief": "connector_relief", "bead": "bead_width"}[m.name])
+		if !g.measured(s, p, m.fact, map[string]string{"relief": "connector_relief", "bead": "bead_width"}[m.name]) {
+			g.dimension(s, p, m.fact, m.name)
 		}
 	}
 	for _, m := range []struct {
@@ -201,29 +201,27 @@ func (g *gatherer) border(s *Scope, p design.Part) {
 		g.measured(s, p, "connector.border_margin_mm", "upper_border_to_margin")
 		return
 	}
-	if g.in.CastIs == unit.Average && g.dimension(s, p, "connector.border_margin_mm", stated["connector.border_margin_mm"]...) {
-		return
-	}
-	q, ok := g.placed(p.ID)
-	if !ok {
-		return
-	}
-	carries := map[tooth.Number]bool{}
-	for _, n := range g.in.Design.Abutments() {
-		carries[n] = true
-	}
 	least, known := math.Inf(1), false
-	for _, m := range q.Measures {
-		if m.Name == "border_to_margin" && !carries[m.Tooth] && m.Quantity.Value < least {
-			least, known = m.Quantity.Value, true
+	if q, ok := g.placed(p.ID); ok {
+		carries := map[tooth.Number]bool{}
+		for _, n := range g.in.Design.Abutments() {
+			carries[n] = true
+		}
+		for _, m := range q.Measures {
+			if m.Name == "border_to_margin" && !carries[m.Tooth] && m.Quantity.Value < least {
+				least, known = m.Quantity.Value, true
+			}
 		}
 	}
-	if known {
-		spread := g.in.Spread
-		if g.in.CastIs == unit.Average {
-			spread = 0
-		}
+	spread := g.in.Spread
+	if g.in.CastIs == unit.Average {
+		spread = 0
+	}
+	switch {
+	case known:
 		s.num("connector.border_margin_mm", least, "mm", g.in.CastIs, spread)
+	case g.in.CastIs == unit.Average:
+		g.dimension(s, p, "connector.border_margin_mm", stated["connector.border_margin_mm"]...)
 	}
 }
 

@@ -1,6 +1,7 @@
 package rulebook
 
 import (
+	"math"
 	"sort"
 	"strings"
 
@@ -115,13 +116,12 @@ func (g *gatherer) part(sub Subject, p design.Part) {
 	g.subject(OverPart, s)
 }
 
-// measured sets a fact from a placed part's measure, else from the design's own
-// dimension of that name.
+// measured sets a fact from a placed part's measure. A check judges what lies on the cast;
+// a dimension the design states is what was asked for, and stands in for it only on a cast
+// of average sizes where nothing was measured. Laid there as stated, it is the design's own
+// number and no average.
 func (g *gatherer) measured(s *Scope, p design.Part, fact string, names ...string) bool {
 	f, _ := known(fact)
-	if g.in.CastIs == unit.Average && g.dimension(s, p, fact, stated[fact]...) {
-		return true // what the design says counts for more than how an average mouth would take it
-	}
 	if q, ok := g.placed(p.ID); ok {
 		for _, name := range names {
 			if m, ok := q.Measure(name, 0); ok {
@@ -138,14 +138,21 @@ func (g *gatherer) measured(s *Scope, p design.Part, fact string, names ...strin
 					// A made cast is exact in itself; that its sizes are averages is said by
 					// the origin and would drown every finding as a spread.
 					v.Spread = 0
+					if asked, ok := dimensionOf(p, stated[fact]...); ok && math.Abs(asked-m.Quantity.Value) < asAsked {
+						v.Origin = ""
+					}
 				}
 				s.set(fact, v)
 				return true
 			}
 		}
 	}
-	return false
+	return g.in.CastIs == unit.Average && g.dimension(s, p, fact, stated[fact]...)
 }
+
+// asAsked is how near a laid dimension [mm] comes to the stated one to be called the same:
+// as fine as the papers print it.
+const asAsked = 0.05
 
 // stated are the dimensions a design may state itself, by the fact they decide.
 var stated = map[string][]string{
@@ -160,13 +167,21 @@ var stated = map[string][]string{
 
 func (g *gatherer) dimension(s *Scope, p design.Part, fact string, names ...string) bool {
 	f, _ := known(fact)
+	v, ok := dimensionOf(p, names...)
+	if ok {
+		s.num(fact, v, f.Unit, "", 0)
+	}
+	return ok
+}
+
+// dimensionOf is the first of a part's own dimensions of these names.
+func dimensionOf(p design.Part, names ...string) (float64, bool) {
 	for _, name := range names {
 		if v, ok := p.Dimensions[name]; ok {
-			s.num(fact, v, f.Unit, "", 0)
-			return true
+			return v, true
 		}
 	}
-	return false
+	return 0, false
 }
 
 func (g *gatherer) measuredFlag(s *Scope, p design.Part, fact string, name string) {
@@ -320,8 +335,8 @@ func (g *gatherer) retainer(sub Subject, p design.Part) {
 	if _, ok := s.Lookup("tooth.crown_height_mm"); !ok {
 		g.measured(s, p, "tooth.crown_height_mm", "crown_height")
 	}
-	if !g.dimension(s, p, "retainer.relief_mm", "relief") {
-		g.measured(s, p, "retainer.relief_mm", "approach_relief")
+	if !g.measured(s, p, "retainer.relief_mm", "approach_relief") {
+		g.dimension(s, p, "retainer.relief_mm", "relief")
 	}
 	if f := g.in.Forces; f != nil {
 		a := f.Arms[p.ID]

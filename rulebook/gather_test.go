@@ -5,6 +5,7 @@ import (
 
 	"halfpear/chart"
 	"halfpear/design"
+	"halfpear/placement"
 	"halfpear/prep"
 	"halfpear/tooth"
 	"halfpear/unit"
@@ -76,6 +77,44 @@ func TestFactsOfACase(t *testing.T) {
 	in.Plan = &plan
 	if got := status(b.Check(in), "CHK-064"); got != Failed {
 		t.Errorf("a preparation the design does not ask for mends it: %s", got)
+	}
+}
+
+// A check judges what was measured on the cast. What the design states stands only where
+// nothing was measured, and only on a cast of average sizes; laid as stated it is sure.
+func TestMeasuredBeforeStated(t *testing.T) {
+	b, err := Open("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name             string
+		castIs           unit.Origin
+		stated, measured float64
+		want             float64
+		origin           unit.Origin
+		set              bool
+	}{
+		{"laid lower than stated", unit.Average, 4.5, 3.0, 3.0, unit.Average, true},
+		{"laid as stated", unit.Average, 3.0, 3.01, 3.01, "", true},
+		{"not measured on a made cast", unit.Average, 4.5, 0, 4.5, "", true},
+		{"laid lower than stated, on a scan", unit.Measured, 4.5, 3.0, 3.0, unit.Measured, true},
+		{"stated and not measured, on a scan", unit.Measured, 3.0, 0, 0, "", false},
+	} {
+		in := lowerII(0.25, "")
+		plate := &in.Design.Parts[3]
+		plate.Dimensions = map[string]float64{"height": c.stated}
+		q := placement.Placed{Part: *plate}
+		if c.measured > 0 {
+			q.Measures = []placement.Measure{{Name: "plate_height", Quantity: unit.MM(c.measured, c.castIs, 0)}}
+		}
+		in.Placement, in.CastIs = &placement.Placement{Parts: []placement.Placed{q}}, c.castIs
+		for _, s := range Gather(b, in).Subjects[OverPlate] {
+			v, ok := s.Lookup("plate.height_mm")
+			if ok != c.set || ok && (v.V != c.want || v.Origin != c.origin) {
+				t.Errorf("%s: %v %+v, expected %.2f %q", c.name, ok, v, c.want, c.origin)
+			}
+		}
 	}
 }
 
