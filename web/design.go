@@ -55,7 +55,7 @@ func (s *Server) study(ctx context.Context, c casebook.Case) (*workflow.Study, e
 		}
 	}
 	return &workflow.Study{Case: c, Book: book, Class: class, Cast: m.cast, Notes: m.report,
-		Surveyed: workflow.Surveyed{Path: path, Along: along.Survey, Vertical: vertical.Survey, Crowns: along.crowns, Tissues: survey.TissuesOf(m.cast, path)}}, nil
+		Surveyed: workflow.Surveyed{Path: path, Along: along.Survey, Vertical: vertical.Survey, Crowns: along.crowns, Tissues: along.tissues(), Tripod: along.tripod()}}, nil
 }
 
 // contentKey names everything that a design follows from and is judged by.

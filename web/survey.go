@@ -7,10 +7,12 @@ import (
 	"math"
 	"net/http"
 	"strconv"
+	"sync"
 
 	"halfpear/casebook"
 	"halfpear/cast"
 	"halfpear/geom"
+	"halfpear/order"
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/web/api"
@@ -41,6 +43,10 @@ type timed struct {
 	path    survey.Path
 	crowns  map[tooth.Number]survey.Crown // of every standing tooth that the surface shows enough of
 	seconds float64
+
+	// What only a design asks for, worked out once where it does.
+	tissues func() survey.Tissues
+	tripod  func() []geom.Vec
 }
 
 // surveyTable is the cast on its surveying table, made once; the caller holds m.mu.
@@ -86,7 +92,9 @@ func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed
 				crowns[n] = crown
 			}
 		}
-		return timed{got, p, crowns, took}, nil
+		return timed{Survey: got, path: p, crowns: crowns, seconds: took,
+			tissues: sync.OnceValue(func() survey.Tissues { return survey.TissuesOf(m.cast, p) }),
+			tripod:  sync.OnceValue(func() []geom.Vec { return order.Tripod(m.cast, p) })}, nil
 	})
 }
 

@@ -9,6 +9,7 @@ import (
 	"halfpear/encoding/scan"
 	"halfpear/geom"
 	"halfpear/geom/mesh"
+	"halfpear/order"
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/words"
@@ -118,6 +119,7 @@ type Surveyed struct {
 	Along, Vertical *survey.Survey
 	Crowns          map[tooth.Number]survey.Crown // of every standing tooth
 	Tissues         survey.Tissues
+	Tripod          []geom.Vec // three marks of one height along the path; none where the cast shows no place
 }
 
 // Survey measures a cast along a case's path: the tilt it says, or the vertical.
@@ -144,6 +146,7 @@ func Survey(ctx context.Context, k *cast.Cast, s casebook.Survey, opt survey.Opt
 		out.Crowns[n] = crown
 	}
 	out.Tissues = survey.TissuesOf(k, path)
+	out.Tripod = order.Tripod(k, path)
 	out.Vertical = out.Along
 	if path.TiltDeg() > 1e-6 {
 		if out.Vertical, err = t.Survey(ctx, geom.V(0, 0, 1)); err != nil {

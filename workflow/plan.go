@@ -170,7 +170,7 @@ func (s *Study) Lay(d design.Design) (*placement.Placement, error) {
 // path is the path of insertion as the rulebook asks for it, with the tripod marks that the
 // papers give. A cast that shows no place for them leaves them to be set by hand.
 func (s *Study) path() *rulebook.Path {
-	out := &rulebook.Path{AnteriorDeg: s.Path.AnteriorDeg, RightDeg: s.Path.RightDeg, TiltDeg: s.Path.TiltDeg(), Tripod: order.Tripod(s.Cast, s.Path)}
+	out := &rulebook.Path{AnteriorDeg: s.Path.AnteriorDeg, RightDeg: s.Path.RightDeg, TiltDeg: s.Path.TiltDeg(), Tripod: s.Tripod}
 	for _, mark := range out.Tripod {
 		if n := s.toothAt(mark); n != 0 {
 			out.TripodOn = append(out.TripodOn, n)
