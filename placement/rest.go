@@ -229,8 +229,7 @@ func (l *layout) occlusalRest(q *Placed, k *crown) {
 	l.measure(q, "seat_depth_ridge", ridge.Sub(front).Dot(k.up), p.Tooth, ridge, front)
 	l.measure(q, "seat_depth_centre", ridge.Sub(deep).Dot(k.up), p.Tooth, ridge, deep)
 	// Between the floor and the upright connector that comes down from the ridge.
-	fall := deep.Sub(front)
-	l.angle(q, "seat_floor_angle_deg", geom.InDeg(math.Atan2(fall.Dot(u), -fall.Dot(k.up))), p.Tooth, front, deep)
+	l.floorAngle(q, k, deep.Sub(front), u, front, deep)
 	l.planned(q, "metal_at_ridge", math.Min(metal, depth), p.Tooth)
 	l.planned(q, "metal_least", math.Min(metal, depth), p.Tooth)
 	if length > lim.RestLengthMax*k.md+0.01 && p.Form == design.RestOcclusal {
@@ -292,31 +291,84 @@ func (l *layout) cingulumRest(q *Placed, k *crown) {
 			span = math.Min(70, span*length/w)
 		}
 	}
+	width := dimension(p, "width", lim.CingWidth)
+	in := k.outward(mid).Neg()
+	// On a lower front tooth the enamel is too thin to cut a seat: it is built up there.
+	built := k.tooth.Number.Arch() == tooth.Lower
 	const n = 16
-	var up, down []geom.Vec
+	var high, low, lip, deep []geom.Vec
 	for i := 0; i <= n; i++ {
 		f := -1 + 2*float64(i)/n
-		rise := 0.55 * depth * (1 - f*f)
-		thick := depth / 2 * math.Sqrt(math.Max(0, 1-f*f*f*f))
-		up = append(up, k.at(mid+f*span, h-0.3*depth+rise+thick))
-		down = append(down, k.at(mid+f*span, h-0.3*depth+rise-thick))
+		deg := mid + f*span
+		end := math.Sqrt(math.Max(0, 1-f*f*f*f))
+		centre := h - 0.3*depth + 0.55*depth*(1-f*f)
+		// The opening is as high as leaves the floor the depth under its upper edge.
+		open := depth * end
+		for r := 0; r < 8 && !built; r++ {
+			room := k.at(deg, centre+open/2).Sub(k.at(deg, centre-open/2)).Dot(in)
+			open = depth*end - ledgeFall*math.Max(0, math.Min(width, room))
+		}
+		u, d := k.at(deg, centre+open/2), k.at(deg, centre-open/2)
+		high, low = append(high, u), append(low, d)
+		if built {
+			run := width * end
+			deep, lip = append(deep, d), append(lip, d.Sub(in.Scale(run)).Add(k.up.Scale(ledgeFall*run)))
+		} else {
+			deep, lip = append(deep, k.ledge(d, u, in, width)), append(lip, d)
+		}
 	}
-	outline := up
-	for i := n - 1; i > 0; i-- {
-		outline = append(outline, down[i])
-	}
-	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: dimension(p, "thickness", lim.RestMetalRidge)})
+	metal := dimension(p, "thickness", lim.RestMetalRidge)
+	outline := ring(high, low)
+	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: metal}, Patch{Role: Floor, Outline: ring(lip, deep), Thickness: metal})
 	a, b := spread(outline, k.x)
 	l.measure(q, "seat_length", a.Dist(b), p.Tooth, a, b)
 	l.ratio(q, "seat_length_share", a.Dist(b)/k.md, p.Tooth)
-	l.planned(q, "seat_width", dimension(p, "width", lim.CingWidth), p.Tooth)
-	l.planned(q, "seat_depth_ridge", depth, p.Tooth)
+	const m = n / 2
+	got := deep[m].Sub(lip[m])
+	wide := got.Dot(in)
+	l.measure(q, "seat_width", wide, p.Tooth, lip[m], deep[m])
+	l.measure(q, "seat_depth_ridge", high[m].Sub(deep[m]).Dot(k.up), p.Tooth, high[m], deep[m])
 	_, hh := k.locate(k.at(mid, h))
 	l.ratio(q, "seat_height_share", hh/k.top(mid), p.Tooth)
-	// The floor slopes labially by a quarter of its width.
-	l.note(q, "seat_floor_angle_deg", computedDeg(geom.InDeg(math.Atan2(1, 0.25))), p.Tooth, geom.Vec{}, geom.Vec{})
+	l.floorAngle(q, k, got, in, lip[m], deep[m])
+	if wide < width-0.05 {
+		q.short("seat_width", width, wide, p.Tooth, "the lingual surface is too steep for a wider seat of this depth; cut it deeper where the enamel allows, or build it up")
+	}
 	l.planned(q, "metal_at_ridge", dimension(p, "thickness", lim.RestMetalRidge), p.Tooth)
 	l.planned(q, "metal_least", dimension(p, "thickness", lim.RestMetalRidge), p.Tooth)
+}
+
+// ledgeFall is how far the floor of a seat on a lingual surface falls toward the tooth, over
+// its width: enough that the rest does not slide off. Our own choice; taught is only that
+// floor and upright meet at less than a right angle.
+const ledgeFall = 0.25
+
+// ledge is the deepest place of a seat that opens on a lingual surface from low to high: its
+// floor falls from the low edge toward the tooth, at most to the width asked, and no farther
+// than under the upper edge, so that the rest comes in along the path.
+func (k *crown) ledge(low, high, in geom.Vec, width float64) geom.Vec {
+	toward := high.Sub(low).Across(k.up)
+	room := toward.Dot(in)
+	if room <= 0 {
+		return low
+	}
+	run := math.Min(width, room)
+	return low.Add(toward.Scale(run / room)).Sub(k.up.Scale(ledgeFall * run))
+}
+
+// floorAngle writes down the angle between a seat's floor, which runs inward by fall, and
+// the upright connector that comes down from its outer edge.
+func (l *layout) floorAngle(q *Placed, k *crown, fall, in, from, to geom.Vec) {
+	l.angle(q, "seat_floor_angle_deg", geom.InDeg(math.Atan2(fall.Dot(in), -fall.Dot(k.up))), q.Part.Tooth, from, to)
+}
+
+// ring closes two lines that run the same way, and meet at their ends, to an outline.
+func ring(a, b []geom.Vec) []geom.Vec {
+	out := append([]geom.Vec{}, a...)
+	for i := len(b) - 2; i > 0; i-- {
+		out = append(out, b[i])
+	}
+	return out
 }
 
 // ballRest is a round seat on the lingual surface or over a marginal ridge.
@@ -335,18 +387,36 @@ func (l *layout) ballRest(q *Placed, k *crown) {
 	n := k.normal(mid, h)
 	e := k.up.Across(n).Unit()
 	f := n.Cross(e)
-	const m = 24
-	outline := make([]geom.Vec, m)
-	for i := range outline {
-		s, c := math.Sincos(2 * math.Pi * float64(i) / m)
-		outline[i] = l.g.snap(centre.Add(e.Scale(r * c)).Add(f.Scale(r * s)))
+	depth := dimension(p, "depth", r)
+	in := k.outward(mid).Neg()
+	// A floor that runs in by one goes so deep under the surface.
+	under := -in.Dot(n) + ledgeFall*k.up.Dot(n)
+	const m = 12
+	var high, low, floor []geom.Vec
+	deepest, lip, bottom := 0.0, geom.Vec{}, geom.Vec{}
+	for i := 0; i <= m; i++ {
+		s, c := math.Sincos(math.Pi * float64(i) / m)
+		side := centre.Add(f.Scale(r * c))
+		u, d := l.g.snap(side.Add(e.Scale(r*s))), l.g.snap(side.Sub(e.Scale(r*s)))
+		x := k.ledge(d, u, in, depth/math.Max(under, 0.1)*s)
+		high, low, floor = append(high, u), append(low, d), append(floor, x)
+		if v := d.Sub(x).Dot(n); v > deepest {
+			deepest, lip, bottom = v, d, x
+		}
 	}
-	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: l.lim.RestMetalRidge})
+	outline := ring(high, low)
+	q.Patches = append(q.Patches, Patch{Role: Seat, Outline: outline, Thickness: l.lim.RestMetalRidge}, Patch{Role: Floor, Outline: ring(low, floor), Thickness: l.lim.RestMetalRidge})
 	a, b := spread(outline, f)
 	l.measure(q, "seat_width", a.Dist(b), p.Tooth, a, b)
 	c, d := spread(outline, e)
 	l.measure(q, "seat_length", c.Dist(d), p.Tooth, c, d)
-	l.planned(q, "seat_depth_ridge", dimension(p, "depth", r), p.Tooth)
+	l.measure(q, "seat_depth_ridge", deepest, p.Tooth, lip, bottom)
+	if deepest > 0 {
+		l.floorAngle(q, k, bottom.Sub(lip), in, lip, bottom)
+	}
+	if deepest < depth-0.05 {
+		q.short("seat_depth_ridge", depth, deepest, p.Tooth, "the lingual surface is too steep for a deeper seat that still opens to the path")
+	}
 	l.ratio(q, "seat_height_share", h/k.top(mid), p.Tooth)
 	l.planned(q, "metal_at_ridge", l.lim.RestMetalRidge, p.Tooth)
 	l.planned(q, "metal_least", l.lim.RestMetalRidge, p.Tooth)
@@ -361,14 +431,18 @@ func (l *layout) incisalRest(q *Placed, k *crown) {
 	if p.Site == tooth.Mesial {
 		corner, in = k.tooth.MesialRidge, k.x.Neg()
 	}
-	centre := l.g.onTooth(p.Tooth, corner.Add(in.Scale(from)))
+	// The edge at a distance from the corner.
+	edge := func(x float64) geom.Vec {
+		return l.g.crest(k, l.g.onTooth(p.Tooth, corner.Add(in.Scale(from+x))))
+	}
+	centre := edge(0)
 	const n = 20
 	outline := make([]geom.Vec, n)
 	for i := range outline {
 		s, c := math.Sincos(2 * math.Pi * float64(i) / n)
 		// Along the edge the notch's width, across it over both bevels down to its depth.
 		side := k.y.Scale(s * 1.4)
-		at := centre.Add(in.Scale(width / 2 * c)).Add(side).Sub(k.up.Scale(depth * math.Abs(s)))
+		at := edge(width / 2 * c).Add(side).Sub(k.up.Scale(depth * math.Abs(s)))
 		own := func(f int) bool { return l.g.cast.Labels[f] == p.Tooth }
 		if at2, f := l.g.surface.NearestOf(at, own); f >= 0 {
 			at = at2
@@ -379,9 +453,57 @@ func (l *layout) incisalRest(q *Placed, k *crown) {
 	a, b := spread(outline, in)
 	l.measure(q, "seat_width", math.Abs(b.Sub(a).Dot(in)), p.Tooth, a, b)
 	l.measure(q, "seat_to_incisal_angle", math.Abs(centre.Sub(corner).Dot(in)), p.Tooth, corner, centre)
-	l.planned(q, "seat_depth_ridge", depth, p.Tooth)
+	floor, lingual, facial := l.notch(k, edge, width, depth)
+	q.Patches = append(q.Patches, Patch{Role: Floor, Outline: floor, Thickness: lim.RestMetalRidge})
+	l.measure(q, "seat_depth_ridge", centre.Sub(lingual).Dot(k.up), p.Tooth, centre, lingual)
+	l.measure(q, "seat_length", math.Abs(facial.Sub(lingual).Dot(k.y)), p.Tooth, lingual, facial)
 	l.planned(q, "metal_at_ridge", lim.RestMetalRidge, p.Tooth)
 	l.planned(q, "metal_least", lim.RestMetalRidge, p.Tooth)
+}
+
+// crest is the highest place of an incisal edge near p, looked for across the edge.
+func (g *ground) crest(k *crown, p geom.Vec) geom.Vec {
+	const step, far = 0.05, 1.5
+	best := p
+	for y := -far; y <= far; y += step {
+		if q, ok := g.topOf(k, p.Add(k.y.Scale(y))); ok && q.Sub(best).Dot(k.up) > 0 {
+			best = q
+		}
+	}
+	return best
+}
+
+// topOf is the top of a crown over or under a point; false where it does not reach there.
+func (g *ground) topOf(k *crown, p geom.Vec) (geom.Vec, bool) {
+	q, _, ok := g.surface.TopOf(p.X, p.Y, func(f int) bool { return g.cast.Labels[f] == k.tooth.Number })
+	return q, ok
+}
+
+// notch carves the floor of an incisal seat: across the edge from face to face, rounded
+// along it, and in its middle as deep under the edge as asked. It gives the floor and the
+// two ends of its deepest line.
+func (l *layout) notch(k *crown, edge func(x float64) geom.Vec, width, depth float64) (floor []geom.Vec, lingual, facial geom.Vec) {
+	const n, step, far = 10, 0.05, 4.0
+	var a, b []geom.Vec
+	for i := 0; i <= n; i++ {
+		x := -1 + 2*float64(i)/n
+		at := edge(x * width / 2).Sub(k.up.Scale(depth * (1 - x*x)))
+		// Out to the face, where the crown no longer reaches up to the floor.
+		face := func(dir geom.Vec) geom.Vec {
+			end := at
+			for y := step; y < far; y += step {
+				p := at.Add(dir.Scale(y))
+				if q, ok := l.g.topOf(k, p); !ok || q.Sub(p).Dot(k.up) < 0 {
+					break
+				}
+				end = p
+			}
+			return end
+		}
+		a, b = append(a, face(k.y.Neg())), append(b, face(k.y))
+	}
+	lingual, facial = a[n/2], b[n/2]
+	return ring(a, b), lingual, facial
 }
 
 // onlayRest covers the occlusal surface out to the cusp tips.
@@ -412,7 +534,30 @@ func (l *layout) onlayRest(q *Placed, k *crown) {
 	c, d := spread(outline, k.x)
 	l.measure(q, "seat_length", math.Abs(d.Sub(c).Dot(k.x)), q.Part.Tooth, c, d)
 	l.ratio(q, "seat_length_share", math.Abs(d.Sub(c).Dot(k.x))/k.md, q.Part.Tooth)
-	l.planned(q, "seat_depth_ridge", dimension(q.Part, "depth", l.lim.RestMetalRidge), q.Part.Tooth)
+	// The floor: inside the outline, at least as deep under the crown as asked, and rounded.
+	depth := dimension(q.Part, "depth", l.lim.RestMetalRidge)
+	centre, _ := q.seatCentre()
+	floor, surface := make([]geom.Vec, n), make([]geom.Vec, n)
+	down := make([]float64, n)
+	for i, p := range outline {
+		surface[i] = l.g.onTooth(q.Part.Tooth, centre.Lerp(p, 0.8))
+		down[i] = centre.Sub(surface[i]).Dot(k.up) + depth
+	}
+	for r := 0; r < 4; r++ {
+		old := append([]float64{}, down...)
+		for i := range down {
+			down[i] = math.Max(old[i], (old[(i+1)%n]+old[(i+n-1)%n])/2)
+		}
+	}
+	least := 0
+	for i := range floor {
+		floor[i] = surface[i].Add(k.up.Scale(centre.Sub(surface[i]).Dot(k.up) - down[i]))
+		if surface[i].Sub(floor[i]).Dot(k.up) < surface[least].Sub(floor[least]).Dot(k.up) {
+			least = i
+		}
+	}
+	q.Patches = append(q.Patches, Patch{Role: Floor, Outline: floor, Thickness: dimension(q.Part, "thickness", l.lim.RestMetalRidge)})
+	l.measure(q, "seat_depth_ridge", surface[least].Sub(floor[least]).Dot(k.up), q.Part.Tooth, surface[least], floor[least])
 	l.planned(q, "metal_at_ridge", dimension(q.Part, "thickness", l.lim.RestMetalRidge), q.Part.Tooth)
 	l.planned(q, "metal_least", dimension(q.Part, "thickness", l.lim.RestMetalRidge), q.Part.Tooth)
 }

@@ -21,12 +21,14 @@ var _ = tell(map[string]string{
 	"the survey line lies so high that the arm comes into the occlusal third; lower the survey line first": "der Äquator liegt so hoch, dass der Arm ins okklusale Drittel gerät; zuerst den Äquator senken",
 
 	// Rests, plates, minor connectors.
-	"the crown is too short mesiodistally for a seat as long as it is wide":           "die Krone ist mesiodistal zu kurz für ein Lager, das so lang wie breit ist",
-	"the crown is too low there between the gingival margin and the plate's top edge": "die Krone ist dort zwischen Gingivarand und Oberkante der Platte zu niedrig",
-	"the part names no tooth to stand at":                                             "für das Teil ist kein Zahn angegeben",
-	"the cast shows no gum beside the embrasure":                                      "das Modell zeigt neben dem Zwischenraum kein Zahnfleisch",
-	"the teeth are too narrow for two uprights farther apart":                         "die Zähne sind zu schmal, um zwei Streben weiter auseinanderzulegen",
-	"this part does not reach the rest of the framework":                              "dieses Teil erreicht das übrige Gerüst nicht",
+	"the lingual surface is too steep for a wider seat of this depth; cut it deeper where the enamel allows, or build it up": "die Lingualfläche ist zu steil für ein breiteres Lager dieser Tiefe; tiefer schleifen, wo der Schmelz es zulässt, oder aufbauen",
+	"the lingual surface is too steep for a deeper seat that still opens to the path":                                        "die Lingualfläche ist zu steil für ein tieferes Lager, das zur Einschubrichtung offen bleibt",
+	"the crown is too short mesiodistally for a seat as long as it is wide":                                                  "die Krone ist mesiodistal zu kurz für ein Lager, das so lang wie breit ist",
+	"the crown is too low there between the gingival margin and the plate's top edge":                                        "die Krone ist dort zwischen Gingivarand und Oberkante der Platte zu niedrig",
+	"the part names no tooth to stand at":                                                                                    "für das Teil ist kein Zahn angegeben",
+	"the cast shows no gum beside the embrasure":                                                                             "das Modell zeigt neben dem Zwischenraum kein Zahnfleisch",
+	"the teeth are too narrow for two uprights farther apart":                                                                "die Zähne sind zu schmal, um zwei Streben weiter auseinanderzulegen",
+	"this part does not reach the rest of the framework":                                                                     "dieses Teil erreicht das übrige Gerüst nicht",
 
 	// Bases.
 	"the cast has no ridge where the part's teeth are missing": "das Modell hat keinen Kieferkamm, wo die Zähne des Teils fehlen",
