@@ -74,7 +74,13 @@ func (s *Surface) Nearest(p geom.Vec) (geom.Vec, int) { return s.NearestOf(p, ni
 
 // NearestOf is Nearest among the faces that pass; a nil test passes all.
 func (s *Surface) NearestOf(p geom.Vec, pass func(face int) bool) (geom.Vec, int) {
-	best, at, face := math.Inf(1), geom.Vec{}, -1
+	return s.NearestWithin(p, math.Inf(1), pass)
+}
+
+// NearestWithin is NearestOf among what lies nearer than reach; face -1 where nothing does.
+// Over a gap of a scan it saves the search for a surface that lies too far off to matter.
+func (s *Surface) NearestWithin(p geom.Vec, reach float64, pass func(face int) bool) (geom.Vec, int) {
+	best, at, face := reach, geom.Vec{}, -1
 	if s.nx == 0 {
 		return at, face
 	}
@@ -85,7 +91,7 @@ func (s *Surface) NearestOf(p geom.Vec, pass func(face int) bool) (geom.Vec, int
 	out := geom.V(math.Max(0, math.Max(s.low.X-p.X, p.X-b.X)), math.Max(0, math.Max(s.low.Y-p.Y, p.Y-b.Y)),
 		math.Max(0, math.Max(s.low.Z-p.Z, p.Z-b.Z))).Norm()
 	for r := 0; r <= most; r++ {
-		if face >= 0 && math.Max(float64(r-1)*s.cell, out) > best {
+		if math.Max(float64(r-1)*s.cell, out) > best {
 			break
 		}
 		for z := cz - r; z <= cz+r; z++ {
@@ -101,7 +107,7 @@ func (s *Surface) NearestOf(p geom.Vec, pass func(face int) bool) (geom.Vec, int
 					}
 					for _, f := range s.boxes[(z*s.ny+y)*s.nx+x] {
 						// A face whose ball lies farther off than the best cannot be nearer.
-						if v := p.Sub(s.balls[f].centre); face >= 0 && v.Dot(v) > (best+s.balls[f].radius)*(best+s.balls[f].radius) {
+						if v := p.Sub(s.balls[f].centre); v.Dot(v) > (best+s.balls[f].radius)*(best+s.balls[f].radius) {
 							continue
 						}
 						if pass != nil && !pass(int(f)) {

@@ -39,3 +39,25 @@ func BenchmarkRelay(b *testing.B) {
 		})
 	}
 }
+
+// On a dense scan the strap with an opening is the dearest part to move.
+func BenchmarkRelayOnAScan(b *testing.B) {
+	scan := maxillaStudy(b)
+	for _, form := range []design.Form{design.PalatalStrap, design.APStrap, design.UShaped, design.PalatalPlate} {
+		b.Run(string(form), func(b *testing.B) {
+			p, _ := scan.design.Part("major")
+			p.Form = form
+			l, err := placement.Relay(scan.placed, p)
+			if err != nil {
+				b.Fatal(err)
+			}
+			p.Dimensions = map[string]float64{"width": 8.5}
+			b.ResetTimer()
+			for i := 0; i < b.N; i++ {
+				if _, err := placement.Relay(l, p); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

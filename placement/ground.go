@@ -232,20 +232,26 @@ func (g *ground) snap(p geom.Vec) geom.Vec {
 
 // snapSoft is the nearest point of the gum and ridge, no tooth.
 func (g *ground) snapSoft(p geom.Vec) geom.Vec {
-	if len(g.cast.Labels) != len(g.cast.Mesh.Faces) {
-		return g.snap(p)
-	}
-	q, f := g.surface.NearestOf(p, func(f int) bool { return g.cast.Labels[f] == 0 })
+	q, f := g.surface.NearestOf(p, g.soft())
 	if f < 0 {
 		return p
 	}
 	return q
 }
 
+// soft passes the faces of gum and ridge; all of them on a cast that does not tell its
+// teeth.
+func (g *ground) soft() func(face int) bool {
+	if len(g.cast.Labels) != len(g.cast.Mesh.Faces) {
+		return nil
+	}
+	return func(f int) bool { return g.cast.Labels[f] == 0 }
+}
+
 // settle is the nearest point of the gum where one lies close by; over what the scan does
 // not show, p stays.
 func (g *ground) settle(p geom.Vec) geom.Vec {
-	if q := g.snapSoft(p); q.Dist(p) < 2.5 {
+	if q, f := g.surface.NearestWithin(p, 2.5, g.soft()); f >= 0 {
 		return q
 	}
 	return p
@@ -278,10 +284,7 @@ func (g *ground) drop(x, y float64) (geom.Vec, bool) {
 
 // dropSoft is the gum or palate seen from the occlusal at (x, y).
 func (g *ground) dropSoft(x, y float64) (geom.Vec, bool) {
-	if len(g.cast.Labels) != len(g.cast.Mesh.Faces) {
-		return g.drop(x, y)
-	}
-	p, _, ok := g.surface.TopOf(x, y, func(f int) bool { return g.cast.Labels[f] == 0 })
+	p, _, ok := g.surface.TopOf(x, y, g.soft())
 	return p, ok
 }
 

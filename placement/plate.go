@@ -255,7 +255,7 @@ func (g *ground) over(a, b geom.Vec) float64 {
 	for i := 1; i <= n; i++ {
 		p := a.Lerp(b, float64(i)/n)
 		if i < n {
-			if q := g.snap(p); q.Dist(p) < 3 {
+			if q, f := g.surface.NearestWithin(p, 3, nil); f >= 0 {
 				p = q
 			}
 		}
