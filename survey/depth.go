@@ -272,7 +272,7 @@ func (k cut) cross(o cut) (x, y float32, ok bool) {
 // not hidden.
 func (w *view) depths(ctx context.Context, hidden []bool, pieces []int32) []float64 {
 	n := len(w.v)
-	const stretch = 1 << 11
+	const stretch = 1 << 9
 	out := make([]float64, n)
 	put := func(i int32, d2 float32) {
 		if !math.IsInf(float64(d2), 1) {

@@ -171,12 +171,13 @@ func (w *view) line(chain []fold, closed bool) (Line, bool) {
 	w.loosen(l, fixed)
 	// Smoothing forth and back by turns takes out the zigzag and leaves the girth (Taubin,
 	// "A signal processing approach to fair surface design", SIGGRAPH 1995).
+	old := make([]geom.Vec, n)
 	for pass := 0; pass < 12; pass++ {
 		share := 0.5
 		if pass%2 == 1 {
 			share = -0.52
 		}
-		old := append([]geom.Vec(nil), l.Points...)
+		copy(old, l.Points)
 		for i := range l.Points {
 			if fixed[i] || !closed && (i == 0 || i == n-1) {
 				continue

@@ -22,8 +22,10 @@ const (
 // Homes of faces that are in no one place.
 const (
 	nowhere    int32 = -1 // not drawn
-	everywhere int32 = -2 // over more than two cells by two
+	everywhere int32 = -2 // over more than atHome cells by as many
 )
+
+const atHome = 3
 
 // cover finds which way each face looks, what each vertex stands on, how many faces may lie
 // over each cell and at which heights.
@@ -105,7 +107,7 @@ func (w *view) coverFaces(share *share, from, to int) {
 		}
 		m := w.mask(box.zl, box.zh)
 		x0, x1, y0, y1 := cellOf(box.xl), cellOf(box.xh), cellOf(box.yl), cellOf(box.yh)
-		if x1-x0 > 1 || y1-y0 > 1 {
+		if x1-x0 >= atHome || y1-y0 >= atHome {
 			w.home[t] = everywhere
 			w.eachCell(a, b, c, box, func(i int) {
 				share.counts[i]++
@@ -113,7 +115,7 @@ func (w *view) coverFaces(share *share, from, to int) {
 			})
 			continue
 		}
-		w.home[t] = int32(y0*w.bw + x0)
+		w.home[t] = int32((y0*w.bw+x0)*(atHome+1) + max(x1-x0, y1-y0))
 		for y := y0; y <= y1; y++ {
 			for i := y*w.bw + x0; i <= y*w.bw+x1; i++ {
 				share.counts[i]++
@@ -303,7 +305,7 @@ func (w *view) list(ctx context.Context) {
 		at := w.shares[k].counts
 		for t := k * n / parts; t < (k+1)*n/parts; t++ {
 			h := w.home[t]
-			if h == nowhere || h >= 0 && !about[h] {
+			if h == nowhere || h >= 0 && !about.hold(h) {
 				continue
 			}
 			f := w.m.Faces[t]
@@ -336,13 +338,27 @@ func (w *view) list(ctx context.Context) {
 	}
 }
 
-// homes tells of each cell whether a face at home there may lie over a cell of which
-// something is known.
-func (w *view) homes(is func(known uint8) bool) []bool {
+// homes tells which faces may lie over some cells by where they are at home: of each cell
+// a bit for each number of cells that a face may reach beyond it.
+type homes []uint8
+
+func (a homes) hold(home int32) bool {
+	h := uint32(home)
+	return a[h/(atHome+1)]>>(h%(atHome+1))&1 != 0
+}
+
+// homes are those of the faces that may lie over a cell of which something is known.
+func (w *view) homes(is func(known uint8) bool) homes {
+	const all = 1<<atHome - 1
 	w.about = zeroed(w.about, len(w.known))
 	for i, b := range w.known {
-		if i > w.bw && is(b) { // the map's margin holds no surface
-			w.about[i], w.about[i-1], w.about[i-w.bw], w.about[i-w.bw-1] = true, true, true, true
+		if !is(b) {
+			continue
+		}
+		for at, y := i, 0; y < atHome && at >= 0; at, y = at-w.bw, y+1 {
+			for x := range min(atHome, at+1) {
+				w.about[at-x] |= all << max(x, y)
+			}
 		}
 	}
 	return w.about
@@ -487,7 +503,7 @@ func (w *view) heightOf(f [3]int32, x, y float32) (float32, bool) {
 // hidden finds which vertices have surface above them.
 func (w *view) hidden(ctx context.Context) []bool {
 	n := len(w.v)
-	const stretch = 1 << 14
+	const stretch = 1 << 11
 	out := make([]bool, n)
 	unsure := make([][]int32, (n+stretch-1)/stretch)
 	each(ctx, w.threads, n, stretch, func(from, to int) {

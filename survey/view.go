@@ -59,7 +59,7 @@ type view struct {
 	height   []float32
 	scratch  [][]float32
 	bw, bh   int     // cells
-	home     []int32 // of each face: the cell of its least corner, nowhere or everywhere
+	home     []int32 // of each face: the cell of its least corner and how far it reaches, nowhere or everywhere
 	stands   []uint8 // of each vertex: what it stands on
 	shares   []share
 	known    []uint8  // of each cell
@@ -70,7 +70,7 @@ type view struct {
 	first, end []int32 // of each cell: its faces in the list
 	keys       []uint64
 	faces      []int32
-	about      []bool
+	about      homes
 
 	edges     []edge
 	edgeStart []int32
@@ -184,15 +184,9 @@ func pixelFor(x, y, z float64) float64 {
 }
 
 // draw draws the height map, or what the faces at home in some cells only add to it.
-func (w *view) draw(ctx context.Context, only []bool) {
+func (w *view) draw(ctx context.Context, only homes) {
 	n := len(w.m.Faces)
 	w.height = resized(w.height, w.w*w.h)
-	clear := func(h []float32) {
-		for i := range h {
-			h[i] = empty
-		}
-	}
-	clear(w.height)
 	parts := w.parts()
 	for len(w.scratch) < parts-1 {
 		w.scratch = append(w.scratch, nil)
@@ -202,7 +196,9 @@ func (w *view) draw(ctx context.Context, only []bool) {
 		if k > 0 {
 			w.scratch[k-1] = resized(w.scratch[k-1], w.w*w.h)
 			h = w.scratch[k-1]
-			clear(h)
+		}
+		for i := range h {
+			h[i] = empty
 		}
 		w.drawFaces(h, only, k*n/parts, (k+1)*n/parts)
 	})
@@ -226,10 +222,10 @@ func ceil(x float32) int {
 	return i
 }
 
-func (w *view) drawFaces(h []float32, only []bool, from, to int) {
+func (w *view) drawFaces(h []float32, only homes, from, to int) {
 	v, width := w.v, w.w
 	for t := from; t < to; t++ {
-		if o := w.home[t]; o == nowhere || o >= 0 && only != nil && !only[o] {
+		if o := w.home[t]; o == nowhere || o >= 0 && only != nil && !only.hold(o) {
 			continue
 		}
 		f := w.m.Faces[t]
