@@ -142,19 +142,7 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 	if o.page < 1 || o.page > len(pages) {
 		return usagef("--page %d: the design has sheets 1 to %d", o.page, len(pages))
 	}
-	var b bytes.Buffer
-	switch kind {
-	case ".pdf":
-		err = pdf.Write(&b, pages, pdf.Document{Title: l.c.Title, Subject: study.Class.String(), Maker: in.Program, Lang: string(in.Lang), Date: in.At})
-	case ".svg":
-		err = svg.Write(&b, &pages[o.page-1])
-	case ".png":
-		err = png.Write(&b, &pages[o.page-1], o.dpi)
-	}
-	if err != nil {
-		return err
-	}
-	if err := atomicfile.WriteBytes(o.out, b.Bytes()); err != nil {
+	if err := writePages(o.out, pages, o.page, o.dpi, pdf.Document{Title: l.c.Title, Subject: study.Class.String(), Maker: in.Program, Lang: string(in.Lang), Date: in.At}); err != nil {
 		return err
 	}
 	stops := plan.Report.Stops()
@@ -170,6 +158,25 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 		return stopped
 	}
 	return nil
+}
+
+// writePages writes all pages as a PDF, or the page of a number, from 1, as SVG or PNG, by
+// the file's ending.
+func writePages(file string, pages []sheet.Page, page int, dpi float64, doc pdf.Document) error {
+	var b bytes.Buffer
+	var err error
+	switch strings.ToLower(filepath.Ext(file)) {
+	case ".pdf":
+		err = pdf.Write(&b, pages, doc)
+	case ".svg":
+		err = svg.Write(&b, &pages[page-1])
+	case ".png":
+		err = png.Write(&b, &pages[page-1], dpi)
+	}
+	if err != nil {
+		return err
+	}
+	return atomicfile.WriteBytes(file, b.Bytes())
 }
 
 // digests are the files a case was read from, as sheets print them.

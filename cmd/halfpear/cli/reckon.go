@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"path/filepath"
@@ -13,9 +12,6 @@ import (
 	"halfpear/design"
 	"halfpear/drawing"
 	"halfpear/encoding/pdf"
-	"halfpear/encoding/png"
-	"halfpear/encoding/svg"
-	"halfpear/internal/atomicfile"
 	"halfpear/mechanics"
 	"halfpear/words"
 	"halfpear/workflow"
@@ -238,6 +234,9 @@ func runReckon(ctx context.Context, c *console, name string, o reckonOptions) er
 	if err != nil {
 		return err
 	}
+	if plan.Mechanics == nil {
+		return fmt.Errorf("reckoning the mechanics of case %s: the design could not be reckoned; halfpear check says what it lacks", l.c.ID)
+	}
 	var forms []workflow.ConnectorForm
 	if o.connectors {
 		if forms, err = plan.Connectors(); err != nil {
@@ -250,19 +249,7 @@ func runReckon(ctx context.Context, c *console, name string, o reckonOptions) er
 		if err != nil {
 			return err
 		}
-		var b bytes.Buffer
-		switch kind {
-		case ".pdf":
-			err = pdf.Write(&b, pages, pdf.Document{Title: l.c.Title, Subject: study.Class.String(), Maker: in.Program, Lang: string(in.Lang), Date: in.At})
-		case ".svg":
-			err = svg.Write(&b, &pages[0])
-		case ".png":
-			err = png.Write(&b, &pages[0], 150)
-		}
-		if err != nil {
-			return err
-		}
-		if err := atomicfile.WriteBytes(o.out, b.Bytes()); err != nil {
+		if err := writePages(o.out, pages, 1, 150, pdf.Document{Title: l.c.Title, Subject: study.Class.String(), Maker: in.Program, Lang: string(in.Lang), Date: in.At}); err != nil {
 			return err
 		}
 	}
