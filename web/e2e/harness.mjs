@@ -13,6 +13,7 @@ mkdirSync(screens, { recursive: true });
 /** Starts the program on a free port with a data folder of its own. */
 export async function start(data = mkdtempSync(join(tmpdir(), 'halfpear-'))) {
   const child = spawn(program, ['serve', '--listen', '127.0.0.1:0', '--data', data, '--json'], { stdio: ['ignore', 'pipe', 'pipe'] });
+  process.on('exit', () => child.kill('SIGKILL')); // a failed test leaves none behind
   let log = '';
   child.stderr.on('data', (d) => {
     log += d;

@@ -125,12 +125,15 @@ test('long work says what it is at, is broken off, and goes on', async () => {
   const choose = () => page.getByLabel('Use a scan').setInputFiles(large);
   const working = page.locator('.working');
 
-  // Broken off while it is taken in: nothing is kept.
+  // Broken off while it is on its way, where it is held so that it cannot be over before:
+  // nothing is kept.
+  await page.route('**/scan?*', () => {});
   await choose();
   await working.getByRole('button', { name: 'Stop' }).click();
   await working.getByRole('button', { name: 'Stop' }).waitFor({ state: 'detached' });
   await page.getByText('Made from the chart').waitFor();
   assert.equal((await (await page.request.get(at)).json()).revision, before);
+  await page.unroute('**/scan?*');
 
   // Broken off while the teeth are looked for: the scan is kept, and the work goes on when asked to.
   await choose();

@@ -11,13 +11,15 @@ import { t, when } from '../words/words';
 export function CaseList() {
   const query = useSignal('');
   const list = useSignal<readonly Listed[] | null>(null);
-  const load = () =>
-    calls
-      .list(query.value)
+  const load = () => {
+    const asked = query.value;
+    return calls
+      .list(asked)
       .then((l) => {
-        list.value = l;
+        if (query.value === asked) list.value = l; // an older answer that comes late says nothing
       })
       .catch(fault);
+  };
   useEffect(() => {
     void load();
   }, []);
