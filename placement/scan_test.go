@@ -75,7 +75,7 @@ func TestPlasterCastCarriesTheDesign(t *testing.T) {
 		}
 	}
 	for _, n := range []tooth.Number{34, 44} {
-		want(t, l, design.ID("rest-"+n.String()+"-mesial"), "seat_width", n, 2.5, 0.15)
+		want(t, l, design.ID("rest-"+n.String()+"-mesial"), "seat_width", n, 2.5, 0.1)
 	}
 	want(t, l, "base-left", "relief_start", 0, 1.75, 0.25)
 }
