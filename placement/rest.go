@@ -186,6 +186,9 @@ func (l *layout) occlusalRest(q *Placed, k *crown) {
 	for i := n - 1; i >= 0; i-- {
 		flat = append(flat, left[i])
 	}
+	if s := l.g.carry(k, ridge, u, v, right, half); s != 0 {
+		ridge = l.g.onTooth(p.Tooth, ridge.Add(v.Scale(s)))
+	}
 	outline := make([]geom.Vec, len(flat))
 	for i, f := range flat {
 		outline[i] = l.g.onTooth(p.Tooth, ridge.Add(u.Scale(f.X)).Add(v.Scale(f.Y)))
@@ -196,6 +199,9 @@ func (l *layout) occlusalRest(q *Placed, k *crown) {
 	a, b := spread(outline, v)
 	l.measure(q, "seat_width", math.Abs(b.Sub(a).Dot(v)), p.Tooth, a, b)
 	l.ratio(q, "seat_width_share", math.Abs(b.Sub(a).Dot(v))/k.fl, p.Tooth)
+	if wide := math.Abs(b.Sub(a).Dot(v)); wide < width-0.05 {
+		q.short("seat_width", width, wide, p.Tooth, "the crown is too narrow there for a wider seat")
+	}
 	c, d := spread(outline, u)
 	l.measure(q, "seat_length", math.Abs(d.Sub(c).Dot(u)), p.Tooth, c, d)
 	l.ratio(q, "seat_length_share", math.Abs(d.Sub(c).Dot(u))/k.md, p.Tooth)
@@ -235,6 +241,42 @@ func (l *layout) occlusalRest(q *Placed, k *crown) {
 	if length > lim.RestLengthMax*k.md+0.01 && p.Form == design.RestOcclusal {
 		q.short("seat_length_share", lim.RestLengthMax, length/k.md, p.Tooth, "the crown is too short mesiodistally for a seat as long as it is wide")
 	}
+}
+
+// carry is how far a seat is moved along v, sideways, so that the crown reaches under its
+// whole width: 0 where it does already, the least that does it, and where nothing does, to
+// the middle of what the crown reaches. A marginal ridge's highest place may lie near an
+// embrasure. The seat is half(x) to either side at the distances x of at, along u from the ridge.
+func (g *ground) carry(k *crown, ridge, u, v geom.Vec, at []geom.Vec2, half func(x float64) float64) float64 {
+	const step = 0.05
+	on := func(x, y float64) bool {
+		_, ok := g.topOf(k, ridge.Add(u.Scale(x)).Add(v.Scale(y)))
+		return ok
+	}
+	whole := true
+	for _, f := range at {
+		h := half(f.X)
+		whole = whole && on(f.X, h) && on(f.X, -h)
+	}
+	if whole {
+		return 0
+	}
+	lo, hi := math.Inf(-1), math.Inf(1)
+	for _, f := range at {
+		h := half(f.X)
+		reach := func(side float64) float64 {
+			y := 0.0
+			for y < k.fl && on(f.X, side*(y+step)) {
+				y += step
+			}
+			return y
+		}
+		lo, hi = math.Max(lo, h-reach(-1)), math.Min(hi, reach(1)-h)
+	}
+	if lo > hi {
+		return (lo + hi) / 2
+	}
+	return math.Max(lo, math.Min(hi, 0))
 }
 
 func beside(a, b tooth.Number, mesial bool) bool {

@@ -23,6 +23,7 @@ var _ = tell(map[string]string{
 	// Rests, plates, minor connectors.
 	"the lingual surface is too steep for a wider seat of this depth; cut it deeper where the enamel allows, or build it up": "die Lingualfläche ist zu steil für ein breiteres Lager dieser Tiefe; tiefer schleifen, wo der Schmelz es zulässt, oder aufbauen",
 	"the lingual surface is too steep for a deeper seat that still opens to the path":                                        "die Lingualfläche ist zu steil für ein tieferes Lager, das zur Einschubrichtung offen bleibt",
+	"the crown is too narrow there for a wider seat":                                                                         "die Krone ist dort zu schmal für ein breiteres Lager",
 	"the crown is too short mesiodistally for a seat as long as it is wide":                                                  "die Krone ist mesiodistal zu kurz für ein Lager, das so lang wie breit ist",
 	"the crown is too low there between the gingival margin and the plate's top edge":                                        "die Krone ist dort zwischen Gingivarand und Oberkante der Platte zu niedrig",
 	"the part names no tooth to stand at":                                                                                    "für das Teil ist kein Zahn angegeben",
