@@ -4,6 +4,8 @@
 package design
 
 import (
+	"strings"
+
 	"sort"
 
 	"halfpear/tooth"
@@ -104,6 +106,14 @@ type Part struct {
 	Dimensions map[string]float64
 	Note       string
 }
+
+// RotationalPath begins the note of a part that seats first on a rotational path of
+// insertion.
+const RotationalPath = "rotational path"
+
+// SeatsFirst tells a part that seats first, before the framework turns into place; its note
+// says so.
+func (p Part) SeatsFirst() bool { return strings.Contains(p.Note, RotationalPath) }
 
 // Design is a framework for one arch. It is not changed once made; edits make new ones.
 type Design struct {

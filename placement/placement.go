@@ -136,6 +136,8 @@ type Placement struct {
 	SupportFulcrum   []geom.Vec // two points: through the rests nearest the extension bases
 	RetentiveFulcrum []geom.Vec // two points: through the retentive tips nearest the bases
 
+	Turn *Turn // nil where the design has no rotational path, or nothing to turn about
+
 	Measures []Measure // of the whole framework, and of each abutment as a whole
 
 	ground *ground

@@ -24,6 +24,7 @@ func (l *layout) seeWhole(p *Placement) {
 	l.bodies()
 	l.spreadOfRests()
 	l.crossings()
+	l.turn(p)
 }
 
 // crossings reads on a major connector the least and the greatest angle at which the

@@ -241,15 +241,15 @@ func (b *builder) rotational(p *post) {
 		}
 		switch q.Kind {
 		case design.GuidePlate:
-			b.d.Parts[i].Note = "rotational path: rigid in the undercut beside the space, seats first"
+			b.d.Parts[i].Note = design.RotationalPath + ": rigid in the undercut beside the space, seats first"
 		case design.Rest:
 			if q.Form == design.RestOcclusal {
 				b.d.Parts[i].Form = design.RestExtended
 			}
-			b.d.Parts[i].Note = "rotational path: half the crown long, 1.5 to 2 mm deep, walls parallel"
+			b.d.Parts[i].Note = design.RotationalPath + ": half the crown long, 1.5 to 2 mm deep, walls parallel"
 		}
 	}
-	b.decide = append(b.decide, words.Tell("Rotational path at %v: a specialist's design with little tolerance; the path is to be swept on the cast for interference before it is ordered, and the undercut beside the space measured.", p.tooth))
+	b.decide = append(b.decide, words.Tell("Rotational path at %v: a specialist's design with little tolerance; it is swept on the cast for interference, and what that shows holds as far as the cast shows this mouth.", p.tooth))
 }
 
 // noClasp tells at the rest of a tooth why the tooth has no clasp.

@@ -3,7 +3,6 @@ package proposal
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"halfpear/design"
 	"halfpear/mechanics"
@@ -194,7 +193,7 @@ func (s *search) bareSides(d design.Design) int {
 
 // rotates tells a design on a rotational path.
 func rotates(d design.Design) bool {
-	return slices.ContainsFunc(d.Parts, func(p design.Part) bool { return strings.HasPrefix(p.Note, "rotational path") })
+	return slices.ContainsFunc(d.Parts, func(p design.Part) bool { return p.SeatsFirst() })
 }
 
 // crowded counts the struts that stand nearer to the next one than is asked, on average

@@ -242,19 +242,37 @@ func (g *gatherer) theDesign() {
 	}
 	s.count("design.posterior_rests", posterior)
 
-	rotational, clasp, sweep := false, false, false
+	rotational, clasp := false, false
 	for _, p := range g.in.Design.Parts {
-		if strings.Contains(p.Note, "rotational path") {
-			rotational = true
-			clasp = clasp || p.Kind == design.Retainer && hasTip(p)
-		}
-		sweep = sweep || strings.Contains(p.Note, "sweep tested")
+		rotational = rotational || p.SeatsFirst()
+		clasp = clasp || p.SeatsFirst() && p.Kind == design.Retainer && hasTip(p)
 	}
 	s.flag("design.rotational", rotational)
 	s.flag("design.rotational_clasp", clasp)
-	s.flag("design.sweep_recorded", sweep)
+	g.turn()
 	g.allergens()
 	g.whole()
+}
+
+// turn sets what the sweep of a rotational path on the cast has shown.
+func (g *gatherer) turn() {
+	if g.in.Placement == nil || g.in.Placement.Turn == nil {
+		return
+	}
+	for fact, name := range map[string]string{"design.turn_interference_mm": "turn_interference", "design.turn_engaged_mm": "turn_engaged", "design.turn_free_deg": "turn_free_deg"} {
+		if m, ok := g.in.Placement.Whole(name, 0); ok {
+			v := quantityFact(m.Quantity)
+			if v.Origin = g.in.CastIs; v.Origin == unit.Average {
+				v.Spread = 0 // a made cast is exact in itself
+			}
+			g.out.Case.set(fact, v)
+		}
+	}
+	var at []string
+	if n := g.in.Placement.Turn.Tooth; n != 0 {
+		at = append(at, n.String())
+	}
+	g.out.Case.list("design.turn_at", at)
 }
 
 // crossesArch tells whether a major connector joins parts on both sides of the midline.

@@ -125,7 +125,10 @@ var facts = []Fact{
 	{"design.clasp_between", Flag, "", "design", "an active clasp lies between the extension base and the indirect retainer"},
 	{"design.rotational", Flag, "", "design", "the design uses a rotational path"},
 	{"design.rotational_clasp", Flag, "", "design", "a retentive clasp sits on the rotating end"},
-	{"design.sweep_recorded", Flag, "", "design", "the sweep test of the rotational path is recorded"},
+	{"design.turn_interference_mm", Number, "mm", "placement", "how deep rigid metal comes into the cast on the rotational path"},
+	{"design.turn_at", List, "", "placement", "tooth where it comes in deepest; none on the gum"},
+	{"design.turn_engaged_mm", Number, "mm", "placement", "undercut that the rigid retainers of a rotational path hold in"},
+	{"design.turn_free_deg", Number, "deg", "placement", "turn back from the seat after which the framework comes off straight"},
 
 	{"tooth.number", Count, "", "chart", "FDI number"},
 	{"tooth.place", Count, "", "chart", "place from the midline, 1 to 8"},
