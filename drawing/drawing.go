@@ -25,15 +25,6 @@ import (
 	"halfpear/words"
 )
 
-// Numbering is a way of numbering teeth. FDI numbers stand beside it in small type.
-type Numbering string
-
-const (
-	FDI       Numbering = "fdi"
-	Universal Numbering = "universal"
-	Zsigmondy Numbering = "zsigmondy"
-)
-
 // Digest is what a file's or a value's content comes to.
 type Digest struct{ Name, Hex string }
 
@@ -64,10 +55,9 @@ type Input struct {
 	Findings  []rulebook.Finding
 	SetAside  []SetAside
 
-	Palette   Palette    // the zero Palette is House
-	Paper     sheet.Size // the zero Size is A4
-	Numbering Numbering  // "" is FDI
-	Lang      words.Lang // "" is English
+	Palette Palette    // the zero Palette is House
+	Paper   sheet.Size // the zero Size is A4
+	Lang    words.Lang // "" is English
 }
 
 // draft is a set of sheets in the making.
@@ -113,9 +103,6 @@ func newDraft(in Input) (*draft, error) {
 	}
 	if in.Paper == (sheet.Size{}) {
 		in.Paper = sheet.A4
-	}
-	if in.Numbering == "" {
-		in.Numbering = FDI
 	}
 	if in.Lang == "" {
 		in.Lang = words.English
@@ -203,10 +190,10 @@ func (d *draft) versions() string {
 }
 
 func (d *draft) numberingName() string {
-	switch d.Numbering {
-	case Universal:
+	switch d.Lang.Teeth() {
+	case tooth.Universal:
 		return d.say(words.UniversalNumbers)
-	case Zsigmondy:
+	case tooth.Zsigmondy:
 		return d.say(words.ZsigmondyNumbers)
 	}
 	return d.say(words.FDINumbers)
@@ -238,24 +225,5 @@ func SurfaceText(c *cast.Cast, l words.Lang) string {
 	return words.FromAverages.In(l)
 }
 
-// name is a tooth's number in the chosen system, for text.
-func (d *draft) name(n tooth.Number) string { return ToothName(n, d.Numbering) }
-
-// ToothName is a tooth's number in a system, for text.
-func ToothName(n tooth.Number, in Numbering) string {
-	switch in {
-	case Universal:
-		return "#" + fmt.Sprint(n.Universal())
-	case Zsigmondy:
-		return n.Spoken()
-	}
-	return n.String()
-}
-
-// nameBoth is a tooth's number in the chosen system with the FDI number beside it.
-func (d *draft) nameBoth(n tooth.Number) string {
-	if d.Numbering == FDI {
-		return n.String()
-	}
-	return d.name(n) + " (" + n.String() + ")"
-}
+// name is a tooth's number as the reader numbers teeth.
+func (d *draft) name(n tooth.Number) string { return words.ToothName(d.Lang, n) }

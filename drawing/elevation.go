@@ -67,7 +67,7 @@ func (d *draft) carrying() []tooth.Number {
 // elevation draws one tooth from the facial or the lingual within a cell.
 func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial bool) {
 	t := d.Cast.Teeth[n]
-	p.Picture(cell, d.say(words.PictureElevation, d.nameBoth(n), words.Term(d.Lang, "surface", string(surfaceOf(facial)))))
+	p.Picture(cell, d.say(words.PictureElevation, words.ToothAndISO(d.Lang, n), words.Term(d.Lang, "surface", string(surfaceOf(facial)))))
 	path := d.Placement.Path.Direction
 	if path == (geom.Vec{}) {
 		path = geom.V(0, 0, 1)
@@ -98,7 +98,7 @@ func (d *draft) elevation(p *sheet.Page, cell sheet.Rect, n tooth.Number, facial
 	height := (top + low - d.seenBelow()) / 2 // of the middle of what is shown, along the path
 	center := geom.Vec2{X: mid.X, Y: height * up.Dot(path)}
 
-	title := d.nameBoth(n) + "  " + words.Term(d.Lang, "surface", string(surfaceOf(facial)))
+	title := words.ToothAndISO(d.Lang, n) + "  " + words.Term(d.Lang, "surface", string(surfaceOf(facial)))
 	p.Write(sheet.Type{Layer: layerText, Face: sheet.Bold, Size: 2.6}, sheet.Pt(cell.X0+1, cell.Y0+3), title)
 	window := sheet.Rect{X0: cell.X0 + 0.5, Y0: cell.Y0 + 4.5, X1: cell.X1 - 0.5, Y1: cell.Y1 - 0.5}
 	f := newFigure(p, frame, center, window.Center(), d.detail, window)

@@ -31,7 +31,7 @@ func (d *draft) elevationPage(n tooth.Number) sheet.Page {
 	l := d.elevationLegend()
 	w := 2 * cellW * elevationScale / detailScale
 	p := sheet.Page{Name: "elevation " + n.String(), Size: sheet.Size{W: w + 2*sheet.Margin, H: d.cellHeight() + l.height(w) + 52}}
-	f := d.frame(d.say(words.ElevationOf, d.nameBoth(n)))
+	f := d.frame(d.say(words.ElevationOf, words.ToothAndISO(d.Lang, n)))
 	// Of the title block what tells the survey apart: case, path and surface.
 	var fields []sheet.Field
 	for _, e := range f.Fields {

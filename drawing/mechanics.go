@@ -120,9 +120,6 @@ func MechanicsInWords(in Input, r *mechanics.Report) MechanicsText {
 	if in.Lang == "" {
 		in.Lang = words.English
 	}
-	if in.Numbering == "" {
-		in.Numbering = FDI
-	}
 	m := mechanicsOf(&draft{Input: in}, r)
 	out := MechanicsText{Sentences: m.sentences(), Assumed: m.assumptions()}
 	if len(r.Holds) > 0 {
@@ -416,7 +413,7 @@ func (m *mechanicsPage) shares(f *figure, b *sheet.Board, i int, s spread, ink s
 		if part := v.Force / load; t != nil && math.Abs(part) >= 0.005 {
 			// Each bite points at a place of its own on the crown, so that their lines keep apart.
 			along := f.direction(t.Frame.X).Scale(1.6 * (float64(i) - 0.5))
-			put(v.Tooth.String(), part, f.point(t.Frame.Origin).Add(along), f.direction(t.Frame.Y).Scale(-1), 4, m.pens.leader)
+			put(m.name(v.Tooth), part, f.point(t.Frame.Origin).Add(along), f.direction(t.Frame.Y).Scale(-1), 4, m.pens.leader)
 		}
 	}
 }

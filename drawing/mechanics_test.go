@@ -25,7 +25,7 @@ func mechanicsPages(t *testing.T, p laid, r *mechanics.Report, in drawing.Input)
 	return pages
 }
 
-var shareText = regexp.MustCompile(`^([AB]) (-?\d+) %$`)
+var shareText = regexp.MustCompile(`^([AB]) ([-−]?\d+) %$`)
 
 // On one page in every language and both papers nothing lies over anything else; the
 // shares printed on the plan come to the whole load, by statics, but for what rounding
@@ -49,7 +49,7 @@ func TestTheMechanicsPage(t *testing.T) {
 				for _, x := range pages[0].Texts() {
 					s := strings.ReplaceAll(x.Str, "\u00a0", " ")
 					if f := shareText.FindStringSubmatch(s); f != nil && strings.HasPrefix(x.Name, "share ") {
-						v, _ := strconv.Atoi(f[2])
+						v, _ := strconv.Atoi(strings.Replace(f[2], "−", "-", 1))
 						sum[f[1]] += v
 						n[f[1]]++
 					}

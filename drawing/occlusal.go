@@ -321,10 +321,10 @@ func (d *draft) toothNumber(f *figure, b *sheet.Board, n tooth.Number, face shee
 	}
 	text := n.String()
 	corner := 0
-	switch d.Numbering {
-	case Universal:
+	switch d.Lang.Teeth() {
+	case tooth.Universal:
 		text = itoa(n.Universal())
-	case Zsigmondy:
+	case tooth.Zsigmondy:
 		text = itoa(n.Place())
 		corner = n.Quadrant()
 		text = " " + text + " " // room for the corner
@@ -340,8 +340,8 @@ func (d *draft) toothNumber(f *figure, b *sheet.Board, n tooth.Number, face shee
 	if corner > 0 {
 		drawCorner(b.Page(), r, corner)
 	}
-	if d.Numbering != FDI {
-		small := sheet.Type{Layer: layerText, Size: sizeSmall, Ink: grey}
+	if d.Lang.Teeth() != tooth.FDI {
+		small := sheet.Type{Layer: layerText, Size: sizeSmall, Ink: grey, Name: "ISO " + n.String()}
 		b.Place(sheet.Label{Type: small, Text: n.String(), At: r.Center(), Toward: toward, Near: r.H() / 2, Reach: 12, Bare: true})
 	}
 }

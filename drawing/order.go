@@ -141,7 +141,7 @@ func (w *writer) parts(f *sheet.Flow) {
 		g := words.Term(w.l, "kind", string(r.Part.Kind))
 		switch r.Part.Kind {
 		case design.Rest, design.Retainer, design.Reciprocation, design.GuidePlate:
-			g = w.say(words.AbutmentTooth, w.o.Tooth(r.Part.Tooth))
+			g = w.say(words.AbutmentTooth, words.ToothAndISO(w.l, r.Part.Tooth))
 		}
 		if g != group {
 			group = g
@@ -176,7 +176,7 @@ func (w *writer) measures(r order.Row) string {
 		if j-i == 1 {
 			s := d.Label + " " + d.Text
 			if d.Tooth != 0 && d.Tooth != r.Part.Tooth {
-				s += " (" + d.Tooth.String() + ")"
+				s += " (" + words.ToothName(w.l, d.Tooth) + ")"
 			}
 			out = append(out, s)
 		} else {
@@ -191,7 +191,7 @@ func (w *writer) measures(r order.Row) string {
 			}
 			s := d.Label + " " + low.Text
 			if low.Text != high.Text {
-				s += " (" + low.Tooth.String() + ") – " + high.Text + " (" + high.Tooth.String() + ")"
+				s += " (" + words.ToothName(w.l, low.Tooth) + ") – " + high.Text + " (" + words.ToothName(w.l, high.Tooth) + ")"
 			}
 			out = append(out, s)
 		}
@@ -217,7 +217,7 @@ func (w *writer) queries(f *sheet.Flow) {
 		part := string(q.Part)
 		for _, r := range w.o.Parts {
 			if r.Part.ID == q.Part {
-				part = fmt.Sprintf("%d: %s", r.Number, order.Title(r.Part, w.o.Jurisdiction, w.l))
+				part = fmt.Sprintf("%d: %s", r.Number, order.Title(r.Part, w.l))
 			}
 		}
 		asked, answer := q.Asked, q.Answer
@@ -337,9 +337,6 @@ func (w *writer) cautionPages() []sheet.Page {
 		}
 		f.Table(t)
 	}
-	if w.o.Jurisdiction.Numbering != "" && w.o.Jurisdiction.Numbering != "fdi" {
-		f.Small(w.say(words.FindingsFDI))
-	}
 	f.Heading(2, w.say(words.SectionOpen))
 	if len(o.Open) == 0 {
 		f.Para(w.say(words.NoneOpen))
@@ -372,7 +369,7 @@ func (w *writer) rule(f rulebook.Finding) string {
 		s += "\n" + words.Term(w.l, "severity", string(f.Severity))
 	}
 	if f.Place.Tooth != 0 {
-		s += "\n" + w.say(words.Tooth) + " " + w.o.Tooth(f.Place.Tooth)
+		s += "\n" + w.say(words.Tooth) + " " + words.ToothName(w.l, f.Place.Tooth)
 	}
 	return s
 }

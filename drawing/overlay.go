@@ -69,7 +69,7 @@ func Overlay(o order.Order, was *placement.Placement, size sheet.Size) []sheet.P
 		number := sheet.Type{Layer: "text", Size: 2.4, Ink: sheet.RGB(0x60, 0x60, 0x60), Align: sheet.Center}
 		for _, n := range o.Work.Cast.Standing() {
 			at := fig.point(o.Work.Cast.Teeth[n].Frame.Origin)
-			p.Write(number, sheet.Pt(at.X, at.Y+0.8), order.ToothText(o.Jurisdiction, n))
+			p.Write(number, sheet.Pt(at.X, at.Y+0.8), words.ToothName(o.Lang, n))
 		}
 		side := sheet.Type{Layer: "text", Face: sheet.Bold, Size: 5, Ink: number.Ink, Align: sheet.Center}
 		p.Write(side, sheet.Pt(r.X0+6, r.Y1-2), w.say(words.RightLetter)) // as on the design sheets, the patient's right is on the reader's left

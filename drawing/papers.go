@@ -152,7 +152,7 @@ func (w *writer) pictogram(p *sheet.Page, r sheet.Rect) {
 func (w *writer) teethText(ns []tooth.Number) string {
 	s := make([]string, len(ns))
 	for i, n := range ns {
-		s[i] = w.o.Tooth(n)
+		s[i] = words.ToothName(w.l, n)
 	}
 	return strings.Join(s, ", ")
 }

@@ -75,7 +75,7 @@ func full(w *order.Work) {
 }
 
 // What is no word: numbers, codes, file names, and what the user wrote.
-var dataOnly = regexp.MustCompile(`^[\d\s.,:;/()°#+–—•!⚠*-]*$`)
+var dataOnly = regexp.MustCompile(`^[\d\s.,:;/()°#+–—•!⚠*−-]*$`)
 
 // Nothing is written into the pages but through the catalogue: drawn in the
 // pseudo-language, every text is in brackets or is data.
@@ -93,7 +93,7 @@ func TestNoWordIsHardCoded(t *testing.T) {
 				}
 			})
 			known := map[string]bool{}
-			data := append([]string{"data", "test", "mm", "UTC", "m", "SHA-256:", "(0.010", "in)", "case.yaml", "K7-3FQ2", p.Order.Number, p.Order.Jurisdiction.Title(words.English), p.Order.Jurisdiction.Source, p.Order.Jurisdiction.Label(words.English)},
+			data := append([]string{"data", "test", "mm", "UTC", "m", "SHA-256:", "(ISO", "(0.010", "in)", "case.yaml", "K7-3FQ2", p.Order.Number, p.Order.Jurisdiction.Title(words.English), p.Order.Jurisdiction.Source, p.Order.Jurisdiction.Label(words.English)},
 				p.Order.Jurisdiction.Notes(words.English)...)
 			for _, f := range p.Order.Work.Findings {
 				data = append(data, string(f.Rule))
@@ -230,7 +230,7 @@ func TestEveryPageSaysWhoseItIs(t *testing.T) {
 			all.WriteString(tx.Str + " ")
 		}
 	}
-	for _, want := range []string{"Confirm with your board", "dentist's copy only", "CHK-101", "mid-facial", "(0.010 in)", "#21 (34)", "relief 1.00\u00a0mm", "00aa 11bb 22cc", "occlusal rest seat", "emergency"} {
+	for _, want := range []string{"Confirm with your board", "dentist's copy only", "CHK-101", "mid-facial", "(0.010 in)", "#21 (ISO\u00a034)", "relief 1.00\u00a0mm", "00aa 11bb 22cc", "occlusal rest seat", "emergency"} {
 		if !strings.Contains(all.String(), want) {
 			t.Errorf("the papers lack %q", want)
 		}

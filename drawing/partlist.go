@@ -27,22 +27,18 @@ func (d *draft) partName(p design.Part) string {
 }
 
 func (d *draft) names(ns []tooth.Number) string {
-	out := make([]string, len(ns))
-	for i, n := range ns {
-		out[i] = d.nameBoth(n)
-	}
-	return strings.Join(out, " ")
+	return words.Teeth(ns).In(d.Lang)
 }
 
 // teeth are the teeth a part belongs to, for the list's column.
 func (d *draft) teeth(p design.Part) string {
 	switch {
 	case p.Tooth != 0:
-		return d.nameBoth(p.Tooth)
+		return d.name(p.Tooth)
 	case len(p.At) > 0:
 		return d.names(p.At)
 	case len(p.Teeth) > 4:
-		return d.nameBoth(p.Teeth[0]) + "–" + d.nameBoth(p.Teeth[len(p.Teeth)-1])
+		return d.name(p.Teeth[0]) + "–" + d.name(p.Teeth[len(p.Teeth)-1])
 	}
 	return d.names(p.Teeth)
 }
@@ -259,7 +255,7 @@ func (d *draft) partSheets() []sheet.Page {
 			first, group = false, g
 			title := d.say(words.JoiningParts)
 			if g != 0 {
-				title = d.nameBoth(g)
+				title = words.ToothAndISO(d.Lang, g)
 			}
 			t.Rows = append(t.Rows, sheet.Row{Group: title, Fill: plaster})
 		}
@@ -345,7 +341,7 @@ func (d *draft) summary(width float64) sheet.Table {
 		cells[p.Tooth][k] = append(cells[p.Tooth][k], text)
 	}
 	for _, n := range order {
-		row := sheet.Row{Cells: []string{d.nameBoth(n)}}
+		row := sheet.Row{Cells: []string{words.ToothAndISO(d.Lang, n)}}
 		for _, c := range cells[n] {
 			row.Cells = append(row.Cells, strings.Join(c, "; "))
 		}
@@ -364,7 +360,7 @@ func (d *draft) findings(flow *sheet.Flow) {
 		for _, s := range d.SetAside {
 			text := string(s.Rule)
 			if s.Tooth != 0 {
-				text += ", " + d.nameBoth(s.Tooth)
+				text += ", " + d.name(s.Tooth)
 			}
 			text += ": " + s.Reason
 			if s.By != "" {
@@ -389,9 +385,6 @@ func (d *draft) findings(flow *sheet.Flow) {
 			continue
 		}
 		flow.Heading(2, d.say(part.heading))
-		if d.Numbering != FDI {
-			flow.Small(d.say(words.FindingsFDI))
-		}
 		for _, f := range open {
 			text := f.Message.In(d.Lang)
 			if part.status == rulebook.Borderline { // the heading says it of all

@@ -6,7 +6,6 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"halfpear/order"
 	"halfpear/prep"
 	"halfpear/sheet"
 	"halfpear/tooth"
@@ -177,7 +176,7 @@ func (w *writer) entry(p *sheet.Page, r sheet.Rect, z fit, number int, i prep.It
 	p.Write(sheet.Type{Layer: "text", Size: 2.2, Ink: sheet.RGB(0x66, 0x66, 0x66)}, sheet.Pt(r.X0, r.Y0+3), fmt.Sprint(number))
 	box := sheet.Box(r.X0, r.Y0+4, 4.6, 4.6)
 	p.Draw(sheet.Pen{Layer: "text", Name: "tick box", Width: 0.35, Ink: sheet.Black}, true, box.Outline())
-	n := order.ToothText(w.o.Jurisdiction, i.Tooth)
+	n := words.ToothAndISO(w.l, i.Tooth)
 	first, rest, _ := strings.Cut(n, " ")
 	p.Write(sheet.Type{Layer: "text", Face: sheet.Bold, Size: 5.4}, sheet.Pt(r.X0+5.8, r.Y0+8.3), first)
 	p.Write(sheet.Type{Layer: "text", Size: z.text * 0.85}, sheet.Pt(r.X0+5.8, r.Y0+11.4), rest)

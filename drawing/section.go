@@ -103,7 +103,7 @@ func (d *draft) barStations(q placement.Placed, bar placement.Curve) []station {
 		st := station{part: q, bar: true, tooth: s.n, at: at, normal: n, right: right, left: d.say(words.FacialSide), end: d.say(words.LingualSide)}
 		st.title = d.partName(q.Part)
 		if s.n != 0 {
-			st.title += ", " + d.say(words.AtTooth, d.nameBoth(s.n))
+			st.title += ", " + d.say(words.AtTooth, words.ToothAndISO(d.Lang, s.n))
 		}
 		out = append(out, st)
 	}

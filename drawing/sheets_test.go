@@ -200,9 +200,9 @@ func TestLabelsKeepClear(t *testing.T) {
 		if r.Intn(2) == 0 {
 			tilt = [2]float64{8*r.Float64() - 4, 6*r.Float64() - 3}
 		}
-		in := drawing.Input{Paper: []sheet.Size{sheet.A4, sheet.Letter}[r.Intn(2)], Lang: words.Langs[r.Intn(2)],
-			Numbering: []drawing.Numbering{drawing.FDI, drawing.Universal, drawing.Zsigmondy}[r.Intn(3)], Draft: r.Intn(4) == 0}
-		what := fmt.Sprintf("case %d, %s without %v, %s, %v, %s", i, g.arch, missing, profile, in.Numbering, in.Lang)
+		in := drawing.Input{Paper: []sheet.Size{sheet.A4, sheet.Letter}[r.Intn(2)], Lang: words.Langs[r.Intn(2)].Numbered(tooth.Numberings[r.Intn(3)]),
+			Draft: r.Intn(4) == 0}
+		what := fmt.Sprintf("case %d, %s without %v, %s, %s", i, g.arch, missing, profile, in.Lang)
 		p, ok := plan(t, mouth(g.arch, missing...), profile, tilt)
 		if !ok {
 			continue

@@ -26,7 +26,6 @@ type MapInput struct {
 	Tips    []geom.Vec // retentive tips of a design, if any
 	Palette Palette    // the zero Palette is House
 	Lang    words.Lang // "" is English
-	Name    func(tooth.Number) string
 }
 
 const (
@@ -49,9 +48,6 @@ func UndercutMap(in MapInput) sheet.Page {
 	}
 	if in.Lang == "" {
 		in.Lang = words.English
-	}
-	if in.Name == nil {
-		in.Name = tooth.Number.String
 	}
 	p := sheet.Page{Name: "undercut map", Size: sheet.A4.Landscape()}
 	deepest := 0.0
@@ -369,7 +365,7 @@ func (m *undercutMap) strip(window sheet.Rect, faces []int32, inner bool, up, sc
 		if up < 0 {
 			y = window.Y1 - 0.5
 		}
-		m.page.Write(sheet.Type{Layer: layerText, Face: sheet.Bold, Size: 2.6, Align: sheet.Center}, sheet.Pt(f.point(at).X, y), m.Name(n))
+		m.page.Write(sheet.Type{Layer: layerText, Face: sheet.Bold, Size: 2.6, Align: sheet.Center}, sheet.Pt(f.point(at).X, y), words.ToothName(m.Lang, n))
 	}
 	for _, tip := range m.Tips {
 		q, _ := m.roll.place(tip)

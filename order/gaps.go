@@ -44,6 +44,15 @@ type gapper struct {
 	out []Gap
 }
 
+// address is a place in the case file. Teeth have their numbers of ISO 3950 there, which is
+// said to who reads other ones.
+func address(l words.Lang, at string) string {
+	if l.Teeth() != tooth.FDI && strings.ContainsAny(at, "0123456789") {
+		return at + " (ISO 3950)"
+	}
+	return at
+}
+
 func (g *gapper) add(x Gap) { g.out = append(g.out, x) }
 
 // fields asks for what the jurisdiction or the technician needs.
@@ -168,9 +177,9 @@ func (g *gapper) design() {
 	carried := map[tooth.Number]bool{}
 	for _, r := range o.Parts {
 		p := r.Part
-		name := Title(p, o.Jurisdiction, l)
+		name := Title(p, l)
 		miss := func(w words.Word, values ...any) {
-			g.add(Gap{Part: p.ID, Tooth: p.Tooth, Text: w.In(l, append([]any{name}, values...)...), Where: words.WhereDesign.In(l, p.ID), Rule: build})
+			g.add(Gap{Part: p.ID, Tooth: p.Tooth, Text: w.In(l, append([]any{name}, values...)...), Where: words.WhereDesign.In(l, address(l, string(p.ID))), Rule: build})
 		}
 		if o.Work.Placement != nil && !r.Placed && p.Form != design.ClaspNone {
 			miss(words.GapNotPlaced)
@@ -223,7 +232,7 @@ func (g *gapper) design() {
 	c := o.Work.Case.Chart
 	for _, n := range tooth.All(c.Arch) {
 		if c.Replaced(n) && !carried[n] {
-			g.add(Gap{Tooth: n, Text: words.GapNotReplaced.In(l, o.Tooth(n)), Where: words.WhereCase.In(l, "teeth."+n.String()+".replace"), Rule: build})
+			g.add(Gap{Tooth: n, Text: words.GapNotReplaced.In(l, n), Where: words.WhereCase.In(l, address(l, "teeth."+n.String()+".replace")), Rule: build})
 		}
 	}
 }
@@ -243,7 +252,7 @@ func (g *gapper) retainer(d *design.Design, p design.Part, miss func(words.Word,
 		miss(words.GapGauge)
 	}
 	if len(d.On(design.Rest, p.Tooth)) == 0 && p.Tooth != 0 {
-		g.add(Gap{Part: p.ID, Tooth: p.Tooth, Text: words.GapNoRest.In(g.l, g.o.Tooth(p.Tooth)), Where: words.WhereDesign.In(g.l, p.ID), Rule: words.RuleBuildable.In(g.l)})
+		g.add(Gap{Part: p.ID, Tooth: p.Tooth, Text: words.GapNoRest.In(g.l, p.Tooth), Where: words.WhereDesign.In(g.l, address(g.l, string(p.ID))), Rule: words.RuleBuildable.In(g.l)})
 	}
 	opposed := len(d.On(design.Reciprocation, p.Tooth)) > 0 || len(d.On(design.GuidePlate, p.Tooth)) > 0
 	for _, q := range d.Of(design.MajorConnector) {
@@ -355,11 +364,11 @@ func (g *gapper) texts() {
 	for _, t := range freeTexts(g.o) {
 		if !confirmed {
 			for _, h := range Identifiers(t[0], t[1]) {
-				g.add(Gap{Text: words.GapIdentifier.In(g.l, h.Text, h.What.In(g.l)), Where: t[0] + " — " + words.WhereConfirm.In(g.l), Rule: words.RulePrivacy.In(g.l)})
+				g.add(Gap{Text: words.GapIdentifier.In(g.l, h.Text, h.What.In(g.l)), Where: address(g.l, t[0]) + " — " + words.WhereConfirm.In(g.l), Rule: words.RulePrivacy.In(g.l)})
 			}
 		}
 		if s := Leaves(t[1]); s != "" {
-			g.add(Gap{Text: words.GapLeaves.In(g.l, s), Where: words.WhereCase.In(g.l, t[0]), Rule: words.RuleNoGuess.In(g.l)})
+			g.add(Gap{Text: words.GapLeaves.In(g.l, s), Where: words.WhereCase.In(g.l, address(g.l, t[0])), Rule: words.RuleNoGuess.In(g.l)})
 		}
 	}
 }

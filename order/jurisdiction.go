@@ -9,6 +9,8 @@ import (
 
 	"github.com/goccy/go-yaml"
 
+	"halfpear/casebook"
+	"halfpear/tooth"
 	"halfpear/words"
 )
 
@@ -17,9 +19,9 @@ import (
 type Jurisdiction struct {
 	Name      string
 	Source    string
-	CheckedOn string // year-month-day
-	Numbering string // tooth numbers shown first: fdi, universal or zsigmondy
-	Statement string // form of the laboratory's statement for a custom-made device; empty where none is asked for
+	CheckedOn string          // year-month-day
+	Numbering tooth.Numbering // of teeth on papers
+	Statement string          // form of the laboratory's statement for a custom-made device; empty where none is asked for
 	Required  []string
 
 	// NameOnDentistsCopy asks for a line for a handwritten name on the dentist's copy.
@@ -53,7 +55,7 @@ func (j Jurisdiction) Asks(field string) bool { return slices.Contains(j.Require
 
 // inLang falls back on English.
 func inLang(texts map[string]string, l words.Lang) string {
-	if t, ok := texts[string(l)]; ok {
+	if t, ok := texts[string(l.Language())]; ok {
 		return t
 	}
 	return texts[string(words.English)]
@@ -72,7 +74,7 @@ func ReadJurisdictions(data []byte) ([]Jurisdiction, error) {
 		CheckedOn string              `yaml:"checked_on"`
 		Source    string              `yaml:"source"`
 		Title     map[string]string   `yaml:"title"`
-		Numbering string              `yaml:"numbering"`
+		Numbering tooth.Numbering     `yaml:"numbering"`
 		Statement string              `yaml:"statement"`
 		NameLine  bool                `yaml:"name_on_dentists_copy"`
 		Required  []string            `yaml:"required"`
@@ -91,6 +93,9 @@ func ReadJurisdictions(data []byte) ([]Jurisdiction, error) {
 				return nil, fmt.Errorf("reading the jurisdictions: %q lacks %s", f.Name, want.what)
 			}
 		}
+		if j.Numbering != "" && !slices.Contains(tooth.Numberings[:], j.Numbering) {
+			return nil, fmt.Errorf("reading the jurisdictions: %q numbers teeth by %q; expected one of %v", f.Name, j.Numbering, tooth.Numberings)
+		}
 		for _, name := range j.Required {
 			if _, ok := FieldNamed(name); !ok {
 				return nil, fmt.Errorf("reading the jurisdictions: %q requires the field %q, which the order does not have", f.Name, name)
@@ -108,6 +113,15 @@ func Jurisdictions() []Jurisdiction {
 		panic(err) // the shipped file is read by the tests
 	}
 	return all
+}
+
+// Numbering is how teeth are numbered where a case's order goes: as its jurisdiction does.
+func Numbering(c casebook.Case) tooth.Numbering {
+	j, err := JurisdictionNamed(c.Order.Jurisdiction)
+	if err != nil {
+		return tooth.FDI // whoever writes the order is told that there is no such jurisdiction
+	}
+	return j.Numbering
 }
 
 // JurisdictionNamed finds a shipped profile; the empty name is "generic".

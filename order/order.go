@@ -15,7 +15,6 @@ import (
 	"halfpear/prep"
 	"halfpear/rulebook"
 	"halfpear/survey"
-	"halfpear/tooth"
 	"halfpear/words"
 )
 
@@ -102,6 +101,7 @@ type SetAside struct {
 
 // Write makes the order of a case in a language. It never fails: what is missing is in Gaps.
 func Write(w Work, j Jurisdiction, l words.Lang) Order {
+	l = l.Numbered(j.Numbering) // as the people there read them
 	o := Order{Lang: l, Jurisdiction: j, Work: w, Revision: 1}
 	if w.Before != nil {
 		o.Revision = w.Before.Revision + 1
@@ -110,8 +110,8 @@ func Write(w Work, j Jurisdiction, l words.Lang) Order {
 		o.Revision = r
 	}
 	o.Number = Number(string(w.Case.ID), o.Revision)
-	o.Parts = rows(w, j, l)
-	o.Spaces = spaces(w, j, l)
+	o.Parts = rows(w, l)
+	o.Spaces = spaces(w, l)
 	o.Tripod = Tripod(w.Cast, w.Path)
 	o.KeepUntil = keepUntil(j, w.Made.At)
 	o.judge()
@@ -173,21 +173,6 @@ func (o Order) Value(name string) Value {
 		}
 	}
 	return Value{}
-}
-
-// Tooth writes a tooth's number as the jurisdiction reads it, with the FDI number behind
-// it where that is another.
-func (o Order) Tooth(n tooth.Number) string { return ToothText(o.Jurisdiction, n) }
-
-// ToothText is a tooth's number as a jurisdiction reads it, as in "#21 (34)".
-func ToothText(j Jurisdiction, n tooth.Number) string {
-	switch j.Numbering {
-	case "universal":
-		return "#" + itoa(n.Universal()) + " (" + n.String() + ")"
-	case "zsigmondy":
-		return n.Spoken() + " (" + n.String() + ")"
-	}
-	return n.String()
 }
 
 // keepUntil reckons when each side may let the order go, from the day it was made.

@@ -238,9 +238,10 @@ func TestEveryFormHasAWord(t *testing.T) {
 }
 
 func TestOldToothNumbersPrintAsThePlaceReadsThem(t *testing.T) {
-	for name, want := range map[string]string{"us-fl": "#21 (34)", "gb": "LL4 (34)", "eu": "34"} {
-		if got := ToothText(place1(t, name), 34); got != want {
-			t.Errorf("%s: %s, expected %s", name, got, want)
+	for name, want := range map[string][2]string{"us-fl": {"#21", "#21 (ISO\u00a034)"}, "gb": {"LL4", "LL4 (ISO\u00a034)"}, "eu": {"34", "34"}} {
+		l := words.English.Numbered(place1(t, name).Numbering)
+		if got := [2]string{words.ToothName(l, 34), words.ToothAndISO(l, 34)}; got != want {
+			t.Errorf("%s: %q, expected %q", name, got, want)
 		}
 	}
 }

@@ -38,19 +38,19 @@ type Dimension struct {
 }
 
 // Title is a part's name in a language, as in "I-bar 34".
-func Title(p design.Part, j Jurisdiction, l words.Lang) string {
+func Title(p design.Part, l words.Lang) string {
 	name := partName(p, l)
 	var teeth []string
 	switch {
 	case p.Tooth != 0:
-		teeth = append(teeth, ToothText(j, p.Tooth))
+		teeth = append(teeth, words.ToothName(l, p.Tooth))
 	case p.Kind == design.MinorConnector:
 		for _, n := range p.At {
-			teeth = append(teeth, ToothText(j, n))
+			teeth = append(teeth, words.ToothName(l, n))
 		}
 	default:
 		for _, n := range p.Teeth {
-			teeth = append(teeth, ToothText(j, n))
+			teeth = append(teeth, words.ToothName(l, n))
 		}
 	}
 	if len(teeth) == 0 {
@@ -79,13 +79,13 @@ func partName(p design.Part, l words.Lang) string {
 }
 
 // rows lists the design's parts as the drawing numbers them.
-func rows(w Work, j Jurisdiction, l words.Lang) []Row {
+func rows(w Work, l words.Lang) []Row {
 	if w.Case.Design == nil {
 		return nil
 	}
 	var out []Row
 	for i, p := range w.Case.Design.Listed() {
-		r := Row{Number: i + 1, Part: p, What: partName(p, l), Where: where(w, p, j, l), Material: madeOf(w, p, l)}
+		r := Row{Number: i + 1, Part: p, What: partName(p, l), Where: where(w, p, l), Material: madeOf(w, p, l)}
 		if w.Placement != nil {
 			var placed placement.Placed
 			placed, r.Placed = w.Placement.Part(p.ID)
@@ -99,7 +99,7 @@ func rows(w Work, j Jurisdiction, l words.Lang) []Row {
 }
 
 // where tells a part's place in words.
-func where(w Work, p design.Part, j Jurisdiction, l words.Lang) string {
+func where(w Work, p design.Part, l words.Lang) string {
 	var out []string
 	add := func(s string) { out = append(out, s) }
 	switch p.Kind {
@@ -130,24 +130,24 @@ func where(w Work, p design.Part, j Jurisdiction, l words.Lang) string {
 			add(words.PartWire.In(l, words.MM(l, p.GaugeMM)))
 		}
 	case design.Base:
-		add(words.PartReplaces.In(l, toothList(j, p.Teeth)))
+		add(words.PartReplaces.In(l, words.Teeth(p.Teeth)))
 		if p.Attachment != "" {
 			add(words.Term(l, "attachment", p.Attachment))
 		}
 	case design.MinorConnector:
 		if len(p.At) > 1 {
-			add(words.PartBetween.In(l, toothList(j, p.At)))
+			add(words.PartBetween.In(l, words.Teeth(p.At)))
 		}
 	default:
 		if len(p.Teeth) > 0 {
-			add(words.PartLiesOn.In(l, toothList(j, p.Teeth)))
+			add(words.PartLiesOn.In(l, words.Teeth(p.Teeth)))
 		}
 	}
 	if p.Joins != "" {
 		name := string(p.Joins)
 		if w.Case.Design != nil {
 			if q, ok := w.Case.Design.Part(p.Joins); ok {
-				name = Title(q, j, l)
+				name = Title(q, l)
 			}
 		}
 		add(words.PartJoins.In(l, name))
@@ -156,14 +156,6 @@ func where(w Work, p design.Part, j Jurisdiction, l words.Lang) string {
 		add(rulebook.Noted(p.Note).In(l))
 	}
 	return strings.Join(out, "; ")
-}
-
-func toothList(j Jurisdiction, ns []tooth.Number) string {
-	s := make([]string, len(ns))
-	for i, n := range ns {
-		s[i] = ToothText(j, n)
-	}
-	return strings.Join(s, " ")
 }
 
 // madeOf is a part's own material, or the order's for what it is made of.

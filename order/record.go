@@ -3,6 +3,7 @@ package order
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 	"time"
@@ -90,11 +91,15 @@ type Change struct {
 // Compare tells part by part, then field by field, what b has different from a.
 func Compare(a, b Record, l words.Lang) []Change {
 	var out []Change
-	j, err := JurisdictionNamed(b.Jurisdiction)
-	if err != nil {
-		j = Jurisdiction{}
+	title := func(p design.Part) string { return Title(p, l) }
+	joined := func(r Record, id design.ID) string {
+		for _, p := range r.Parts {
+			if p.ID == id {
+				return title(p)
+			}
+		}
+		return string(id)
 	}
-	title := func(p design.Part) string { return Title(p, j, l) }
 	was := map[design.ID]design.Part{}
 	for _, p := range a.Parts {
 		was[p.ID] = p
@@ -107,7 +112,11 @@ func Compare(a, b Record, l words.Lang) []Change {
 			out = append(out, Change{Part: p.ID, Kind: "added", Text: words.ChangeAdded.In(l, title(p))})
 			continue
 		}
-		for _, d := range aspects(q, p, j, l) {
+		changed := aspects(q, p, l)
+		if q.Joins != p.Joins {
+			changed = append(changed, [3]string{words.AspectJoins.In(l), joined(a, q.Joins), joined(b, p.Joins)})
+		}
+		for _, d := range changed {
 			out = append(out, Change{Part: p.ID, Kind: "changed", Text: words.ChangeFrom.In(l, title(p), d[0], d[1], d[2])})
 		}
 	}
@@ -143,7 +152,7 @@ func Compare(a, b Record, l words.Lang) []Change {
 
 // aspects lists in which respects two states of one part differ: the respect, what it
 // was and what it is.
-func aspects(a, b design.Part, j Jurisdiction, l words.Lang) [][3]string {
+func aspects(a, b design.Part, l words.Lang) [][3]string {
 	var out [][3]string
 	diff := func(w words.Word, x, y string) {
 		if x == y {
@@ -178,21 +187,21 @@ func aspects(a, b design.Part, j Jurisdiction, l words.Lang) [][3]string {
 		if p.Tooth == 0 {
 			return ""
 		}
-		return ToothText(j, p.Tooth)
+		return words.ToothName(l, p.Tooth)
 	}
+	teeth := func(p design.Part) string { return words.Teeth(slices.Concat(p.Teeth, p.At)).In(l) }
 	if a.Kind != b.Kind {
 		diff(words.AspectForm, partName(a, l), partName(b, l))
 	} else {
 		diff(words.AspectForm, term(string(a.Kind), string(a.Form)), term(string(b.Kind), string(b.Form)))
 	}
 	diff(words.AspectTooth, number(a), number(b))
-	diff(words.AspectTeeth, toothList(j, append(a.Teeth[:len(a.Teeth):len(a.Teeth)], a.At...)), toothList(j, append(b.Teeth[:len(b.Teeth):len(b.Teeth)], b.At...)))
+	diff(words.AspectTeeth, teeth(a), teeth(b))
 	diff(words.AspectSite, term("surface", string(a.Site)+string(a.Surface)), term("surface", string(b.Site)+string(b.Surface)))
 	diff(words.AspectUndercut, undercut(a), undercut(b))
 	diff(words.AspectRole, term("role", string(a.Role)), term("role", string(b.Role)))
 	diff(words.AspectMaterial, term("material", a.Material), term("material", b.Material))
 	diff(words.AspectGauge, mm(a.GaugeMM), mm(b.GaugeMM))
-	diff(words.AspectJoins, string(a.Joins), string(b.Joins))
 	diff(words.AspectSupport, term("support", a.Support), term("support", b.Support))
 	diff(words.AspectRetains, term("attachment", a.Attachment), term("attachment", b.Attachment))
 	diff(words.AspectSide, term("side", a.Side), term("side", b.Side))

@@ -40,7 +40,7 @@ var reliefs = []struct {
 }
 
 // spaces lists block-out, then relief part by part.
-func spaces(w Work, j Jurisdiction, l words.Lang) []Space {
+func spaces(w Work, l words.Lang) []Space {
 	if w.Case.Design == nil {
 		return nil
 	}
@@ -52,8 +52,8 @@ func spaces(w Work, j Jurisdiction, l words.Lang) []Space {
 		{What: words.SpaceLedges.In(l), Told: words.BlockLedge.In(l), From: words.ByPractice.In(l), Source: practice},
 		{What: words.SpaceTips.In(l), Told: words.BlockNone.In(l), From: words.ByPractice.In(l), Source: practice},
 	}
-	for _, r := range rows(w, j, l) {
-		if s, ok := relief(w, r, j, l); ok {
+	for _, r := range rows(w, l) {
+		if s, ok := relief(w, r, l); ok {
 			out = append(out, s)
 		}
 	}
@@ -61,8 +61,8 @@ func spaces(w Work, j Jurisdiction, l words.Lang) []Space {
 }
 
 // relief finds a part's relief: chosen in the design, laid by the placement, or usual.
-func relief(w Work, r Row, j Jurisdiction, l words.Lang) (Space, bool) {
-	s := Space{Part: r.Part.ID, What: Title(r.Part, j, l)}
+func relief(w Work, r Row, l words.Lang) (Space, bool) {
+	s := Space{Part: r.Part.ID, What: Title(r.Part, l)}
 	tell := func(mm float64, from words.Word, ref source.Ref) (Space, bool) {
 		s.MM, s.From, s.Source = &mm, from.In(l), ref
 		s.Told = words.ReliefNone.In(l)

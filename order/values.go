@@ -133,7 +133,7 @@ func (o *Order) computed(name string) string {
 		}
 	case "abutments":
 		if w.Case.Design != nil {
-			return toothList(o.Jurisdiction, w.Case.Design.Abutments())
+			return words.Teeth(w.Case.Design.Abutments()).In(l)
 		}
 	case "other_parts":
 		if w.Case.Design != nil {
@@ -195,16 +195,16 @@ func (o *Order) teeth() string {
 	for _, n := range tooth.All(c.Arch) {
 		switch {
 		case c.Stands(n):
-			stand = append(stand, o.Tooth(n))
+			stand = append(stand, words.ToothName(o.Lang, n))
 		default:
-			s := o.Tooth(n)
+			s := words.ToothName(o.Lang, n)
 			if st := c.State(n); st != chart.Missing {
 				s += "*"
 			}
 			gone = append(gone, s)
 		}
 		if c.Replaced(n) {
-			replaced = append(replaced, o.Tooth(n))
+			replaced = append(replaced, words.ToothName(o.Lang, n))
 		}
 	}
 	return words.TeethAre.In(o.Lang, strings.Join(stand, " "), strings.Join(gone, " "), strings.Join(replaced, " "))

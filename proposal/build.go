@@ -93,7 +93,7 @@ func (b *builder) bases() {
 				reason = b.why("TTH-04", words.Tell("Only %v stand between ridge and opponent: resin would break, so the base is metal.", words.Length(room)), "oklahoma-items")
 				reason.Rejected = []Rejection{{words.Tell("lattice"), words.Tell("less than 3 mm of room for resin")}}
 			} else {
-				b.decide = append(b.decide, words.Tell("Only %v of room over %v: shorten the opponents before a resin base is made.", words.Length(room), name))
+				b.decide = append(b.decide, words.Tell("Only %v of room over %v: shorten the opponents before a resin base is made.", words.Length(room), words.Teeth(teeth)))
 			}
 		} else {
 			reason.Rejected = []Rejection{{words.Tell("metal base with beads"), words.Tell("it cannot be relined")}, {words.Tell("mesh"), words.Tell("its small holes hold the resin less well")}}

@@ -2,7 +2,6 @@ package proposal
 
 import (
 	"sort"
-	"strings"
 
 	"halfpear/design"
 	"halfpear/rulebook"
@@ -49,7 +48,7 @@ func Compare(d design.Design, p Proposal) []Difference {
 				if len(teeth) > 0 {
 					k.n = teeth[0]
 				}
-				out[k] = append(out[k], words.Join(", ", words.Plain(numbers(teeth)), code("support", q.Support), code("attachment", q.Attachment)))
+				out[k] = append(out[k], words.Join(", ", words.Say(words.Teeth(teeth)), code("support", q.Support), code("attachment", q.Attachment)))
 			default:
 				out[k] = append(out[k], sketch(q))
 			}
@@ -120,12 +119,4 @@ func code(group, c string) words.Text {
 		return words.Text{}
 	}
 	return words.Say(words.Code{Group: group, Code: c})
-}
-
-func numbers(teeth []tooth.Number) string {
-	out := make([]string, len(teeth))
-	for i, n := range teeth {
-		out[i] = n.String()
-	}
-	return strings.Join(out, " ")
 }

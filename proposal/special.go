@@ -121,14 +121,14 @@ func (b *builder) ifLost() {
 		if p, ok := b.bestIndirect(lever, nil, base); ok && lever.Beyond(p) > far {
 			p.Role = design.Auxiliary
 			best, far = p, lever.Beyond(p)
-			r := b.why("FUT-01", words.Tell("If %v is lost the base becomes an extension; this rest then keeps it from lifting, %v in front of the new fulcrum line.", teethOf(lost), words.Length(far)), "loney-2011")
+			r := b.why("FUT-01", words.Tell("If %v is lost the base becomes an extension; this rest then keeps it from lifting, %v in front of the new fulcrum line.", words.Teeth(lost), words.Length(far)), "loney-2011")
 			b.add(p, r)
 		}
 	}
 	if far > 0 {
-		b.decide = append(b.decide, words.Tell("If %v is lost: Class %v; the rest on %v then stands %v in front of the new fulcrum line, and the tooth is added to the denture.", teethOf(lost), string(class.Class), best.Tooth, words.Length(far)))
+		b.decide = append(b.decide, words.Tell("If %v is lost: Class %v; the rest on %v then stands %v in front of the new fulcrum line, and the tooth is added to the denture.", words.Teeth(lost), string(class.Class), best.Tooth, words.Length(far)))
 	} else {
-		b.decide = append(b.decide, words.Tell("If %v is lost: Class %v; nothing would keep the new extension from lifting, so a new framework is to be expected.", teethOf(lost), string(class.Class)))
+		b.decide = append(b.decide, words.Tell("If %v is lost: Class %v; nothing would keep the new extension from lifting, so a new framework is to be expected.", words.Teeth(lost), string(class.Class)))
 	}
 }
 
@@ -142,7 +142,7 @@ func (b *builder) otherWays() {
 			sound = sound && s.fit(n) && !rulebook.Weak(s.book, c, n)
 		}
 		if sound {
-			b.decide = append(b.decide, words.Tell("The space %v alone could be closed by a fixed bridge or an implant; a framework is the choice where bone, other plans or cost speak against them.", teethOf(s.class.Areas[0].Teeth)))
+			b.decide = append(b.decide, words.Tell("The space %v alone could be closed by a fixed bridge or an implant; a framework is the choice where bone, other plans or cost speak against them.", words.Teeth(s.class.Areas[0].Teeth)))
 		}
 	}
 	if c.Patient.SmileLine != "high" || s.class.Class != arch.III && s.class.Class != arch.IV {
@@ -155,7 +155,7 @@ func (b *builder) otherWays() {
 		}
 	}
 	if len(shown) > 0 {
-		b.decide = append(b.decide, words.Tell("Attachments on %v would show no arm: they need crowns with a box of near-parallel walls, serve tooth-borne bases only, and are costly to mend.", teethOf(shown)))
+		b.decide = append(b.decide, words.Tell("Attachments on %v would show no arm: they need crowns with a box of near-parallel walls, serve tooth-borne bases only, and are costly to mend.", words.Teeth(shown)))
 	}
 }
 

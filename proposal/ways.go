@@ -1,8 +1,6 @@
 package proposal
 
 import (
-	"strings"
-
 	"halfpear/arch"
 	"halfpear/chart"
 	"halfpear/design"
@@ -72,7 +70,7 @@ func (s *search) ways(d draft) []words.Text {
 		try(words.Tell("An implant at %v: the base is then held at both ends.", end), func(m map[tooth.Number]chart.Tooth) {
 			m[end] = chart.Tooth{State: chart.Implant}
 		})
-		try(words.Tell("Leave the space %v without replacement (shortened arch).", teethOf(a.Teeth)), func(m map[tooth.Number]chart.Tooth) {
+		try(words.Tell("Leave the space %v without replacement (shortened arch).", words.Teeth(a.Teeth)), func(m map[tooth.Number]chart.Tooth) {
 			for _, n := range a.Teeth {
 				t := m[n]
 				t.Replace = &no
@@ -90,15 +88,6 @@ func (s *search) ways(d draft) []words.Text {
 		out = append(out, words.Tell("With one or two teeth that can carry, a complete denture over kept roots is the usual treatment."))
 	}
 	return out
-}
-
-// teethOf writes teeth one after another.
-func teethOf(teeth []tooth.Number) string {
-	words := make([]string, len(teeth))
-	for i, n := range teeth {
-		words[i] = n.String()
-	}
-	return strings.Join(words, " ")
 }
 
 // opens tells whether a changed chart has a design that no stop holds up.

@@ -141,7 +141,7 @@ func (a *activation) ResolveName(name string) (any, bool) {
 		return v, true
 	}
 	v, ok := a.scope.Lookup(name)
-	return v.V, ok
+	return v.forRules(), ok
 }
 func (a *activation) Parent() interpreter.Activation { return nil }
 func (a *activation) UnknownAttributePatterns() []*interpreter.AttributePattern {

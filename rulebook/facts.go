@@ -3,6 +3,7 @@ package rulebook
 import (
 	"sort"
 
+	"halfpear/tooth"
 	"halfpear/unit"
 	"halfpear/words"
 )
@@ -10,10 +11,26 @@ import (
 // Value is one known fact. A fact that is not known has no Value at all: it is never
 // stored as zero.
 type Value struct {
-	V      any // float64, int64, bool, string or []string
+	V      any // float64, int64, bool, string, []string, tooth.Number or words.Teeth
 	Unit   string
 	Spread float64     // half-width of the band the true number lies in; 0 not stated
 	Origin unit.Origin // empty for what the design or the chart simply says
+}
+
+// forRules is the value as an expression sees it: teeth by their numbers of ISO 3950, in a
+// list as texts.
+func (v Value) forRules() any {
+	switch x := v.V.(type) {
+	case tooth.Number:
+		return int64(x)
+	case words.Teeth:
+		out := make([]string, len(x))
+		for i, n := range x {
+			out[i] = n.String()
+		}
+		return out
+	}
+	return v.V
 }
 
 // Scope holds the facts of one thing, over those of the whole case.
@@ -59,6 +76,9 @@ func (s *Scope) list(name string, v []string) {
 	}
 	s.known[name] = Value{V: v}
 }
+
+func (s *Scope) teeth(name string, v words.Teeth) { s.known[name] = Value{V: v} }
+
 func (s *Scope) count(name string, v int) { s.known[name] = Value{V: int64(v)} }
 func (s *Scope) num(name string, v float64, u string, o unit.Origin, spread float64) {
 	s.known[name] = Value{V: v, Unit: u, Origin: o, Spread: spread}

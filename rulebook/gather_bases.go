@@ -8,6 +8,7 @@ import (
 	"halfpear/design"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 func (g *gatherer) base(sub Subject, p design.Part) {
@@ -23,19 +24,19 @@ func (g *gatherer) base(sub Subject, p design.Part) {
 	if len(p.Teeth) > 0 {
 		teeth := append([]tooth.Number(nil), p.Teeth...)
 		sortTeeth(teeth)
-		var fit, unfit []string
+		var fit, unfit words.Teeth
 		for _, n := range neighbours(c, arch.Area{Teeth: teeth}) {
 			if n == 0 || len(d.On(design.Rest, n)) > 0 {
 				continue
 			}
 			if Unfit(g.book, c, n) {
-				unfit = append(unfit, n.String())
+				unfit = append(unfit, n)
 			} else {
-				fit = append(fit, n.String())
+				fit = append(fit, n)
 			}
 		}
-		s.list("base.unrested", fit)
-		s.list("base.unrested_unfit", unfit)
+		s.teeth("base.unrested", fit)
+		s.teeth("base.unrested_unfit", unfit)
 	}
 	stops := 0
 	finish := map[string]bool{}

@@ -325,7 +325,7 @@ func (g *gatherer) theTeeth() {
 
 func (g *gatherer) toothFound(s *Scope, n tooth.Number) {
 	c, t := g.in.Chart, g.in.Chart.Teeth[n]
-	s.count("tooth.number", int(n))
+	s.set("tooth.number", Value{V: n})
 	s.count("tooth.place", n.Place())
 	s.text("tooth.kind", KindWord(n))
 	s.flag("tooth.stands", c.Stands(n))
@@ -436,16 +436,16 @@ func (g *gatherer) thePlan() {
 				plane[it.Tooth] = i
 			}
 		}
-		var bad []string
+		var bad words.Teeth
 		for i, it := range p.Items {
 			if at, ok := plane[it.Tooth]; ok && strings.HasSuffix(string(it.Operation), "-seat") && i < at && !early[it.Tooth] {
 				early[it.Tooth] = true
-				bad = append(bad, it.Tooth.String())
+				bad = append(bad, it.Tooth)
 			}
 		}
 		s.flag("plan.polish", polish)
 		s.flag("plan.fluoride", fluoride)
-		s.list("plan.seat_before_plane", bad)
+		s.teeth("plan.seat_before_plane", bad)
 		for _, it := range p.Items {
 			if it.Tooth == 0 {
 				continue

@@ -31,19 +31,11 @@ func label(p design.Part) words.Text {
 	case p.Tooth != 0:
 		return words.PartOn.With(name, p.Tooth)
 	case len(p.Teeth) > 0:
-		return words.PartOver.With(name, teethText(p.Teeth))
+		return words.PartOver.With(name, words.Teeth(p.Teeth))
 	case len(p.At) > 0:
-		return words.PartAt.With(name, teethText(p.At))
+		return words.PartAt.With(name, words.Teeth(p.At))
 	}
 	return words.Plain(string(p.ID))
-}
-
-func teethText(list []tooth.Number) string {
-	out := make([]string, len(list))
-	for i, n := range list {
-		out[i] = n.String()
-	}
-	return strings.Join(out, " ")
 }
 
 func (g *gatherer) theParts() {
@@ -96,13 +88,13 @@ func (g *gatherer) part(sub Subject, p design.Part) {
 			under = p.At
 		}
 	}
-	var gone []string
+	var gone words.Teeth
 	for _, n := range under {
 		if !n.Valid() || n.Arch() != g.in.Chart.Arch || !g.in.Chart.Stands(n) {
-			gone = append(gone, n.String())
+			gone = append(gone, n)
 		}
 	}
-	s.list("part.missing_teeth", gone)
+	s.teeth("part.missing_teeth", gone)
 	rigid := p.Kind == design.Rest || p.Kind == design.Reciprocation || p.Kind == design.GuidePlate || p.Kind == design.MinorConnector
 	s.flag("part.rigid", rigid)
 	if rigid {

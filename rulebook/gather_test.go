@@ -9,6 +9,7 @@ import (
 	"halfpear/prep"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // lowerII is a lower Class II with one clasp on 34, read with the gauge.
@@ -137,13 +138,13 @@ func TestFactsSetAreDocumented(t *testing.T) {
 			switch v.V.(type) {
 			case float64:
 				is = Number
-			case int64:
+			case int64, tooth.Number:
 				is = Count
 			case bool:
 				is = Flag
 			case string:
 				is = Text
-			case []string:
+			case []string, words.Teeth:
 				is = List
 			}
 			if is != f.Type {

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"sync"
 
+	"halfpear/tooth"
 	"halfpear/words"
 )
 
@@ -25,10 +26,24 @@ func noted(remark string) words.Text {
 	}
 	for en, de := range german {
 		if start, ok := strings.CutSuffix(en, "…"); ok && strings.HasPrefix(remark, start) {
-			return words.Own(start+"%s", strings.TrimSuffix(de, "…")+"%s").With(strings.TrimPrefix(remark, start))
+			return words.Own(start+"%s", strings.TrimSuffix(de, "…")+"%s").With(named(strings.TrimPrefix(remark, start)))
 		}
 	}
 	return words.Plain(remark)
+}
+
+// named is a list of teeth, which a note holds by their numbers of ISO 3950, for the reader,
+// or what else is there as it stands.
+func named(s string) words.Text {
+	var out []words.Text
+	for _, w := range strings.Split(s, ", ") {
+		n, err := tooth.Parse(w)
+		if err != nil {
+			return words.Plain(s)
+		}
+		out = append(out, words.Say(words.Teeth{n}))
+	}
+	return words.Listed(out...)
 }
 
 // germanNotes are the remarks' German, by the English.

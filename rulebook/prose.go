@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"halfpear/tooth"
 	"halfpear/unit"
 	"halfpear/words"
 )
@@ -122,6 +123,13 @@ func (v Value) In(l words.Lang) string {
 		return words.No.In(l)
 	case string:
 		return coded(l, x)
+	case tooth.Number:
+		return words.ToothName(l, x)
+	case words.Teeth:
+		if len(x) == 0 {
+			return words.NoneOfThem.In(l)
+		}
+		return strings.ReplaceAll(x.In(l), " ", ", ")
 	case []string:
 		if len(x) == 0 {
 			return words.NoneOfThem.In(l)

@@ -180,6 +180,29 @@ func Between(a, b Number) []Number {
 	return All(a.Arch())[i+1 : j]
 }
 
+// Numbering is a way of numbering teeth that people read.
+type Numbering string
+
+const (
+	FDI       Numbering = "fdi" // the two digits of ISO 3950
+	Universal Numbering = "universal"
+	Zsigmondy Numbering = "zsigmondy"
+)
+
+// Numberings lists the ways of numbering teeth.
+var Numberings = [...]Numbering{FDI, Universal, Zsigmondy}
+
+// In writes n for people, as in "34", "#21" or "LL4". Any numbering but the last two is FDI.
+func (n Number) In(s Numbering) string {
+	switch s {
+	case Universal:
+		return "#" + strconv.Itoa(n.Universal())
+	case Zsigmondy:
+		return n.Spoken()
+	}
+	return n.String()
+}
+
 // Universal is n in the Universal system, 1 at the upper right third molar to 32 at the
 // lower right.
 func (n Number) Universal() int {

@@ -17,6 +17,7 @@ import (
 	"halfpear/casebook"
 	"halfpear/chart"
 	"halfpear/encoding/casefile"
+	"halfpear/order"
 	"halfpear/tooth"
 	"halfpear/web/api"
 	"halfpear/words"
@@ -114,13 +115,13 @@ func (s *Server) state(rev casebook.Revision) (api.State, error) {
 		return api.State{}, shown{err}
 	}
 	return api.State{Case: casefile.FromCase(c), Revision: rev.Seq, Undo: rev.Undo, Redo: rev.Redo,
-		Changed: rev.At.Format(time.RFC3339), Class: classOf(class), CastKey: castKey(c)}, nil
+		Changed: rev.At.Format(time.RFC3339), Class: classOf(class, order.Numbering(c)), Numbering: string(order.Numbering(c)), CastKey: castKey(c)}, nil
 }
 
-func classOf(r arch.Result) api.Class {
+func classOf(r arch.Result, teeth tooth.Numbering) api.Class {
 	out := api.Class{Class: string(r.Class), Modifications: r.Modifications, Areas: []api.Area{}, Text: map[string]string{}, Notes: map[string][]string{}}
 	for _, l := range words.Langs {
-		out.Text[string(l)], out.Notes[string(l)] = r.In(l), words.Lines(l, r.Notes)
+		out.Text[string(l)], out.Notes[string(l)] = r.In(l), words.Lines(l.Numbered(teeth), r.Notes)
 	}
 	for _, a := range r.Areas {
 		out.Areas = append(out.Areas, api.Area{Teeth: ints(a.Teeth), Kind: string(a.Kind)})

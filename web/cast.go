@@ -69,7 +69,7 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 	case err != nil:
 		m.trouble = words.Tell("%v; point out the middle of each tooth that stands", err.Error())
 	case len(m.points) < 3 || len(gone) > len(m.points):
-		m.trouble = words.Tell("still to be pointed out: %v", strings.Join(gone, " "))
+		m.trouble = words.Tell("still to be pointed out: %v", gone)
 	default:
 		tell(ctx, "mount", 0, 0)
 		on := *c.Scan
@@ -112,11 +112,11 @@ func (s *Server) found(ctx context.Context, c casebook.Case, read readScan) (map
 }
 
 // unpointed lists the charted teeth that stand and have no point on the scan yet.
-func unpointed(c chart.Chart, points map[tooth.Number]geom.Vec) []string {
-	var out []string
+func unpointed(c chart.Chart, points map[tooth.Number]geom.Vec) words.Teeth {
+	var out words.Teeth
 	for _, n := range tooth.All(c.Arch) {
 		if _, ok := points[n]; !ok && c.Stands(n) {
-			out = append(out, n.String())
+			out = append(out, n)
 		}
 	}
 	return out
@@ -134,7 +134,7 @@ func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {
 	k := m.cast
 	box := geom.BoxOf(k.Mesh.Vertices)
 	out := api.Cast{Key: m.key, Scan: scanFile(c), Mounted: m.whole, Origin: string(k.Origin), SpreadMM: k.Spread, Vertices: len(k.Mesh.Vertices), Triangles: len(k.Mesh.Faces),
-		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: words.Lines(language(r), m.report), Trouble: m.trouble.In(language(r))}
+		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: words.Lines(reader(r, c), m.report), Trouble: m.trouble.In(reader(r, c))}
 	for _, n := range k.Standing() {
 		t := k.Teeth[n]
 		ct := api.CastTooth{Tooth: int(n), Point: point(middle(t.CuspTips, t.Frame.Origin)), Margin: points(t.Margin), Confidence: t.Confidence}

@@ -107,7 +107,7 @@ func (s *Server) proposals(_ http.ResponseWriter, r *http.Request) (any, error) 
 	}
 	out := api.Proposals{Class: list[0].Class.String(), Proposals: []api.Proposal{}}
 	for _, p := range list {
-		ap := proposalOf(p, language(r))
+		ap := proposalOf(p, reader(r, c))
 		ap.Apart = apart(list[0].Design, p.Design)
 		out.Proposals = append(out.Proposals, ap)
 	}
@@ -267,7 +267,7 @@ func (s *Server) findings(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := api.Judged{Findings: findings(p.Report, c.SetAside, language(r)), Checked: p.Report.Checked, NotChecked: p.Report.NotChecked}
+	out := api.Judged{Findings: findings(p.Report, c.SetAside, reader(r, c)), Checked: p.Report.Checked, NotChecked: p.Report.NotChecked}
 	for _, f := range out.Findings {
 		if f.Aside == "" && f.Status == string(rulebook.Failed) {
 			switch f.Severity {

@@ -52,7 +52,7 @@ func (s *Server) laid(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return api.Laid{Parts: laidParts(p, language(r)), SupportFulcrum: points(p.SupportFulcrum), RetentiveFulcrum: points(p.RetentiveFulcrum)}, nil
+	return api.Laid{Parts: laidParts(p, reader(r, c)), SupportFulcrum: points(p.SupportFulcrum), RetentiveFulcrum: points(p.RetentiveFulcrum)}, nil
 }
 
 func (s *Server) laidCase(ctx context.Context, c casebook.Case) (*workflow.Study, *placement.Placement, error) {

@@ -21,7 +21,7 @@ func (s *Server) mechanics(_ http.ResponseWriter, r *http.Request) (any, error) 
 	if err != nil {
 		return nil, err
 	}
-	text := p.MechanicsInWords(language(r))
+	text := p.MechanicsInWords(reader(r, c))
 	out := api.Reckoned{Says: append([]string{}, text.Sentences...), Tables: []api.Table{}, Mend: append([]string{}, text.Mend...), Assumed: append([]string{}, text.Assumed...)}
 	for i, t := range text.Tables {
 		at := api.Table{Title: text.Heads[i], Columns: []api.Column{}, Rows: [][]string{}}
@@ -42,7 +42,7 @@ func (s *Server) mechanicsSVG(r *http.Request, c casebook.Case, _ casebook.Revis
 	if err != nil {
 		return paper{}, err
 	}
-	pages, err := p.MechanicsPage(workflow.SheetsInput{Program: "Halfpear " + s.Version, At: s.Now(), Lang: language(r)})
+	pages, err := p.MechanicsPage(workflow.SheetsInput{Program: "Halfpear " + s.Version, At: s.Now(), Lang: reader(r, c)})
 	if err != nil {
 		return paper{}, shown{err}
 	}

@@ -27,6 +27,12 @@ func language(r *http.Request) words.Lang {
 	return l
 }
 
+// reader is who reads what is said of a case: the page's language, and teeth numbered as
+// where the case's order goes.
+func reader(r *http.Request, c casebook.Case) words.Lang {
+	return language(r).Numbered(order.Numbering(c))
+}
+
 // work gathers everything an order is written from. What cannot be worked out yet, as on
 // a case without a design, is left out: the order then says what it lacks.
 func (s *Server) work(ctx context.Context, c casebook.Case, rev casebook.Revision) (order.Work, error) {
@@ -94,7 +100,7 @@ func (s *Server) orderForm(_ http.ResponseWriter, r *http.Request) (any, error) 
 	if err != nil {
 		return nil, err
 	}
-	l := language(r)
+	l := reader(r, c)
 	w, err := s.work(r.Context(), c, rev)
 	if err != nil {
 		return nil, err
@@ -128,7 +134,7 @@ func (s *Server) orderForm(_ http.ResponseWriter, r *http.Request) (any, error) 
 		out.Gaps = append(out.Gaps, api.Gap{Field: g.Field, Part: string(g.Part), Tooth: int(g.Tooth), Text: g.Text, Rule: g.Rule})
 	}
 	for _, p := range o.Parts {
-		op := api.OrderPart{Number: p.Number, ID: string(p.Part.ID), Title: order.Title(p.Part, j, l), Where: p.Where, Material: p.Material, Sizes: []string{}}
+		op := api.OrderPart{Number: p.Number, ID: string(p.Part.ID), Title: order.Title(p.Part, l), Where: p.Where, Material: p.Material, Sizes: []string{}}
 		for _, d := range p.Dimensions {
 			op.Sizes = append(op.Sizes, d.Label+" "+d.Text)
 		}

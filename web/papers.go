@@ -89,7 +89,7 @@ func (s *Server) sheets(ctx context.Context, c casebook.Case, rev casebook.Revis
 		}
 		own := *p
 		own.Study = p.With(c)
-		in := workflow.SheetsInput{Program: "Halfpear " + s.Version, At: s.Now(), Draft: o.State == order.Draft, Numbering: drawing.Numbering(j.Numbering), Lang: l}
+		in := workflow.SheetsInput{Program: "Halfpear " + s.Version, At: s.Now(), Draft: o.State == order.Draft, Lang: o.Lang}
 		for _, i := range o.Work.Inputs {
 			in.Digests = append(in.Digests, drawing.Digest{Name: i.Name, Hex: i.Digest})
 		}
@@ -183,7 +183,7 @@ func (s *Server) sheetPDF(r *http.Request, c casebook.Case, rev casebook.Revisio
 		return paper{}, err
 	}
 	var b bytes.Buffer
-	err = pdf.Write(&b, pages, pdf.Document{Title: string(c.ID), Maker: "Halfpear " + s.Version, Lang: string(l), Date: s.Now()})
+	err = pdf.Write(&b, pages, pdf.Document{Title: string(c.ID), Maker: "Halfpear " + s.Version, Lang: string(l.Language()), Date: s.Now()})
 	return paper{kind: "application/pdf", name: string(c.ID) + "-design.pdf", data: b.Bytes()}, err
 }
 

@@ -129,7 +129,7 @@ func (s *Server) survey(_ http.ResponseWriter, r *http.Request) (any, error) {
 		return nil, err
 	}
 	out := api.Surveyed{AnteriorDeg: got.path.AnteriorDeg, RightDeg: got.path.RightDeg, Direction: point(got.Direction), ResolutionMM: got.Resolution,
-		Lines: []api.SurveyLine{}, Teeth: []api.ToothSites{}, Assumed: words.Lines(language(r), got.Assumed), Seconds: math.Round(got.seconds*1000) / 1000}
+		Lines: []api.SurveyLine{}, Teeth: []api.ToothSites{}, Assumed: words.Lines(reader(r, c), got.Assumed), Seconds: math.Round(got.seconds*1000) / 1000}
 	for _, d := range got.Depth {
 		out.MaxMM = math.Max(out.MaxMM, d)
 	}

@@ -24,7 +24,7 @@ func (s *Server) tiltMap(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := language(r)
+	l := reader(r, c)
 	best, err := take(r.Context(), s.bench.tilts, key, func(ctx context.Context) (sweep, error) {
 		st, err := s.study(ctx, c)
 		if err != nil {

@@ -91,7 +91,6 @@ var (
 	NoneSetAside      = say("No caution was set aside.", "Keine Warnung wurde zurückgestellt.")
 	NoneOpen          = say("None.", "Keine.")
 	NoLonger          = say("(no longer found)", "(nicht mehr gefunden)")
-	FindingsFDI       = say("Findings name teeth by their two-digit FDI numbers (ISO 3950), as they stand in brackets elsewhere on these papers.", "Befunde nennen Zähne nach ihren zweistelligen FDI-Nummern (ISO 3950), wie sie auf diesen Papieren sonst in Klammern stehen.")
 	NoChange          = say("Nothing but the revision's number.", "Nichts außer der Nummer der Fassung.")
 	OverlayLegend     = say("scale 2:1; black: this revision; red and dashed: revision %d; thin: unchanged", "Maßstab 2:1; schwarz: diese Fassung; rot und gestrichelt: Fassung %d; dünn: unverändert")
 	OverlayTitle      = say("Overlay of revisions %d and %d", "Überlagerung der Fassungen %d und %d")

@@ -17,7 +17,8 @@ type Text struct {
 }
 
 // Said is a value that is written differently in different languages: a Text, a Code, a
-// Length. Values of a Word that are none, such as tooth numbers, are written as they are.
+// Length. A tooth's number and a bare number need no wrapping to be said so; any other value
+// of a Word is written as it is.
 type Said interface{ In(l Lang) string }
 
 // With puts values into a word, to be said later.
@@ -80,35 +81,17 @@ func (t Text) In(l Lang) string {
 		}
 		return strings.Join(said, t.sep)
 	}
-	values := make([]any, len(t.values))
-	for i, v := range t.values {
-		switch v := v.(type) {
-		case Word:
-			values[i] = v.In(l)
-		case Said:
-			values[i] = v.In(l)
-		case float64:
-			values[i] = decimal{v, l}
-		default:
-			values[i] = v
-		}
-	}
-	return t.word.In(l, values...)
+	return t.word.In(l, t.values...)
 }
 
-// decimal is a bare number in a text: written as its place asks, with the language's
-// decimal sign.
+// decimal is a bare number in a text: written as its place asks, for people.
 type decimal struct {
 	v float64
 	l Lang
 }
 
 func (d decimal) Format(f fmt.State, verb rune) {
-	s := fmt.Sprintf(fmt.FormatString(f, verb), d.v)
-	if d.l == German {
-		s = strings.Replace(s, ".", ",", 1)
-	}
-	io.WriteString(f, s)
+	io.WriteString(f, written(d.l, fmt.Sprintf(fmt.FormatString(f, verb), d.v)))
 }
 
 // String is the English.

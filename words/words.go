@@ -9,14 +9,18 @@ package words
 
 import (
 	"fmt"
+	"io"
 	"math"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"halfpear/tooth"
 )
 
-// Lang is a language by its short name (BCP 47).
+// Lang is what somebody reads: a language by its short name (BCP 47) and, where teeth are
+// not numbered by ISO 3950, how they are, as in "en-x-universal".
 type Lang string
 
 const (
@@ -45,6 +49,56 @@ func ParseLang(s string) (Lang, error) {
 	return "", fmt.Errorf("language %q: expected one of %v", s, Langs)
 }
 
+// numberingMark stands between a language and a way of numbering teeth.
+const numberingMark = "-x-"
+
+// Numbered is the language with teeth numbered another way.
+func (l Lang) Numbered(n tooth.Numbering) Lang {
+	l = l.Language()
+	if n == "" || n == tooth.FDI {
+		return l
+	}
+	return l + numberingMark + Lang(n)
+}
+
+// Language is the language alone, with teeth numbered by ISO 3950.
+func (l Lang) Language() Lang {
+	short, _, _ := strings.Cut(string(l), numberingMark)
+	return Lang(short)
+}
+
+// Teeth is how teeth are numbered.
+func (l Lang) Teeth() tooth.Numbering {
+	if _, n, ok := strings.Cut(string(l), numberingMark); ok {
+		return tooth.Numbering(n)
+	}
+	return tooth.FDI
+}
+
+// ToothName is a tooth's number as it is read, as in "34" or "#21".
+func ToothName(l Lang, n tooth.Number) string { return n.In(l.Teeth()) }
+
+// ToothAndISO is a tooth's number as it is read, with that of ISO 3950 where it is another,
+// as in "#21 (ISO 34)".
+func ToothAndISO(l Lang, n tooth.Number) string {
+	if l.Teeth() == tooth.FDI {
+		return n.String()
+	}
+	return ToothName(l, n) + " (ISO\u00a0" + n.String() + ")"
+}
+
+// Teeth are several teeth, said one after another.
+type Teeth []tooth.Number
+
+// In says the teeth's numbers.
+func (ts Teeth) In(l Lang) string {
+	out := make([]string, len(ts))
+	for i, n := range ts {
+		out[i] = ToothName(l, n)
+	}
+	return strings.Join(out, " ")
+}
+
 // Word is one text in all languages. It may hold places for values, written as package
 // fmt writes them; a language that needs another order numbers them, as in %[2]s.
 type Word struct{ en, de string }
@@ -62,24 +116,50 @@ func say(en, de string) Word {
 // In is the text in a language, with the values put in their places. A text that the word
 // does not have in that language is said in the one it has, with that language's short
 // name before it.
+// Values that are written differently from reader to reader (a Word, a Said, a tooth's
+// number, a bare number) are said for this one.
 func (w Word) In(l Lang, values ...any) string {
 	text, mark := w.en, ""
-	switch {
-	case l == German && w.de != "":
+	switch language := l.Language(); {
+	case language == German && w.de != "":
 		text = w.de
-	case l == German && w.en != "":
+	case language == German && w.en != "":
 		mark = "[en] "
 	case w.en == "" && w.de != "":
 		text, mark = w.de, "[de] "
 	}
-	if l == Pseudo {
+	if l.Language() == Pseudo {
 		text, mark = pseudo(text), ""
 	}
 	if len(values) > 0 {
-		text = fmt.Sprintf(text, values...)
+		said := make([]any, len(values))
+		for i, v := range values {
+			said[i] = l.value(v)
+		}
+		text = fmt.Sprintf(text, said...)
 	}
 	return mark + text
 }
+
+// value is a value as this reader reads it.
+func (l Lang) value(v any) any {
+	switch v := v.(type) {
+	case Word:
+		return v.In(l)
+	case Said:
+		return v.In(l)
+	case tooth.Number:
+		return toothName(ToothName(l, v))
+	case float64:
+		return decimal{v, l}
+	}
+	return v
+}
+
+// toothName is written in whatever way its place asks for a number.
+type toothName string
+
+func (t toothName) Format(f fmt.State, _ rune) { io.WriteString(f, string(t)) }
 
 // Blank tells the zero Word from a real one.
 func (w Word) Blank() bool { return w.en == "" && w.de == "" }
@@ -122,13 +202,19 @@ func pseudo(en string) string {
 	return b.String()
 }
 
-// Number writes v with a fixed number of digits as the language does: a comma in German.
+// Number writes v for people with a fixed number of digits.
 func Number(l Lang, v float64, digits int) string {
 	if math.Abs(v) < 0.5*math.Pow(10, -float64(digits)) {
 		v = 0
 	}
-	s := strconv.FormatFloat(v, 'f', digits, 64)
-	if l == German {
+	return written(l, strconv.FormatFloat(v, 'f', digits, 64))
+}
+
+// written turns a number as programs write it into one for people: with a minus sign
+// instead of a hyphen, and in German with a decimal comma.
+func written(l Lang, s string) string {
+	s = strings.Replace(s, "-", "\u2212", 1)
+	if l.Language() == German {
 		s = strings.Replace(s, ".", ",", 1)
 	}
 	return s

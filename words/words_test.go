@@ -69,7 +69,7 @@ func TestNumbers(t *testing.T) {
 		l    Lang
 		v    float64
 		want string
-	}{{English, 0.25, "0.25\u00a0mm"}, {German, 0.25, "0,25\u00a0mm"}, {German, 12.34, "12,3\u00a0mm"}, {English, -0.001, "0.00\u00a0mm"}} {
+	}{{English, 0.25, "0.25\u00a0mm"}, {German, 0.25, "0,25\u00a0mm"}, {German, 12.34, "12,3\u00a0mm"}, {English, -0.001, "0.00\u00a0mm"}, {English, -0.25, "−0.25\u00a0mm"}, {German, -0.25, "−0,25\u00a0mm"}} {
 		if got := MM(c.l, c.v); got != c.want {
 			t.Errorf("MM(%s, %g) = %q, expected %q", c.l, c.v, got, c.want)
 		}

@@ -173,7 +173,7 @@ func (in PapersInput) draw(set *Drawn, o order.Order) error {
 		aside = append(aside, drawing.SetAside{Rule: a.Finding.Rule, Tooth: a.Finding.Place.Tooth, Reason: a.Reason, By: a.By})
 	}
 	how := SheetsInput{Program: in.Made.Program, At: in.Made.At, Digests: digests, Draft: o.State == order.Draft, SetAside: aside,
-		Size: in.Size, Numbering: drawing.Numbering(o.Jurisdiction.Numbering), Palette: in.Palette, Lang: in.Lang}
+		Size: in.Size, Palette: in.Palette, Lang: o.Lang}
 	var err error
 	if set.Design, err = in.Plan.Sheets(how); err != nil {
 		return err
@@ -192,13 +192,13 @@ func (in PapersInput) draw(set *Drawn, o order.Order) error {
 func bound(p Papers, caseFile []byte, design []sheet.Page) ([]byte, error) {
 	o, l := p.Order, p.Order.Lang
 	number := fileName(o)
-	doc := pdf.Document{Title: o.Jurisdiction.Title(l) + " " + o.Number, Subject: o.Class(), Maker: o.Work.Made.Program, Lang: string(l), Date: o.Work.Made.At,
+	doc := pdf.Document{Title: o.Jurisdiction.Title(l) + " " + o.Number, Subject: o.Class(), Maker: o.Work.Made.Program, Lang: string(l.Language()), Date: o.Work.Made.At,
 		Attachments: []pdf.Attachment{
 			{Name: number + ".case.yaml", Description: words.CaseFile.In(l), Content: caseFile},
 			{Name: number + ".json", Description: words.WorkOrder.In(l), Content: p.JSON},
 			{Name: number + ".parts.csv", Description: words.SectionParts.In(l), Content: p.CSV},
 		}}
-	if l == words.Pseudo {
+	if l.Language() == words.Pseudo {
 		doc.Lang = string(words.English)
 	}
 	for i := range design {

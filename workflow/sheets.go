@@ -13,15 +13,14 @@ import (
 
 // SheetsInput is what a plan's design sheets say beside the design.
 type SheetsInput struct {
-	Program   string // name and version
-	At        time.Time
-	Digests   []drawing.Digest // of the inputs
-	Draft     bool
-	SetAside  []drawing.SetAside
-	Size      sheet.Size // the zero Size is A4
-	Numbering drawing.Numbering
-	Palette   drawing.Palette
-	Lang      words.Lang
+	Program  string // name and version
+	At       time.Time
+	Digests  []drawing.Digest // of the inputs
+	Draft    bool
+	SetAside []drawing.SetAside
+	Size     sheet.Size // the zero Size is A4
+	Palette  drawing.Palette
+	Lang     words.Lang
 }
 
 // Sheets draws a plan's design sheets.
@@ -49,8 +48,7 @@ func (s *Study) SurveyPictures(p *Plan, teeth []tooth.Number, in SheetsInput) (u
 		p = &Plan{Study: s, Placement: &placement.Placement{Crowns: s.Crowns, Path: s.Path}}
 	}
 	drawn := p.drawingInput(in)
-	name := func(n tooth.Number) string { return drawing.ToothName(n, in.Numbering) }
-	m := drawing.MapInput{Title: drawn.Title, Date: drawn.Date, Program: in.Program, Surface: drawing.SurfaceText(s.Cast, in.Lang), Path: drawing.PathText(s.Path, in.Lang), Survey: s.Along, Cast: s.Cast, Palette: in.Palette, Lang: in.Lang, Name: name}
+	m := drawing.MapInput{Title: drawn.Title, Date: drawn.Date, Program: in.Program, Surface: drawing.SurfaceText(s.Cast, in.Lang), Path: drawing.PathText(s.Path, in.Lang), Survey: s.Along, Cast: s.Cast, Palette: in.Palette, Lang: in.Lang}
 	for _, q := range p.Placement.Parts {
 		for _, t := range q.Tips {
 			m.Tips = append(m.Tips, t.Point)
@@ -71,6 +69,6 @@ func (p *Plan) drawingInput(in SheetsInput) drawing.Input {
 		Title: p.Case.Title, Case: string(p.Case.ID), Class: order.ClassText(p.Class, in.Lang), Profile: p.Book.Profile,
 		Date: in.At.UTC().Format("2006-01-02"), Program: in.Program, Rules: p.Book.Profile, Digests: in.Digests, Draft: in.Draft,
 		Cast: p.Cast, Survey: p.Along, Placement: p.Placement, Design: p.Design, Findings: p.Report.Findings, SetAside: aside,
-		Palette: in.Palette, Paper: in.Size, Numbering: in.Numbering, Lang: in.Lang,
+		Palette: in.Palette, Paper: in.Size, Lang: in.Lang,
 	}
 }

@@ -193,10 +193,10 @@ func (b *bundle) documents(papers []Document) []any {
 }
 
 func language(l words.Lang) string {
-	if l == words.Pseudo {
+	if l.Language() == words.Pseudo {
 		return string(words.English)
 	}
-	return string(l)
+	return string(l.Language())
 }
 
 // requests are the service, the device and the task.
@@ -231,7 +231,7 @@ func (b *bundle) requests(teeth, docs []any) {
 	}
 	note(b.value("instructions"))
 	for _, s := range o.SetAside {
-		note(string(s.Finding.Rule) + ": " + s.Finding.Message.In(o.Lang) + " " + s.Reason + " " + s.By)
+		note(string(s.Finding.Rule) + ": " + s.Finding.Message.In(o.Lang.Language()) + " " + s.Reason + " " + s.By)
 	}
 	note(words.Safety.In(o.Lang))
 

@@ -36,7 +36,8 @@ func Schema() []byte { return bytes.Clone(schemaText) }
 // Document is the order as the file has it.
 func Document(o order.Order) File {
 	w := o.Work
-	f := File{Format: Format, Fields: []Field{}, Parts: []Row{}, Spaces: []Space{}, Inputs: []Input{}, Number: o.Number, Case: string(w.Case.ID), Revision: o.Revision, State: string(o.State), Language: string(o.Lang),
+	fdi := o.Lang.Language() // findings name teeth as the rest of the file does
+	f := File{Format: Format, Fields: []Field{}, Parts: []Row{}, Spaces: []Space{}, Inputs: []Input{}, Number: o.Number, Case: string(w.Case.ID), Revision: o.Revision, State: string(o.State), Language: string(o.Lang.Language()),
 		Title: o.Jurisdiction.Title(o.Lang), Arch: w.Case.Chart.Arch.String(), Class: string(w.Class.Class), Modifications: w.Class.Modifications,
 		Jurisdiction: Jurisdiction{Name: o.Jurisdiction.Name, Label: o.Jurisdiction.Label(o.Lang), CheckedOn: o.Jurisdiction.CheckedOn, Source: o.Jurisdiction.Source},
 		Made:         Made{Program: w.Made.Program, Rulebook: w.Made.Rulebook, At: stamp(w.Made.At)}, KeepUntil: o.KeepUntil,
@@ -66,10 +67,10 @@ func Document(o order.Order) File {
 	}
 	for _, s := range o.SetAside {
 		f.SetAside = append(f.SetAside, SetAside{Rule: string(s.Finding.Rule), Severity: string(s.Finding.Severity), Tooth: int(s.Finding.Place.Tooth), Part: string(s.Finding.Place.Part),
-			Found: s.Finding.Message.In(o.Lang), Reason: s.Reason, By: s.By, At: stamp(s.At), StillFound: s.Known})
+			Found: s.Finding.Message.In(fdi), Reason: s.Reason, By: s.By, At: stamp(s.At), StillFound: s.Known})
 	}
 	for _, c := range o.Open {
-		f.Open = append(f.Open, Finding{Rule: string(c.Rule), Severity: string(c.Severity), Tooth: int(c.Place.Tooth), Part: string(c.Place.Part), Found: c.Message.In(o.Lang), Remedy: c.Remedy.In(o.Lang)})
+		f.Open = append(f.Open, Finding{Rule: string(c.Rule), Severity: string(c.Severity), Tooth: int(c.Place.Tooth), Part: string(c.Place.Part), Found: c.Message.In(fdi), Remedy: c.Remedy.In(fdi)})
 	}
 	for _, q := range w.Case.Order.Queries {
 		f.Queries = append(f.Queries, casefile.Query{Part: string(q.Part), Asked: q.Asked, By: q.By, At: stamp(q.At), Answer: q.Answer, AnsweredBy: q.Answered, AnsweredAt: stamp(q.When)})

@@ -32,7 +32,7 @@ var groups = map[string]string{
 // words <- geometry <- mouth <- design <- record <- papers <- workflow <- web and commands;
 // formats and stores hang on the side and know only what they store or write.
 var table = map[string]string{
-	"unit": "", "source": "", "tooth": "", "words": "",
+	"unit": "", "source": "", "tooth": "", "words": "tooth", // words say teeth as the reader numbers them
 	"geom":                "",
 	"geom/mesh":           "geom words",
 	"geom/solid":          "geom geom/mesh",

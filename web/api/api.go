@@ -66,7 +66,8 @@ type State struct {
 	Class    Class         `json:"class"`
 	// Digests name the inputs of the cast, the survey and the placement: what was
 	// fetched under an old one is stale.
-	CastKey string `json:"cast_key"`
+	CastKey   string `json:"cast_key"`
+	Numbering string `json:"numbering"` // of teeth, where the case's order goes
 }
 
 // Class is the arch's class. What is said of it is given in every language by its short

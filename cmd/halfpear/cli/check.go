@@ -55,18 +55,11 @@ type checkAnswer struct {
 }
 
 func runCheck(ctx context.Context, c *console, o checkOptions, name string) error {
-	l, err := load(name)
+	l, p, err := c.planned(ctx, name, o.profile)
 	if err != nil {
 		return err
 	}
-	s, err := l.study(ctx, o.profile)
-	if err != nil {
-		return err
-	}
-	p, err := s.PlanOf()
-	if err != nil {
-		return err
-	}
+	s := p.Study
 	var diffs []proposal.Difference
 	if o.compare {
 		best, err := s.Propose(ctx, 1, nil)

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -19,6 +20,7 @@ import (
 	"halfpear/encoding/svg"
 	"halfpear/internal/atomicfile"
 	"halfpear/sheet"
+	"halfpear/tooth"
 	"halfpear/workflow"
 )
 
@@ -43,7 +45,7 @@ PDF holds all sheets; SVG and PNG hold one, the first or the one named by --page
 	f := cmd.Flags()
 	f.StringVarP(&o.out, "output", "o", "", "file to write: .pdf, .svg or .png")
 	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
-	f.StringVar(&o.numbering, "numbering", "fdi", "tooth numbers shown: fdi, universal or zsigmondy")
+	f.StringVar(&o.numbering, "numbering", "", "tooth numbers shown: fdi, universal or zsigmondy; those of the order's jurisdiction where left out")
 	f.StringVar(&o.palette, "palette", "house", paletteHelp)
 	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
 	f.StringVar(&o.at, "at", "", "date on the sheets, as in 2026-03-31T10:00:00Z; now where left out")
@@ -102,7 +104,7 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 	if kind != ".pdf" && kind != ".svg" && kind != ".png" {
 		return usagef("-o %q: expected a file ending in .pdf, .svg or .png", o.out)
 	}
-	in := workflow.SheetsInput{Program: "Halfpear " + Version, Numbering: drawing.Numbering(o.numbering), Lang: c.lang}
+	in := workflow.SheetsInput{Program: "Halfpear " + Version}
 	var err error
 	if in.Size, err = paperNamed(o.paper); err != nil {
 		return err
@@ -113,25 +115,19 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 	if in.Palette, err = paletteOf(o.palette); err != nil {
 		return err
 	}
-	switch in.Numbering {
-	case drawing.FDI, drawing.Universal, drawing.Zsigmondy:
-	default:
+	if o.numbering != "" && !slices.Contains(tooth.Numberings[:], tooth.Numbering(o.numbering)) {
 		return usagef("--numbering %q: expected fdi, universal or zsigmondy", o.numbering)
 	}
 	if !(o.dpi >= 20 && o.dpi <= 1200) {
 		return usagef("--dpi %g: expected 20 to 1200", o.dpi)
 	}
-	l, err := load(name)
+	l, plan, err := c.planned(ctx, name, o.profile)
 	if err != nil {
 		return err
 	}
-	study, err := l.study(ctx, o.profile)
-	if err != nil {
-		return err
-	}
-	plan, err := study.PlanOf()
-	if err != nil {
-		return err
+	in.Lang = l.lang
+	if o.numbering != "" {
+		in.Lang = in.Lang.Numbered(tooth.Numbering(o.numbering))
 	}
 	in.Digests = l.digests()
 	in.Draft = plan.Report.Stops() > 0
@@ -142,7 +138,7 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 	if o.page < 1 || o.page > len(pages) {
 		return usagef("--page %d: the design has sheets 1 to %d", o.page, len(pages))
 	}
-	if err := writePages(o.out, pages, o.page, o.dpi, pdf.Document{Title: l.c.Title, Subject: study.Class.String(), Maker: in.Program, Lang: string(in.Lang), Date: in.At}); err != nil {
+	if err := writePages(o.out, pages, o.page, o.dpi, pdf.Document{Title: l.c.Title, Subject: plan.Class.String(), Maker: in.Program, Lang: string(in.Lang.Language()), Date: in.At}); err != nil {
 		return err
 	}
 	stops := plan.Report.Stops()

@@ -8,8 +8,10 @@ import (
 
 	"halfpear/casebook"
 	"halfpear/encoding/casefile"
+	"halfpear/order"
 	"halfpear/rulebook"
 	"halfpear/survey"
+	"halfpear/words"
 	"halfpear/workflow"
 )
 
@@ -37,25 +39,30 @@ func readFile(what, name string) ([]byte, error) {
 
 // loaded is a case file with the scan beside it.
 type loaded struct {
+	lang words.Lang // of its papers, with teeth numbered as where its order goes
 	name string
 	file []byte
 	c    casebook.Case
 	scan []byte // nil where the case has none
 }
 
-// load reads a case file, and the scan it names, which is looked for beside it.
-func load(name string) (loaded, error) {
+// load reads a case file, and the scan it names, which is looked for beside it. From then on
+// people are spoken to as the case's papers speak; JSON has the numbers of ISO 3950.
+func (c *console) load(name string) (loaded, error) {
 	data, err := readFile("case", name)
 	if err != nil {
 		return loaded{}, err
 	}
-	c, err := casefile.Read(name, data)
+	k, err := casefile.Read(name, data)
 	if err != nil {
 		return loaded{}, err
 	}
-	l := loaded{name: name, file: data, c: c}
-	if c.Scan != nil {
-		file := c.Scan.File
+	l := loaded{name: name, file: data, c: k, lang: c.lang.Numbered(order.Numbering(k))}
+	if !c.json {
+		c.lang = l.lang
+	}
+	if k.Scan != nil {
+		file := k.Scan.File
 		if !filepath.IsAbs(file) {
 			file = filepath.Join(filepath.Dir(name), file)
 		}
@@ -94,6 +101,26 @@ func (l loaded) book(over string) (*rulebook.Book, error) {
 // study opens the case's cast and surveys it.
 func (l loaded) study(ctx context.Context, profile string) (*workflow.Study, error) {
 	return l.studyTo(ctx, profile, survey.Options{})
+}
+
+// opened loads a case and opens its cast.
+func (c *console) opened(ctx context.Context, name, profile string) (loaded, *workflow.Study, error) {
+	l, err := c.load(name)
+	if err != nil {
+		return l, nil, err
+	}
+	s, err := l.study(ctx, profile)
+	return l, s, err
+}
+
+// planned loads a case and lays and checks the design that it holds.
+func (c *console) planned(ctx context.Context, name, profile string) (loaded, *workflow.Plan, error) {
+	l, s, err := c.opened(ctx, name, profile)
+	if err != nil {
+		return l, nil, err
+	}
+	p, err := s.PlanOf()
+	return l, p, err
 }
 
 // studyTo is study with a survey of one's own fineness.

@@ -116,7 +116,7 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 			}
 		}
 	}
-	in, err := o.input(ctx, c.lang, name)
+	in, err := o.input(ctx, c, name)
 	if err != nil {
 		return err
 	}
@@ -154,7 +154,7 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 }
 
 // input reads the case and works it out as far as it goes.
-func (o orderOptions) input(ctx context.Context, lang words.Lang, name string) (workflow.PapersInput, error) {
+func (o orderOptions) input(ctx context.Context, c *console, name string) (workflow.PapersInput, error) {
 	var in workflow.PapersInput
 	var err error
 	if in.Size, err = paperNamed(o.paper); err != nil {
@@ -173,7 +173,7 @@ func (o orderOptions) input(ctx context.Context, lang words.Lang, name string) (
 	if err != nil {
 		return in, err
 	}
-	l, err := load(name)
+	l, err := c.load(name)
 	if err != nil {
 		return in, err
 	}
@@ -188,7 +188,7 @@ func (o orderOptions) input(ctx context.Context, lang words.Lang, name string) (
 	if in.Before, err = lastSigned(name); err != nil {
 		return in, err
 	}
-	in.Lang, in.Jurisdiction, in.SignedBy, in.DraftToo = lang, o.jurisdiction, o.sign, o.draft
+	in.Lang, in.Jurisdiction, in.SignedBy, in.DraftToo = l.lang, o.jurisdiction, o.sign, o.draft
 	in.Made = order.Made{Program: "Halfpear " + Version, Rulebook: in.Study.Book.Profile, At: at}
 	in.Files = map[string][]byte{filepath.Base(name): l.file}
 	if l.c.Scan != nil {

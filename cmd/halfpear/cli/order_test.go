@@ -28,7 +28,7 @@ import (
 // designed is a demo case with the first design proposed for it, its order filled in and
 // its stops overruled by name, so that nothing is missing.
 var designed = sync.OnceValues(func() (casebook.Case, error) {
-	l, err := load("demo/lower-extension.yaml")
+	l, err := new(console).load("demo/lower-extension.yaml")
 	if err != nil {
 		return casebook.Case{}, err
 	}

@@ -170,11 +170,7 @@ func runPropose(ctx context.Context, c *console, o proposeOptions, name string) 
 	if o.n < 1 {
 		return usagef("-n %d: expected 1 or more", o.n)
 	}
-	l, err := load(name)
-	if err != nil {
-		return err
-	}
-	s, err := l.study(ctx, o.profile)
+	l, s, err := c.opened(ctx, name, o.profile)
 	if err != nil {
 		return err
 	}

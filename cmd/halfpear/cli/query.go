@@ -51,7 +51,7 @@ type queryLine struct {
 }
 
 func runQuery(c *console, name string, o queryOptions) error {
-	l, err := load(name)
+	l, err := c.load(name)
 	if err != nil {
 		return err
 	}

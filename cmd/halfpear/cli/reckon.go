@@ -214,7 +214,7 @@ func runReckon(ctx context.Context, c *console, name string, o reckonOptions) er
 	if o.out != "" && kind != ".pdf" && kind != ".svg" && kind != ".png" {
 		return usagef("-o %q: expected a file ending in .pdf, .svg or .png", o.out)
 	}
-	in := workflow.SheetsInput{Program: "Halfpear " + Version, Lang: c.lang, Palette: drawing.House()}
+	in := workflow.SheetsInput{Program: "Halfpear " + Version, Palette: drawing.House()}
 	var err error
 	if in.Size, err = paperNamed(o.paper); err != nil {
 		return err
@@ -222,18 +222,11 @@ func runReckon(ctx context.Context, c *console, name string, o reckonOptions) er
 	if in.At, err = timeOf("at", o.at); err != nil {
 		return err
 	}
-	l, err := load(name)
+	l, plan, err := c.planned(ctx, name, o.profile)
 	if err != nil {
 		return err
 	}
-	study, err := l.study(ctx, o.profile)
-	if err != nil {
-		return err
-	}
-	plan, err := study.PlanOf()
-	if err != nil {
-		return err
-	}
+	in.Lang = l.lang
 	if plan.Mechanics == nil {
 		return fmt.Errorf("reckoning the mechanics of case %s: the design could not be reckoned; halfpear check says what it lacks", l.c.ID)
 	}
@@ -249,7 +242,7 @@ func runReckon(ctx context.Context, c *console, name string, o reckonOptions) er
 		if err != nil {
 			return err
 		}
-		if err := writePages(o.out, pages, 1, 150, pdf.Document{Title: l.c.Title, Subject: study.Class.String(), Maker: in.Program, Lang: string(in.Lang), Date: in.At}); err != nil {
+		if err := writePages(o.out, pages, 1, 150, pdf.Document{Title: l.c.Title, Subject: plan.Class.String(), Maker: in.Program, Lang: string(in.Lang.Language()), Date: in.At}); err != nil {
 			return err
 		}
 	}

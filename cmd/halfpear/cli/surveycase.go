@@ -131,7 +131,7 @@ type plannedTip struct {
 
 // runCaseSurvey surveys a case's cast.
 func runCaseSurvey(ctx context.Context, c *console, name string, o surveyOptions) error {
-	l, err := load(name)
+	l, err := c.load(name)
 	if err != nil {
 		return err
 	}
@@ -202,7 +202,7 @@ func runCaseSurvey(ctx context.Context, c *console, name string, o surveyOptions
 		return err
 	}
 	if o.pictures != "" {
-		in := workflow.SheetsInput{Program: "Halfpear " + Version, Lang: c.lang, Digests: l.digests()}
+		in := workflow.SheetsInput{Program: "Halfpear " + Version, Lang: l.lang, Digests: l.digests()}
 		if in.At, err = timeOf("at", o.at); err != nil {
 			return err
 		}

@@ -87,11 +87,7 @@ func runTilt(ctx context.Context, c *console, name string, o tiltOptions) error 
 	if !(o.within > 0 && o.within <= 45) {
 		return usagef("--within %g: expected more than 0 and at most 45 degrees", o.within)
 	}
-	l, err := load(name)
-	if err != nil {
-		return err
-	}
-	s, err := l.study(ctx, o.profile)
+	_, s, err := c.opened(ctx, name, o.profile)
 	if err != nil {
 		return err
 	}

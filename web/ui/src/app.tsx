@@ -5,6 +5,7 @@ import type { Step } from './api/wire';
 import { CastRoom } from './panels/cast';
 import { ChartRoom } from './panels/chart';
 import { DesignRoom } from './panels/design';
+import { label } from './panels/labels';
 import { CaseList } from './panels/list';
 import { Notice, noticeSeen } from './panels/notice';
 import { OrderRoom } from './panels/order';
@@ -14,7 +15,6 @@ import { about, closeCase, edit, fault, notice, open, openCase, redo, saving, ta
 import { goOn } from './record/things';
 import { breakOff, doing, halted } from './record/work';
 import { type Theme, theme } from './style/theme';
-import { label } from './words/labels';
 import { type Key, language, t, terms, when } from './words/words';
 
 effect(() => {

@@ -483,6 +483,7 @@ export interface State {
   changed: string;
   class: Class;
   cast_key: string;
+  numbering: string;
 }
 
 export interface Step {

@@ -4,6 +4,7 @@ import { ask } from '../api/calls';
 import type { Cast, PlaceTooth, Probe, State, Surveyed } from '../api/wire';
 import { address, choose } from '../record/address';
 import { edit, fault, kept, open, take, tell, theCase } from '../record/record';
+import { toothName } from '../record/teeth';
 import { useThing } from '../record/things';
 import { chosenTilt, direction, drag, drop, live, nudge, setTilt, step, surveyTilt, tilt } from '../record/tilt';
 import { work } from '../record/work';
@@ -68,7 +69,7 @@ export function CastRoom() {
         key: `t${x.tooth}`,
         at: beside(x.point as CastPoint),
         out: outward(x.point as CastPoint),
-        text: cast.value?.scan && !x.given ? `${x.tooth}?` : String(x.tooth),
+        text: cast.value?.scan && !x.given ? `${toothName(x.tooth)}?` : toothName(x.tooth),
         chosen: x.tooth === chosen,
       })),
       ...sides(cast.value),
@@ -262,7 +263,7 @@ function ProbeLine({ p }: { p: Probe | null }) {
     <output class="probe" aria-live="polite">
       {p
         ? t('cast.probe', {
-            where: p.tooth ? String(p.tooth) : t('cast.tissue'),
+            where: p.tooth ? toothName(p.tooth) : t('cast.tissue'),
             depth: num(p.depth_mm),
             inch: inches(p.depth_mm),
             above: p.above_margin_mm === null ? '–' : num(p.above_margin_mm, 1),
@@ -322,7 +323,7 @@ function ScanCard({ cast }: { cast: Cast | null }) {
   return (
     <section class="card">
       <h2>{t('cast.title')}</h2>
-      {cast && <p>{t(c.scan ? 'cast.from.scan' : 'cast.from.chart', { file: c.scan?.file ?? '', n: cast.triangles.toLocaleString() })}</p>}
+      {cast && <p>{t(c.scan ? 'cast.from.scan' : 'cast.from.chart', { file: c.scan?.file ?? '', n: num(cast.triangles, 0) })}</p>}
       {cast?.trouble && <p class="objection">{cast.trouble}</p>}
       {cast && cast.report.length > 0 && (
         <details>
@@ -446,7 +447,7 @@ function TeethCard({
                 class={on ? '' : 'lacking'}
                 onClick={() => (chosen === n ? choose(null) : show(n))}
               >
-                {n}
+                {toothName(n)}
                 {c.scan && on && (
                   <small>{on.given ? t('cast.tooth.given') : t('cast.tooth.found', { p: Math.round(on.confidence * 100) })}</small>
                 )}
@@ -461,17 +462,17 @@ function TeethCard({
         <div class="nudges">
           {!mark.given && (
             <button type="button" class="main" onClick={confirmed}>
-              {t('cast.point.confirm', { tooth: chosen })}
+              {t('cast.point.confirm', { tooth: toothName(chosen) })}
             </button>
           )}
           <button type="button" onClick={() => place(id, { tooth: chosen, remove: true })}>
-            {t('cast.point.forget', { tooth: chosen })}
+            {t('cast.point.forget', { tooth: toothName(chosen) })}
           </button>
         </div>
       )}
       {chosen && sites && (
         <table class="sites">
-          <caption>{t('cast.sites', { tooth: chosen })}</caption>
+          <caption>{t('cast.sites', { tooth: toothName(chosen) })}</caption>
           <thead>
             <tr>
               <th scope="col">{t('cast.site')}</th>
@@ -519,7 +520,7 @@ function TeethCard({
             <tbody>
               {survey.teeth.map((x) => (
                 <tr key={x.tooth}>
-                  <th scope="row">{x.tooth}</th>
+                  <th scope="row">{toothName(x.tooth)}</th>
                   {x.sites.map((s) => (
                     <td key={s.site} class="number">
                       {num(s.max_mm)}

@@ -5,6 +5,7 @@ import { address, choose } from '../record/address';
 import { withDepth, withSection, withState, withTooth } from '../record/edits';
 import { edit, objections, open, theCase } from '../record/record';
 import { say } from '../record/say';
+import { numbering, teethNames, toothName } from '../record/teeth';
 import { useThing } from '../record/things';
 import { teethOf } from '../units/units';
 import { language, t } from '../words/words';
@@ -72,7 +73,7 @@ function Areas() {
         {s.class.areas.length === 0 && t('chart.none')}
         {s.class.areas.map((a) => (
           <span key={a.teeth.join()} class="area">
-            {a.teeth.join(' ')} · {t(`chart.area.${a.kind}`)}
+            {teethNames(a.teeth)} · {t(`chart.area.${a.kind}`)}
           </span>
         ))}
       </dd>
@@ -90,18 +91,22 @@ function Say({ c }: { c: CaseFile }) {
   const line = useSignal('');
   const answer = useSignal('');
   const id = useId();
+  const row = teethOf(c.arch);
+  const [right, left] = [row.slice(0, 8), row.slice(8)];
+  const span = (ns: readonly number[], dash: string) => `${toothName(ns[0] ?? 0)}${dash}${toothName(ns.at(-1) ?? 0)}`;
+  const names = { one: toothName(left[3] ?? 0), some: span(left.slice(5), '-'), all: `${span(right, '–')}, ${span(left, '–')}` };
   return (
     <form
       class="say"
       onSubmit={(e) => {
         e.preventDefault();
-        const s = say(c.arch, line.value);
+        const s = say(c.arch, line.value, numbering());
         if ('no' in s) {
-          answer.value = t(`chart.say.${s.no}`, { at: s.at });
+          answer.value = t(`chart.say.${s.no}`, { at: s.at, arch: t(`arch.${c.arch}`), ...names });
           return;
         }
         edit(`tooth ${s.teeth.join(' ')}`, s.change);
-        answer.value = t('chart.say.done', { teeth: s.teeth.join(' '), what: s.what });
+        answer.value = t('chart.say.done', { teeth: teethNames(s.teeth), what: s.what });
         line.value = '';
       }}
     >
@@ -110,7 +115,7 @@ function Say({ c }: { c: CaseFile }) {
         id={id}
         class="wide"
         autocomplete="off"
-        placeholder={t('chart.say.hint')}
+        placeholder={t('chart.say.hint', names)}
         value={line.value}
         onInput={(e) => {
           line.value = e.currentTarget.value;

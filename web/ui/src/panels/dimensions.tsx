@@ -3,6 +3,7 @@ import { ask } from '../api/calls';
 import type { LaidPart, LaidRead, Part } from '../api/wire';
 import { withPart } from '../record/edits';
 import { edit, fault, theCase } from '../record/record';
+import { toothName } from '../record/teeth';
 import type { Eye } from '../scene/view';
 import type { CastPoint } from '../units/units';
 import { num, t } from '../words/words';
@@ -46,7 +47,9 @@ export function DimensionHandles({ eye, part }: { eye: Eye; part: LaidPart }) {
         points={points}
         label={(i) => {
           const m = sizes[i];
-          return m ? `${m.label}${m.tooth ? ` (${m.tooth})` : ''}: ${num(dragged(m, points[i] as CastPoint))} mm` : t('part.tip.handle');
+          return m
+            ? `${m.label}${m.tooth ? ` (${toothName(m.tooth)})` : ''}: ${num(dragged(m, points[i] as CastPoint))} mm`
+            : t('part.tip.handle');
         }}
         move={(now) => setDraft({ of: part, points: now })}
         done={done}

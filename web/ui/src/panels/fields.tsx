@@ -1,7 +1,7 @@
 import type { ComponentChildren } from 'preact';
 import { useId, useState } from 'preact/hooks';
 import { objections } from '../record/record';
-import { language, named, t } from '../words/words';
+import { language, named, signed, t } from '../words/words';
 
 /** The server's words against a field, at the field. */
 export function Objection({ field }: { field: string }) {
@@ -64,6 +64,9 @@ export function YesNo(props: { label: string; value: boolean | null | undefined;
   );
 }
 
+/** The number that was typed. */
+const typed = (s: string) => Number(s.trim().replace(',', '.').replace('−', '-'));
+
 /** A number, or not known; a comma counts as a point. It is taken over on leaving the field or with Enter. */
 export function Num(props: {
   label: string;
@@ -74,10 +77,10 @@ export function Num(props: {
 }) {
   const id = useId();
   const [draft, setDraft] = useState<string | null>(null);
-  const bad = draft !== null && draft.trim() !== '' && Number.isNaN(Number(draft.replace(',', '.')));
+  const bad = draft !== null && draft.trim() !== '' && Number.isNaN(typed(draft));
   const commit = () => {
     if (draft === null || bad) return;
-    const v = draft.trim() === '' ? undefined : Number(draft.replace(',', '.'));
+    const v = draft.trim() === '' ? undefined : typed(draft);
     setDraft(null);
     if (v !== props.value) props.set(v);
   };
@@ -93,7 +96,9 @@ export function Num(props: {
         autocomplete="off"
         value={
           draft ??
-          (props.value === undefined ? '' : props.value.toLocaleString(language.value, { useGrouping: false, maximumFractionDigits: 3 }))
+          (props.value === undefined
+            ? ''
+            : signed(props.value.toLocaleString(language.value, { useGrouping: false, maximumFractionDigits: 3 })))
         }
         aria-invalid={bad}
         onInput={(e) => setDraft(e.currentTarget.value)}

@@ -3,7 +3,9 @@ import { useId } from 'preact/hooks';
 import type { Finding, Judged } from '../api/wire';
 import { go } from '../record/address';
 import { edit, theCase } from '../record/record';
+import { toothName } from '../record/teeth';
 import { t } from '../words/words';
+import { partName } from './parts';
 
 /** A severity as a shape, so that colour is never alone. */
 export function Mark({ severity, maybe }: { severity: 'stop' | 'caution' | 'note'; maybe?: boolean }) {
@@ -75,7 +77,8 @@ const keyOf = (f: Finding) => `${f.rule} ${f.tooth} ${f.part} ${f.surface} ${f.m
 
 function OneFinding({ f }: { f: Finding }) {
   const setting = useSignal(false);
-  const place = [f.tooth || '', f.part].filter(Boolean).join(' · ');
+  const part = theCase.value?.design?.parts.find((p) => p.id === f.part);
+  const place = part ? partName(part) : f.tooth ? t('chart.tooth', { tooth: toothName(f.tooth) }) : f.part;
   const show = () => {
     if (f.part) go({ room: 'design', chosen: f.part });
     else if (f.tooth) go({ room: 'chart', chosen: String(f.tooth) });

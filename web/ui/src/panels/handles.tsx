@@ -1,5 +1,6 @@
 import { useRef, useState } from 'preact/hooks';
 import type { Cast } from '../api/wire';
+import { toothName } from '../record/teeth';
 import type { Eye } from '../scene/view';
 import type { CastPoint, ScreenPoint } from '../units/units';
 import { t } from '../words/words';
@@ -91,7 +92,7 @@ export function MarginHandles({ eye, cast, tooth, id }: { eye: Eye; cast: Cast |
     <Handles
       eye={eye}
       points={own}
-      label={(i) => t('cast.margin.handle', { tooth, i: i + 1, n: own.length })}
+      label={(i) => t('cast.margin.handle', { tooth: toothName(tooth), i: i + 1, n: own.length })}
       move={(points) => {
         setDraft({ of: margin, points });
         eye.scene.setLines('chosen', 'margin', [{ points: rounded(points), closed: true }]);

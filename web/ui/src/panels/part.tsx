@@ -3,6 +3,7 @@ import type { CaseFile, LaidPart, Part } from '../api/wire';
 import { choose } from '../record/address';
 import { pruned, withoutPart, withPart } from '../record/edits';
 import { about, edit } from '../record/record';
+import { otherName, toothName } from '../record/teeth';
 import { useThing } from '../record/things';
 import { teethOf } from '../units/units';
 import { named, num, t } from '../words/words';
@@ -146,7 +147,7 @@ export function PartCard({ p, laid }: { p: Part; laid: LaidPart | null }) {
                 <tr key={i}>
                   <th scope="row">
                     {m.label}
-                    {m.tooth ? ` (${m.tooth})` : ''}
+                    {m.tooth ? ` (${toothName(m.tooth)})` : ''}
                   </th>
                   <td class="number">
                     {num(m.value)} {m.unit === 'deg' ? '°' : m.unit}
@@ -238,9 +239,9 @@ export function AddPart({ c }: { c: CaseFile }) {
       {kind.value !== 'major-connector' && (
         <Pick
           label={t('cast.tooth')}
-          group="fdi"
           value={tooth.value ? String(tooth.value) : undefined}
           words={teethOf(c.arch).map(String)}
+          say={(w) => `${toothName(Number(w))} (${otherName(Number(w))})`}
           set={(v) => (tooth.value = v ? Number(v) : undefined)}
         />
       )}

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { LaidPart, Part } from '../api/wire';
+import { teethNames } from '../record/teeth';
 import { type Arch, onPlan, type PlanPoint } from '../units/units';
 import { named } from '../words/words';
 import { d } from './plan';
@@ -9,7 +10,7 @@ export function partName(p: Part): string {
   const teeth = p.tooth ? [p.tooth] : (p.at ?? p.teeth ?? []);
   const what = p.form ? named(p.kind, p.form) : named('kind', p.kind);
   const side = p.site ?? p.surface;
-  return [what, teeth.join(' '), side ? named('surface', side) : ''].filter(Boolean).join(' ');
+  return [what, teethNames(teeth), side ? named('surface', side) : ''].filter(Boolean).join(' ');
 }
 
 /** The parts of a design on the plan, under or over the teeth. */

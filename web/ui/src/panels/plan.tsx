@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import type { CaseFile, Plan } from '../api/wire';
-import { about } from '../record/record';
+import { otherName, toothName } from '../record/teeth';
 import { type Arch, onPlan, type PlanPoint, teethOf } from '../units/units';
 import { t } from '../words/words';
 
@@ -57,18 +57,14 @@ function labelAt(s: Spot, centre: PlanPoint, off: number): PlanPoint {
   return [s.middle[0] + (v[0] / l) * (reach + off), s.middle[1] + (v[1] / l) * (reach + off)];
 }
 
-export function universal(n: number): number {
-  return about.value?.teeth.find((x) => x.tooth === n)?.universal ?? 0;
-}
-
-/** A tooth in words, as read aloud: number, name, what stands there. */
+/** A tooth in words, as read aloud: its numbers, name, what stands there. */
 export function toothWords(c: CaseFile, n: number): string {
   const f = c.teeth?.[n];
   const state = f?.state ?? 'present';
   const kind = t(`kind.${(n % 10) as 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8}`);
   const gone = state === 'missing' || state === 'extract' || state === 'root';
   const replaced = gone ? `, ${t(isReplaced(c, n) ? 'chart.replaced' : 'chart.notreplaced')}` : '';
-  return `${n} (${universal(n)}), ${kind}, ${t(`tooth.state.${state}`)}${replaced}`;
+  return `${toothName(n)} (${otherName(n)}), ${kind}, ${t(`tooth.state.${state}`)}${replaced}`;
 }
 
 export function isReplaced(c: CaseFile, n: number): boolean {
@@ -160,11 +156,11 @@ export function ArchPlan(props: {
               </text>
             )}
             {noted(f) && <circle class="dot" cx={s.middle[0]} cy={s.middle[1]} r="0.9" />}
-            <text class="fdi" x={at[0]} y={at[1] + 0.6}>
-              {s.tooth}
+            <text class="own" x={at[0]} y={at[1] + 0.6}>
+              {toothName(s.tooth)}
             </text>
-            <text class="universal" x={at[0]} y={at[1] + 3.2}>
-              {universal(s.tooth) || ''}
+            <text class="other" x={at[0]} y={at[1] + 3.2}>
+              {otherName(s.tooth)}
             </text>
           </>
         );

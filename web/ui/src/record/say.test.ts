@@ -36,6 +36,20 @@ describe('a line typed into the chart', () => {
   it('leaves a sound tooth unlisted', () => {
     expect(done('36 present', done('36 missing')).teeth).toEqual({});
   });
+  it('reads teeth as the case numbers them, and as they are marked', () => {
+    const at = (line: string, numbering?: string) => {
+      const s = say('lower', line, numbering);
+      return 'no' in s ? s : s.teeth;
+    };
+    expect(at('19 missing', 'universal')).toEqual([36]);
+    expect(at('19-17 missing', 'universal')).toEqual([36, 37, 38]);
+    expect(at('36 missing', 'universal')).toEqual({ no: 'arch', at: '36' });
+    expect(at('#19, #30 missing')).toEqual([36, 46]);
+    expect(at('LL6-LL7 missing', 'zsigmondy')).toEqual([36, 37]);
+    expect(at('ll6 lr6 fehlen')).toEqual([36, 46]);
+    expect(at('36 missing', 'zsigmondy')).toEqual([36]);
+    expect(at('3 missing')).toEqual({ no: 'arch', at: '3' });
+  });
   it('says what it does not understand', () => {
     expect(say('lower', '16 missing')).toEqual({ no: 'arch', at: '16' });
     expect(say('lower', 'missing 36')).toEqual({ no: 'teeth', at: 'missing' });

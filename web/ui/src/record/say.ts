@@ -1,5 +1,5 @@
 import type { CaseFile, Tooth } from '../api/wire';
-import { type Arch, teethOf } from '../units/units';
+import { type Arch, fromUniversal, teethOf } from '../units/units';
 import { withState, withTooth } from './edits';
 
 /** What a typed line asks for, or why it cannot be understood. */
@@ -26,24 +26,28 @@ const states: { readonly [word: string]: NonNullable<Tooth['state']> } = {
   geschlossen: 'closed',
 };
 
+const corners: { readonly [corner: string]: number } = { ur: 10, ul: 20, ll: 30, lr: 40 };
+
 /**
  * Reads a line such as "36 37 missing", "36-38 fehlen", "34 mobility 1", "38 not replaced".
- * Teeth are FDI; a range runs along the arch and may cross the midline.
+ * Teeth have their two digits of ISO 3950, or are numbered as the case numbers them; "#19"
+ * is of the Universal system and "LL6" of Zsigmondy's in every case. A range runs along the
+ * arch and may cross the midline.
  */
-export function say(arch: Arch, line: string): Said {
+export function say(arch: Arch, line: string, numbering = 'fdi'): Said {
   // Among the teeth a comma parts them; after the first word it is a decimal one.
-  const letter = line.search(/\p{L}/u);
-  const head = (letter < 0 ? line : line.slice(0, letter)).replaceAll(',', ' ').replace(/(\d)\s*[-–]\s*(\d)/g, '$1-$2');
-  const words = `${head} ${letter < 0 ? '' : line.slice(letter)}`.toLowerCase().split(/\s+/).filter(Boolean);
+  const teethFirst = /^(?:\s*(?:#?\d+|[ul][lr]\d)(?=[\s,–-]|$)[\s,–-]*)*/i.exec(line)?.[0] ?? '';
+  const head = teethFirst.replaceAll(',', ' ').replace(/\s*[-–]\s*(?=\S)/g, '-');
+  const words = `${head} ${line.slice(teethFirst.length)}`.toLowerCase().split(/\s+/).filter(Boolean);
   const row = teethOf(arch);
   const teeth: number[] = [];
   let i = 0;
   for (; i < words.length; i++) {
     const w = words[i] ?? '';
-    const m = /^(\d\d)(?:-(\d\d))?$/.exec(w);
+    const m = /^(#?\d{1,2}|[ul][lr][1-8])(?:-(#?\d{1,2}|[ul][lr][1-8]))?$/.exec(w);
     if (!m) break;
-    const a = row.indexOf(Number(m[1]));
-    const b = m[2] ? row.indexOf(Number(m[2])) : a;
+    const a = row.indexOf(tooth(m[1] ?? '', numbering));
+    const b = m[2] ? row.indexOf(tooth(m[2], numbering)) : a;
     if (a < 0 || b < 0) return { no: 'arch', at: w };
     for (let k = Math.min(a, b); k <= Math.max(a, b); k++) teeth.push(row[k] ?? 0);
   }
@@ -60,4 +64,12 @@ export function say(arch: Arch, line: string): Said {
   const t = /^(?:tilt|kippung) (\d+(?:[.,]\d+)?)$/.exec(rest);
   if (t) return each((c, n) => withTooth(c, n, { tilt_deg: Number((t[1] ?? '').replace(',', '.')) }));
   return { no: 'words', at: rest };
+}
+
+/** The tooth of ISO 3950 that a word names. */
+function tooth(word: string, numbering: string): number {
+  const corner = corners[word.slice(0, 2)];
+  if (corner) return corner + Number(word.slice(2));
+  if (word.startsWith('#')) return fromUniversal(Number(word.slice(1)));
+  return numbering === 'universal' ? fromUniversal(Number(word)) : Number(word);
 }

@@ -30,6 +30,12 @@ export function teethOf(arch: Arch): readonly number[] {
   return [8, 7, 6, 5, 4, 3, 2, 1].map((d) => right + d).concat([1, 2, 3, 4, 5, 6, 7, 8].map((d) => left + d));
 }
 
+/** The tooth of ISO 3950 that the Universal system numbers u, 1 to 32; 0 for any other number. */
+export function fromUniversal(u: number): number {
+  if (u < 1 || u > 32) return 0;
+  return u <= 8 ? 19 - u : u <= 16 ? 12 + u : u <= 24 ? 55 - u : 16 + u;
+}
+
 /** A depth's name on surveyors' gauges, as in 0.010 in. */
 export function inches(mm: number): string {
   return `0.${String(Math.round(mm / 0.0254 / 5) * 5).padStart(3, '0')} in`;

@@ -74,11 +74,11 @@ export const en = {
 
   'chart.plan': 'Plan of the {arch} arch, seen by the clinician',
   'chart.say': 'Say it',
-  'chart.say.hint': 'For example: 36-38 missing, or 34 mobility 1',
+  'chart.say.hint': 'For example: {some} missing, or {one} mobility 1',
   'chart.say.go': 'Enter',
   'chart.say.done': '{teeth}: {what}',
-  'chart.say.teeth': 'Begin with teeth, as in 36 or 36-38.',
-  'chart.say.arch': '{at} is no tooth of this arch.',
+  'chart.say.teeth': 'Begin with teeth, as in {one} or {some}.',
+  'chart.say.arch': '{at} is no tooth of this arch ({arch}). Its teeth here: {all}.',
   'chart.say.words':
     '“{at}” is not understood. Known: missing, present, extract, pontic, implant, root, closed, not replaced, replace, mobility 0–3, tilt 0–90.',
   'chart.class': 'Class',

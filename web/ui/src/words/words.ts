@@ -35,8 +35,11 @@ export const terms = signal<{ readonly [language: string]: { readonly [key: stri
 
 /** A number as the reader writes it. */
 export function num(v: number, digits = 2): string {
-  return v.toLocaleString(language.value, { minimumFractionDigits: digits, maximumFractionDigits: digits });
+  return signed(v.toLocaleString(language.value, { minimumFractionDigits: digits, maximumFractionDigits: digits }));
 }
+
+/** A written number with a minus sign for its hyphen. */
+export const signed = (s: string) => s.replace('-', '−');
 
 export function when(iso: string): string {
   return new Date(iso).toLocaleString(language.value, { dateStyle: 'medium', timeStyle: 'short' });
