@@ -212,6 +212,7 @@ var hidden = map[string]bool{
 	"tip_slope_deg": true, "tip_past_bulge_deg": true, "rigid_undercut": true, "rigid_above_survey_line": true, "encirclement_deg": true,
 	"guide_travel": true, "plane_angle_deg": true, "ridge_slope_deg": true, "midline_crossing_deg": true, "asymmetry": true,
 	"behind_lattice": true, "on_convex": true, "on_rugae_crest": true, "front_of_second_premolar": true,
+	"head_gap": true, "finger_gap": true, "interference": true, "bulk_height_share": true,
 }
 
 func (d *draft) measureLabel(m placement.Measure) string {

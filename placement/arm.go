@@ -7,6 +7,7 @@ import (
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/tooth"
+	"halfpear/unit"
 )
 
 // section is an arm's cross-section at its root and its tip [mm].
@@ -250,6 +251,49 @@ func (l *layout) retainer(q *Placed) {
 		l.circlet(q, k, site, originMesial)
 	}
 	l.noteCrownHeight(q, k, site.Facial())
+	l.readContact(q)
+}
+
+// readContact reads how the arms of a retainer lie on the cast when seated: how far a bar's
+// head and its fingers stand off the tooth, and how deep an arm presses into it. Both are
+// read against the surface they were laid on, so that what a scan may be off does not count.
+func (l *layout) readContact(q *Placed) {
+	gap, finger, press := -1.0, -1.0, -1.0
+	var off, out, in [2]geom.Vec // on the arm and on the cast
+	for _, c := range q.Curves {
+		if c.Role != Arm && c.Role != Foot {
+			continue
+		}
+		for i, p := range c.Points {
+			s, f := l.g.surface.Nearest(p)
+			if f < 0 {
+				continue
+			}
+			d := s.Dist(p)
+			if deep := math.Min(d, into(l.g.surface, p)); deep > press {
+				press, in = deep, [2]geom.Vec{p, s}
+			}
+			if c.Role != Foot {
+				continue
+			}
+			if i == 0 || q.Part.Form == design.ClaspIBar {
+				if d > gap {
+					gap, off = d, [2]geom.Vec{p, s}
+				}
+			} else if d > finger {
+				finger, out = d, [2]geom.Vec{p, s}
+			}
+		}
+	}
+	for _, m := range []struct {
+		name string
+		v    float64
+		at   [2]geom.Vec
+	}{{"head_gap", gap, off}, {"finger_gap", finger, out}, {"interference", press, in}} {
+		if m.v >= 0 {
+			l.note(q, m.name, unit.MM(m.v, unit.Computed, 0), q.Part.Tooth, m.at[0], m.at[1])
+		}
+	}
 }
 
 func (l *layout) noteCrownHeight(q *Placed, k *crown, facial bool) {

@@ -6,6 +6,7 @@ import (
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/tooth"
+	"halfpear/unit"
 )
 
 // barShape is a connector that runs along one face of the lower arch: its two borders as
@@ -268,7 +269,25 @@ func (l *layout) alongBar(q *Placed, sd side) {
 	l.tori(q, func(p geom.Vec) bool { return b.covers(g, p) })
 	l.planned(q, "bar_thickness", thick, 0)
 	l.planned(q, "connector_relief", relief, 0)
+	l.note(q, "bulk_height_share", unit.Quantity{Value: bulkHeight(c), Origin: unit.Computed}, 0, geom.Vec{}, geom.Vec{})
 	l.measure(q, "connector_length", geom.Length(mid), 0, mid[0], mid[n-1])
+}
+
+// bulkHeight is where a bar is thickest, from its lower border up, over its height, where
+// that is highest. A half-pear is thickest in the middle of its larger disc, of a radius as
+// the bar is thick, or where the bar is too low for that, of one that leaves room for the
+// smaller disc; other sections are thickest in the middle.
+func bulkHeight(c Curve) float64 {
+	const pearLeast = 2.3 // height over radius that both discs take
+	most := 0.0
+	for i, w := range c.Width {
+		share := 0.5
+		if c.Section == HalfPear && w > 0 {
+			share = math.Min(c.Thickness[i]/w, 1/pearLeast)
+		}
+		most = math.Max(most, share)
+	}
+	return most
 }
 
 // levelBelow evens out the level of a plate's lower border, which the margins above it

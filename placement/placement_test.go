@@ -79,6 +79,47 @@ func TestLowerExtensionIsMeasuredBackAsAsked(t *testing.T) {
 	}
 }
 
+// Seated, an arm touches and does not press, and the head of a bar lies on the tooth
+// (McCracken, 12th ed., on passive clasps; Stewart on the head's contact). Lower lingual bars
+// have their bulk below.
+func TestSeatedArmsTouchAndDoNotPress(t *testing.T) {
+	check := func(name string, p *placement.Placement) {
+		for _, q := range p.Parts {
+			if len(q.Tips) > 0 {
+				if m, ok := q.Measure("interference", 0); !ok || m.Quantity.Value > 0.02 {
+					t.Errorf("%s: %s presses into the tooth by %v", name, q.Part.ID, m.Quantity)
+				}
+			}
+			if q.Part.Form.Infrabulge() {
+				if m, ok := q.Measure("head_gap", 0); !ok || m.Quantity.Value > 0.05 {
+					t.Errorf("%s: the head of %s stands off by %v", name, q.Part.ID, m.Quantity)
+				}
+			}
+			if q.Part.Form == design.ClaspTBar || q.Part.Form == design.ClaspYBar || q.Part.Form == design.ClaspHalfTBar {
+				if m, ok := q.Measure("finger_gap", 0); !ok || m.Quantity.Value > 0.1 {
+					t.Errorf("%s: a finger of %s stands off by %v", name, q.Part.ID, m.Quantity)
+				}
+			}
+			if q.Part.Form == design.LingualBar {
+				if m, ok := q.Measure("bulk_height_share", 0); !ok || m.Quantity.Value >= 0.5 {
+					t.Errorf("%s: the bar is thickest at %v of its height", name, m.Quantity)
+				}
+			}
+		}
+	}
+	for name := range studies {
+		check(name, lay(t, name).placed)
+	}
+	for _, f := range forms {
+		if f.parts[0].Kind == design.Retainer {
+			_, p := layForm(t, f)
+			check(f.name, p)
+		}
+	}
+	check("plaster", plasterStudy(t).placed)
+	check("maxilla", maxillaStudy(t).placed)
+}
+
 func TestEveryFrameworkIsOneBody(t *testing.T) {
 	for name := range studies {
 		l := lay(t, name)

@@ -184,7 +184,11 @@ func (g *gatherer) connector(sub Subject, p design.Part) {
 		g.measured(s, p, m.fact, m.names...)
 	}
 	g.border(s, p)
-	g.measuredFlag(s, p, "connector.bulk_high", "bulk_high")
+	if q, ok := g.placed(p.ID); ok {
+		if m, ok := q.Measure("bulk_height_share", 0); ok {
+			s.flag("connector.bulk_high", m.Quantity.Value >= 0.5)
+		}
+	}
 	g.measuredFlag(s, p, "connector.on_rugae_crest", "on_rugae_crest")
 	g.measuredFlag(s, p, "connector.front_of_second_premolar", "front_of_second_premolar")
 	if f := g.in.Forces; f != nil {

@@ -284,7 +284,7 @@ var facts = []Fact{
 	{"base.lattice_to_pad_mm", Number, "mm", "placement", "end of the lattice in front of the pad or the tuberosity's end"},
 	{"base.relief_mm", Number, "mm", "placement, order", "relief under the retention for resin"},
 	{"base.relief_start_mm", Number, "mm", "placement, order", "where the relief begins behind the abutment"},
-	{"base.finish_angle_deg", Number, "deg", "placement", "angle of the external finish line"},
+	{"base.finish_angle_deg", Number, "deg", "pattern", "angle of the external finish line"},
 	{"base.finish_offset_mm", Number, "mm", "placement", "distance of the two finish lines"},
 	{"base.pad_cover", Number, "", "placement", "share of the retromolar pad or tuberosity that the base covers"},
 	{"base.steepest_deg", Number, "deg", "placement", "steepest slope of the ridge under an artificial tooth"},
@@ -307,7 +307,7 @@ var facts = []Fact{
 	{"connector.border_margin_mm", Number, "mm", "placement", "border to gingival margin"},
 	{"connector.floor_mm", Number, "mm", "placement", "lower border above the movable floor"},
 	{"connector.frenum_mm", Number, "mm", "placement", "lower border to the frenum"},
-	{"connector.bulk_high", Flag, "", "placement", "the bar is not thickest in its lower third"},
+	{"connector.bulk_high", Flag, "", "placement", "the bar is not thickest below its middle"},
 	{"connector.plate_height", Number, "", "placement", "upper border over the incisors' height"},
 	{"connector.relief_mm", Number, "mm", "design, order", "relief under the connector"},
 	{"connector.bead_mm", Number, "mm", "design, order", "bead of the border"},
@@ -321,7 +321,7 @@ var facts = []Fact{
 	{"minor.nearest_mm", Number, "mm", "placement", "distance to the next minor connector"},
 	{"minor.thickness_mm", Number, "mm", "placement", "thickness of the minor connector"},
 	{"minor.on_convex", Flag, "", "placement", "lies on the convex lingual surface"},
-	{"minor.joint_radius_mm", Number, "mm", "placement", "inner radius at the major connector"},
+	{"minor.joint_radius_mm", Number, "mm", "pattern", "inner radius at the major connector"},
 
 	{"replacement.form", Text, "", "design", "kind of artificial tooth"},
 	{"replacement.single_front", Flag, "", "design", "a single front tooth between standing teeth"},
@@ -415,7 +415,9 @@ One line a fact. A fact that is not known is absent: a rule that needs it says *
 Facts of the groups case, design, patient, opposing, tissue, path, plan, order, whole and
 returned are known everywhere; the others where a rule is asked *over* their thing. Limits
 are asked for as ` + "`limit.` and their name, as in `limit.lb.minF`" + `. Numbers read off the cast
-carry the scan's spread; a value within it of a limit is *borderline*.
+carry the scan's spread; a value within it of a limit is *borderline*. Facts from the
+*pattern* belong to the framework as it is waxed or built; nothing measures them, and what
+asks for them stays *not checked*.
 
 | Fact | Type | Unit | From | What it says |
 |---|---|---|---|---|

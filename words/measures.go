@@ -111,6 +111,13 @@ var measureTerms = map[string]Word{
 	"measure.pieces":                   say("separate bodies", "getrennte Körper"),
 	"measure.rests_off_line":           say("rests off one line", "Auflagen außerhalb einer Linie"),
 	"measure.fulcrum_length":           say("fulcrum line length", "Länge der Kippachse"),
+	"measure.turn_interference":        say("metal into the cast on the rotational path", "Metall im Modell auf der rotierenden Einschubbahn"),
+	"measure.turn_engaged":             say("undercut held by rigid retainers", "von starren Halteteilen gehaltener Unterschnitt"),
+	"measure.turn_free_deg":            say("turn of the rotational path", "Drehung der rotierenden Einschubrichtung"),
+	"measure.head_gap":                 say("gap at the bar's head", "Spalt am Kopf der Stielklammer"),
+	"measure.finger_gap":               say("gap at the fingers", "Spalt an den Fingern"),
+	"measure.interference":             say("arm into the tooth", "Arm im Zahn"),
+	"measure.bulk_height_share":        say("thickest place over bar height", "dickste Stelle zu Bügelhöhe"),
 	"measure.tooth_present":            say("tooth on the cast", "Zahn am Modell"),
 }
 
