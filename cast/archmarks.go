@@ -85,13 +85,21 @@ func readArch(c *Cast, on *Surface, p *plan, gone map[tooth.Number]bool) {
 	}
 
 	var middle []geom.Vec
+	asked, held := 0.0, 0.0
 	for s := from; s <= to; s++ {
 		q, _ := l.frame(s)
-		if top, _, ok := on.Top(q.X, q.Y); ok {
+		asked++
+		if top, f, ok := on.Top(q.X, q.Y); ok {
 			middle = append(middle, top)
+			if c.Labels[f] != 0 {
+				held++
+			} else {
+				held += 0.7 // between teeth and on ridges it runs on from its neighbours
+			}
 		}
 	}
-	k.Arch = measured(middle, 0.9)
+	k.Arch = measured(middle, 0.95*held/math.Max(1, asked))
+	k.Plane = c.plane()
 
 	// Ridges: the highest place across the arch, evened along it.
 	for _, run := range runs {
@@ -132,20 +140,34 @@ func readArch(c *Cast, on *Surface, p *plan, gone map[tooth.Number]bool) {
 				crest = append(crest, top)
 			}
 		}
-		conf := 0.8
-		if float64(len(crest)) < 0.6*(b-a) {
-			conf = 0.4 // part of it is not on the scan
+		// A crest is as sure as the ridge falls away from it on both sides, and as much of it
+		// as the scan shows.
+		fall := 0.0
+		for i, s := range ss {
+			q, n := l.frame(s)
+			mid, _, ok := on.TopOf(q.Add(n.Scale(offs[i])).X, q.Add(n.Scale(offs[i])).Y, soft)
+			least := math.Inf(1)
+			for _, d := range []float64{-3.5, 3.5} {
+				r := q.Add(n.Scale(offs[i] + d))
+				if top, _, hit := on.TopOf(r.X, r.Y, soft); ok && hit {
+					least = math.Min(least, mid.Z-top.Z)
+				}
+			}
+			if !math.IsInf(least, 1) {
+				fall += math.Max(0, least) / float64(len(ss))
+			}
 		}
+		conf := math.Min(1, float64(len(crest))/math.Max(1, b-a-1)) * (0.3 + 0.6*clear(fall, 0.7))
 		k.Ridges = append(k.Ridges, Ridge{Teeth: run, Crest: measured(crest, conf)})
 	}
 
 	// Fold and floor: down the outside and the inside of the arch to the lowest place.
-	if v := readTrough(c, on, p, l, from, to, 1); len(v) > 6 {
-		k.Vestibule = measured(v, 0.6)
+	if v, sure := readTrough(c, on, p, l, from, to, 1); len(v) > 6 {
+		k.Vestibule = measured(v, sure)
 	}
 	if c.Arch == tooth.Lower {
-		if v := readTrough(c, on, p, l, from, to, -1); len(v) > 6 {
-			k.Floor = measured(v, 0.6)
+		if v, sure := readTrough(c, on, p, l, from, to, -1); len(v) > 6 {
+			k.Floor = measured(v, sure)
 		}
 	}
 	k.PadRight, k.PadLeft = readPad(c, on, p, l, true), readPad(c, on, p, l, false)
@@ -188,8 +210,9 @@ func (c *Cast) runs(gone map[tooth.Number]bool) [][]tooth.Number {
 
 // readTrough follows the lowest line outside (+1) or inside (-1) the arch: across each
 // place of the arch, down from the margin or the ridge to where the surface stops
-// falling.
-func readTrough(c *Cast, on *Surface, p *plan, l *line, from, to, sign float64) []geom.Vec {
+// falling. How sure it is says along how much of the arch it was seen and how steadily it
+// runs from one place to the next.
+func readTrough(c *Cast, on *Surface, p *plan, l *line, from, to, sign float64) ([]geom.Vec, float64) {
 	soft := func(f int) bool { return c.Labels[f] == 0 }
 	type found struct{ s, d float64 }
 	var all []found
@@ -235,6 +258,7 @@ func readTrough(c *Cast, on *Surface, p *plan, l *line, from, to, sign float64) 
 	// Stations that see something quite other than their neighbours are left out, and the
 	// rest is evened along the line.
 	var at []geom.Vec2
+	unsteady := 0.0
 	for i, f := range all {
 		var near []float64
 		for j := max(0, i-3); j <= min(len(all)-1, i+3); j++ {
@@ -243,6 +267,7 @@ func readTrough(c *Cast, on *Surface, p *plan, l *line, from, to, sign float64) 
 		if m := median(near); math.Abs(m-f.d) < 2.5 {
 			q, n := l.frame(f.s)
 			at = append(at, q.Add(n.Scale(sign*(0.5*f.d+0.5*m))))
+			unsteady += math.Abs(m - f.d)
 		}
 	}
 	var out []geom.Vec
@@ -259,7 +284,34 @@ func readTrough(c *Cast, on *Surface, p *plan, l *line, from, to, sign float64) 
 			out = append(out, top)
 		}
 	}
-	return out
+	n := math.Max(1, float64(len(at)))
+	return out, 0.85 * math.Min(1, n/(to-from+1)) * math.Exp(-unsteady/n)
+}
+
+// plane says how well the tops of the teeth tell the occlusal plane: how far they lie off
+// it, and how much its tilt would change with that.
+func (c *Cast) plane() Plane {
+	var tops []geom.Vec
+	for _, n := range c.Standing() {
+		tips := c.Teeth[n].CuspTips
+		tops = append(tops, slices.MaxFunc(tips, func(a, b geom.Vec) int { return cmpZ(peak{at: a}, peak{at: b}) }))
+	}
+	if len(tops) < 3 {
+		return Plane{}
+	}
+	mid := mean(tops)
+	var off, xx, xy, yy float64
+	for _, q := range tops {
+		d := q.Sub(mid)
+		off += d.Z * d.Z
+		xx, xy, yy = xx+d.X*d.X, xy+d.X*d.Y, yy+d.Y*d.Y
+	}
+	n := float64(len(tops))
+	rms := math.Sqrt(off / n)
+	// The teeth's spread across the line on which they lie most nearly.
+	narrow := math.Sqrt(math.Max(1e-6, (xx+yy)/2-math.Hypot((xx-yy)/2, xy)))
+	tilt := geom.InDeg(math.Atan(math.Max(0.3, rms) / narrow))
+	return Plane{RMS: rms, TiltDeg: tilt, Confidence: 0.95 * math.Exp(-tilt/10)}
 }
 
 // readPad lays the pad or tuberosity of a side: an oval of average size behind the last
@@ -352,8 +404,10 @@ func crestAt(on *Surface, l *line, s float64, pass func(int) bool) (float64, boo
 	return best, ok
 }
 
-// readPalate lays papilla, rugae zone and midline by the incisors' place, where the scan
-// shows the palate. How sure they are says that they were not recognised by their shape.
+// readPalate lays papilla and rugae zone by the incisors' place, where the scan shows the
+// palate, and the midline where left and right of it are most alike. How sure they are says
+// how far their form bears it out: a papilla is raised, the rugae are uneven, the two sides
+// of a midline match.
 func readPalate(c *Cast, on *Surface, p *plan) {
 	soft := func(f int) bool { return c.Labels[f] == 0 }
 	a, b := p.of(11), p.of(21)
@@ -379,21 +433,95 @@ func readPalate(c *Cast, on *Surface, p *plan) {
 		}
 		return out
 	}
-	c.Marks.Papilla = oval(front.Y, 1.7, 2.9, 0.4)
+	at := func(x, y float64) (float64, bool) {
+		top, _, ok := on.TopOf(x, y, soft)
+		return top.Z, ok
+	}
+	c.Marks.Papilla = oval(front.Y, 1.7, 2.9, 1)
+	c.Marks.Papilla.Confidence *= 0.2 + 0.5*clear(raised(at, front.X, front.Y), 0.4)
 	// Where the scan ends before the zone's middle does, what it shows of it.
 	for _, k := range [][2]float64{{11, 6}, {9, 5}, {7, 3.5}} {
-		if c.Marks.Rugae = oval(front.Y-k[0], 11, k[1], 0.4); c.Marks.Rugae.Known() {
+		if c.Marks.Rugae = oval(front.Y-k[0], 11, k[1], 1); c.Marks.Rugae.Known() {
+			c.Marks.Rugae.Confidence *= 0.2 + 0.5*clear(uneven(at, front.X, front.Y-k[0], k[1]), 0.15)
 			break
 		}
 	}
+	last := math.Min(p.spots[1].at.Y, p.spots[14].at.Y) - 6
+	x, slope, unlike := likeness(at, front.X, front.Y-3, last)
 	var mid []geom.Vec
-	last := math.Min(p.spots[1].at.Y, p.spots[14].at.Y)
-	for y := front.Y - 3; y > last-6; y-- {
-		if top, _, ok := on.TopOf(front.X, y, soft); ok {
+	for y := front.Y - 3; y > last; y-- {
+		if top, _, ok := on.TopOf(x+slope*(y-front.Y), y, soft); ok {
 			mid = append(mid, top)
 		}
 	}
 	if len(mid) > 3 {
-		c.Marks.Midline = Curve{Points: mid, Confidence: 0.5, Origin: unit.Measured}
+		c.Marks.Midline = Curve{Points: mid, Confidence: 0.2 + 0.6*math.Exp(-unlike/0.7), Origin: unit.Measured}
 	}
+}
+
+// raised is how far a place stands above the ring of gum 4 mm round it.
+func raised(at func(x, y float64) (float64, bool), x, y float64) float64 {
+	mid, ok := at(x, y)
+	// The palate slopes: each place of the ring is paired with the one opposite.
+	var up []float64
+	for k := range 6 {
+		s, c := math.Sincos(math.Pi * float64(k) / 6)
+		a, ok1 := at(x+4*c, y+4*s)
+		b, ok2 := at(x-4*c, y-4*s)
+		if ok && ok1 && ok2 {
+			up = append(up, mid-(a+b)/2)
+		}
+	}
+	return median(up)
+}
+
+// uneven is how far the surface in a zone lies off its own mean over 5 mm fore and aft.
+func uneven(at func(x, y float64) (float64, bool), x, y, long float64) float64 {
+	sum, n := 0.0, 0.0
+	for u := x - 9; u <= x+9; u++ {
+		for v := y - long + 1; v <= y+long-1; v += 0.5 {
+			z, ok := at(u, v)
+			around, count := 0.0, 0.0
+			for d := -2.5; d <= 2.5; d += 0.5 {
+				if w, hit := at(u, v+d); hit {
+					around, count = around+w, count+1
+				}
+			}
+			if ok && count == 11 {
+				sum, n = sum+math.Pow(z-around/count, 2), n+1
+			}
+		}
+	}
+	return math.Sqrt(sum / math.Max(1, n))
+}
+
+// likeness finds the line front to back, near x, on whose sides the palate is most alike:
+// its place at the front, its slope, and how unlike the sides are yet [mm].
+func likeness(at func(x, y float64) (float64, bool), x, from, to float64) (best, slope, unlike float64) {
+	best, unlike = x, math.Inf(1)
+	least := math.Inf(1)
+	for shift := -2.5; shift <= 2.5; shift += 0.5 {
+		for k := -0.08; k < 0.1; k += 0.04 {
+			var off []float64
+			for y := from; y > to; y -= 2 {
+				m := x + shift + k*(y-from-3)
+				for d := 2.0; d <= 10; d += 2 {
+					a, ok1 := at(m+d, y)
+					b, ok2 := at(m-d, y)
+					if ok1 && ok2 {
+						off = append(off, math.Abs(a-b))
+					}
+				}
+			}
+			if len(off) < 12 {
+				continue
+			}
+			// The teeth's midline holds until the palate speaks against it.
+			v := median(off)
+			if cost := v + 0.04*shift*shift + 10*k*k; cost < least {
+				least, best, slope, unlike = cost, x+shift, k, v
+			}
+		}
+	}
+	return best, slope, unlike
 }

@@ -57,10 +57,11 @@ type Tooth struct {
 	CuspTips                 []geom.Vec // cusp tips, or the ends and middle of an incisal edge
 	MesialContact            geom.Vec   // most mesial point of the crown, the contact area
 	DistalContact            geom.Vec
-	MesialRidge, DistalRidge geom.Vec // middle of each marginal ridge (posterior), mesial and distal incisal angle (anterior)
-	MesialFossa, DistalFossa geom.Vec // deepest point of each fossa (posterior); the zero Vec on front teeth
-	Cingulum                 geom.Vec // top of the cingulum on front teeth; the zero Vec on the others
-	Confidence               float64  // 0 to 1; 1 on a made cast
+	MesialRidge, DistalRidge geom.Vec  // middle of each marginal ridge (posterior), mesial and distal incisal angle (anterior)
+	MesialFossa, DistalFossa geom.Vec  // deepest point of each fossa (posterior); the zero Vec on front teeth
+	Cingulum                 geom.Vec  // top of the cingulum on front teeth; the zero Vec on the others
+	Confidence               float64   // 0 to 1; 1 on a made cast
+	Marks                    MarkTrust // how sure each of the marks is
 }
 
 // Curve is a line on the cast with how sure it is. An absent curve has no points.
@@ -74,6 +75,13 @@ type Curve struct {
 // Known tells whether the curve is there at all.
 func (c Curve) Known() bool { return len(c.Points) > 0 }
 
+// Plane says how well the teeth tell the occlusal plane.
+type Plane struct {
+	RMS        float64 // of the teeth's highest points off it [mm]
+	TiltDeg    float64 // by how much it would lean if they lay that far off the other way
+	Confidence float64 // 0 where too few teeth stand
+}
+
 // Ridge is an edentulous stretch.
 type Ridge struct {
 	Teeth []tooth.Number // the missing teeth whose place it is, in tooth.All's order
@@ -83,6 +91,7 @@ type Ridge struct {
 // Landmarks are the places of the arch that a design is measured from. What the cast does
 // not show is absent.
 type Landmarks struct {
+	Plane     Plane   // the occlusal plane, at height 0
 	Arch      Curve   // middle of the teeth and ridges, patient's right end to left end
 	Ridges    []Ridge // edentulous stretches, patient's right to left
 	Floor     Curve   // lower: functional floor of the mouth along the lingual, right to left

@@ -16,8 +16,13 @@ import (
 type Report struct {
 	Unit       string  // the unit taken: "mm", "cm", "m" or "inch"
 	UnitFactor float64 // from it to mm
-	FitRMS     float64 // of the tooth points to the average arch [mm]
-	Notes      []Note
+
+	// How far neighbouring points stand apart with that unit, and how far in an average
+	// arch: the middle one of the distances [mm].
+	Apart, ApartAverage float64
+
+	FitRMS float64 // of the tooth points to the average arch [mm]
+	Notes  []Note
 }
 
 // Note is something worth knowing about a mounted scan.
@@ -176,10 +181,11 @@ func medianEdge(m *mesh.Mesh) float64 {
 
 // findUnit takes the unit in which neighbouring teeth stand as far apart as teeth do.
 func (m Mounting) findUnit(order []tooth.Number, r *Report) error {
-	var ratio []float64
+	var ratio, wants []float64
 	for i := 1; i < len(order); i++ {
 		a, b := AverageOf(order[i-1]), AverageOf(order[i])
 		want := spot(order[i-1], a).Dist(spot(order[i], b))
+		wants = append(wants, want)
 		if got := m.Points[order[i-1]].Dist(m.Points[order[i]]); got > 0 {
 			ratio = append(ratio, want/got)
 		}
@@ -189,6 +195,8 @@ func (m Mounting) findUnit(order []tooth.Number, r *Report) error {
 	}
 	want := median(ratio)
 	best := math.Inf(1)
+	r.ApartAverage = median(wants)
+	defer func() { r.Apart = r.ApartAverage / want * r.UnitFactor }()
 	for _, u := range []struct {
 		name   string
 		factor float64

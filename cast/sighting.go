@@ -110,8 +110,14 @@ func (s Sighting) Look() (Seen, error) {
 		say("caution", "flipped", 0, words.Tell("the triangles look into the model: they were turned over on a copy (a mirrored export does this too; check left and right)"))
 	}
 	out.Cast, out.Report = c, r
+	say("note", "unit", 0, words.Tell("neighbouring teeth stand %.3g apart in the file: taken as %v, which makes it %.1f mm (an average arch: %.1f mm)",
+		r.Apart/r.UnitFactor, r.Unit, r.Apart, r.ApartAverage))
 	for _, n := range r.Notes {
-		say("note", "mount", n.Tooth, n.Text)
+		if n.Tooth != 0 {
+			say("caution", "crown", n.Tooth, words.Join(": ", words.ToothNo.With(n.Tooth), n.Text))
+		} else {
+			say("note", "mount", 0, n.Text)
+		}
 	}
 	for _, n := range tooth.All(s.Arch) {
 		p, ok := m.Points[n]

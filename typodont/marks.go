@@ -46,6 +46,7 @@ func (b *builder) toothMarks(n tooth.Number, on *cast.Surface) *cast.Tooth {
 	for _, q := range c.tips {
 		t.CuspTips = append(t.CuspTips, snap(q))
 	}
+	t.Marks = cast.Certain(n, len(t.CuspTips))
 	mesial := b.outward(geom.V(s.mesial.X, s.mesial.Y, 0))
 	facial := b.outward(geom.V(s.facial.X, s.facial.Y, 0))
 	t.Frame = cast.CrownFrame(t.Margin, t.CuspTips, mesial, facial)
@@ -118,6 +119,7 @@ func (b *builder) archMarks(l *cast.Landmarks, on *cast.Surface) {
 	}
 	first, last := padStart(true), b.arch.length-padStart(false)
 
+	l.Plane.Confidence = 1
 	var middle []geom.Vec
 	for s := first; s <= last; s++ {
 		q := b.gum.flat(s, g.pick(s, func(o *outline) float64 { return o.tC }))

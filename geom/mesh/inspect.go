@@ -144,14 +144,20 @@ type Repair struct {
 
 // Text says what was done; empty when nothing was.
 func (r Repair) Text() words.Text {
-	if r == (Repair{}) {
-		return words.Text{}
+	var done []words.Text
+	if r.Dropped > 0 {
+		done = append(done, words.Tell("triangles without area or standing twice dropped: %d", r.Dropped))
 	}
-	t := words.Tell("dropped %d triangles without area or standing twice, turned over %d, dropped %d unused vertices", r.Dropped, r.Turned, r.Unused)
+	if r.Turned > 0 {
+		done = append(done, words.Tell("triangles turned over to agree with their neighbours: %d", r.Turned))
+	}
+	if r.Unused > 0 {
+		done = append(done, words.Tell("points that no triangle uses dropped: %d", r.Unused))
+	}
 	if r.Inverted {
-		t = words.Listed(t, words.Tell("turned the whole surface outside out"))
+		done = append(done, words.Tell("the whole surface turned outside out"))
 	}
-	return t
+	return words.Join("; ", done...)
 }
 
 // Mend drops faces without area or standing twice, turns faces over so that neighbours

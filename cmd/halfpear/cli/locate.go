@@ -62,6 +62,43 @@ type locatedTooth struct {
 	Confidence float64  `json:"confidence"`
 	Proposed   bool     `json:"proposed"`
 	Margin     []triple `json:"margin"`
+
+	// Absent where no crown was found.
+	Axis   *locatedWay   `json:"axis,omitempty"`
+	Facial *locatedWay   `json:"facial,omitempty"`
+	Mesial *locatedWay   `json:"mesial,omitempty"`
+	Marks  []locatedMark `json:"marks,omitempty"`
+}
+
+// locatedWay is a direction in the scan's own coordinates.
+type locatedWay struct {
+	Direction  triple  `json:"direction"`
+	Confidence float64 `json:"confidence"`
+}
+
+// locatedMark is a place on a tooth; one that the scan does not show has no point.
+type locatedMark struct {
+	Mark       string  `json:"mark"`
+	Point      *triple `json:"point,omitempty"`
+	Confidence float64 `json:"confidence"`
+	Missing    bool    `json:"missing,omitempty"`
+}
+
+// locatedCurve is a line on the arch; one that the scan does not show has no points.
+type locatedCurve struct {
+	Mark       string   `json:"mark"`
+	Teeth      []int    `json:"teeth,omitempty"` // of a ridge: the teeth that stood there
+	Closed     bool     `json:"closed,omitempty"`
+	Points     []triple `json:"points,omitempty"`
+	Confidence float64  `json:"confidence"`
+	Missing    bool     `json:"missing,omitempty"`
+}
+
+type locatedPlane struct {
+	Point      triple  `json:"point"`
+	Normal     triple  `json:"normal"`
+	RMS        float64 `json:"rms_mm"`
+	Confidence float64 `json:"confidence"`
 }
 
 type locateFinding struct {
@@ -81,6 +118,9 @@ type locateAnswer struct {
 	Teeth      []locatedTooth  `json:"teeth"`
 	Findings   []locateFinding `json:"findings"`
 	Seconds    float64         `json:"seconds"`
+
+	Plane *locatedPlane  `json:"occlusal_plane"`
+	Arch  []locatedCurve `json:"arch_marks"`
 }
 
 // given reads the flags that name teeth, and the file of points.
@@ -159,6 +199,7 @@ func runLocate(c *console, name string, o locateOptions) error {
 			for _, p := range k.Margin {
 				w.Margin = append(w.Margin, tripleOf(back.Apply(p)))
 			}
+			w.mark(k, back)
 		}
 		a.Teeth = append(a.Teeth, w)
 	}
@@ -170,6 +211,7 @@ func runLocate(c *console, name string, o locateOptions) error {
 		}
 		a.Findings = append(a.Findings, f)
 	}
+	a.markArch(seen.Cast, back)
 	a.Seconds = time.Since(start).Seconds()
 	if o.labels != "" {
 		labels := make([]uint8, len(seen.Labels))
@@ -205,6 +247,56 @@ func runLocate(c *console, name string, o locateOptions) error {
 	return nil
 }
 
+// mark adds what is known of a tooth beside its margin.
+func (w *locatedTooth) mark(k *cast.Tooth, back geom.Similarity) {
+	way := func(d geom.Vec, sure float64) *locatedWay { return &locatedWay{tripleOf(back.ApplyDir(d)), sure} }
+	w.Axis, w.Facial, w.Mesial = way(k.Frame.Z, k.Marks.Axis), way(k.Frame.Y, k.Marks.Facing), way(k.Frame.X, k.Marks.Facing)
+	for _, m := range k.Named() {
+		out := locatedMark{Mark: m.Name, Confidence: m.Sure, Missing: m.Sure == 0}
+		if !out.Missing {
+			at := tripleOf(back.Apply(m.At))
+			out.Point = &at
+		}
+		w.Marks = append(w.Marks, out)
+	}
+}
+
+// markArch adds the marks of the arch, those that the scan does not show too.
+func (a *locateAnswer) markArch(c *cast.Cast, back geom.Similarity) {
+	k := c.Marks
+	if k.Plane.Confidence > 0 {
+		a.Plane = &locatedPlane{tripleOf(back.Apply(geom.Vec{})), a.Occlusal, k.Plane.RMS, k.Plane.Confidence}
+	}
+	add := func(name string, l cast.Curve, teeth ...tooth.Number) {
+		out := locatedCurve{Mark: name, Closed: l.Closed, Confidence: l.Confidence, Missing: !l.Known()}
+		for _, n := range teeth {
+			out.Teeth = append(out.Teeth, int(n))
+		}
+		for _, p := range l.Points {
+			out.Points = append(out.Points, tripleOf(back.Apply(p)))
+		}
+		a.Arch = append(a.Arch, out)
+	}
+	add("arch-curve", k.Arch)
+	for _, r := range k.Ridges {
+		add("ridge-crest", r.Crest, r.Teeth...)
+	}
+	add("vestibule", k.Vestibule)
+	pad := "tuberosity"
+	if c.Arch == tooth.Lower {
+		pad = "retromolar-pad"
+		add("floor", k.Floor)
+	}
+	add(pad+"-right", k.PadRight)
+	add(pad+"-left", k.PadLeft)
+	if c.Arch == tooth.Upper {
+		add("palate-midline", k.Midline)
+		add("incisive-papilla", k.Papilla)
+		add("rugae", k.Rugae)
+		add("vibrating-line", k.Vibrating)
+	}
+}
+
 // picture shows the scan from the occlusal with each tooth's number and margin; what is
 // to be looked at is ringed.
 func picture(seen cast.Seen) *image.RGBA {
@@ -233,6 +325,41 @@ func tellLocated(c *console, name string, a locateAnswer) {
 			word = "  proposed"
 		}
 		fmt.Fprintf(c.out, "  %5d  %10.2f  %6s  %.4g, %.4g, %.4g%s\n", t.Tooth, t.Confidence, margin, t.Point[0], t.Point[1], t.Point[2], word)
+	}
+	fmt.Fprintf(c.out, "  how sure each landmark is, 0 to 1; - is not on the scan\n")
+	fmt.Fprintf(c.out, "  tooth  axis  facial  contacts   cusps or edge             ridges      fossae or cingulum\n")
+	for _, t := range a.Teeth {
+		if t.Axis == nil {
+			continue
+		}
+		sure := func(names ...string) string {
+			var out []string
+			for _, m := range t.Marks {
+				switch {
+				case !slices.Contains(names, m.Mark):
+				case m.Missing:
+					out = append(out, "-   ")
+				default:
+					out = append(out, fmt.Sprintf("%.2f", m.Confidence))
+				}
+			}
+			return strings.Join(out, " ")
+		}
+		fmt.Fprintf(c.out, "  %5d  %.2f  %6.2f  %-9s  %-24s  %-10s  %s\n", t.Tooth, t.Axis.Confidence, t.Facial.Confidence, sure("mesial-contact", "distal-contact"),
+			sure("cusp-tip", "mesial-angle", "incisal-edge", "distal-angle"), sure("mesial-marginal-ridge", "distal-marginal-ridge"), sure("mesial-fossa", "distal-fossa", "cingulum"))
+	}
+	if a.Plane != nil {
+		fmt.Fprintf(c.out, "  %-22s %.2f  (tops of the teeth %.1f mm off it)\n", "occlusal-plane", a.Plane.Confidence, a.Plane.RMS)
+	}
+	for _, m := range a.Arch {
+		word := "-     not on the scan"
+		if !m.Missing {
+			word = fmt.Sprintf("%.2f", m.Confidence)
+		}
+		if len(m.Teeth) > 0 {
+			word += fmt.Sprintf("  at %v", m.Teeth)
+		}
+		fmt.Fprintf(c.out, "  %-22s %s\n", m.Mark, word)
 	}
 	for _, f := range a.Findings {
 		fmt.Fprintf(c.out, "  %-8s %s\n", f.Severity, f.Message)
