@@ -39,7 +39,7 @@ var labels = map[string]string{
 	"finish_offset": "finish lines apart", "crown_width": "tooth width", "crown_breadth": "tooth breadth", "behind_lattice": "tooth behind the lattice",
 	"ridge_slope_deg": "slope of the ridge", "encirclement_deg": "encirclement", "contact_areas": "contact areas",
 	"margin_covered_share": "share of gingival margin covered", "pieces": "separate bodies", "rests_off_line": "rests off one line",
-	"head_gap": "gap at the bar's head", "finger_gap": "gap at the fingers", "interference": "arm into the tooth", "bulk_height_share": "thickest place over bar height",
+	"blockout_gap": "block-out under rigid metal", "head_gap": "gap at the bar's head", "finger_gap": "gap at the fingers", "interference": "arm into the tooth", "bulk_height_share": "thickest place over bar height",
 	"turn_interference": "metal into the cast on the rotational path", "turn_engaged": "undercut held by rigid retainers", "turn_free_deg": "turn of the rotational path",
 	"fulcrum_length": "fulcrum line length", "tooth_present": "tooth on the cast", "palate_seen_share": "palate shown by the scan", "crown_charted": "crown charted",
 }

@@ -24,6 +24,7 @@ func (l *layout) seeWhole(p *Placement) {
 	l.bodies()
 	l.spreadOfRests()
 	l.crossings()
+	l.underRigid()
 	l.turn(p)
 }
 

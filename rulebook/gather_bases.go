@@ -303,7 +303,15 @@ func (g *gatherer) whole() {
 			s.num("whole.margin_cover", m.Quantity.Value, "", g.in.CastIs, 0)
 		case "pieces":
 			s.num("whole.bodies", m.Quantity.Value, "", g.in.CastIs, 0)
+		case "blockout_gap":
+			s.num("whole.blockout_gap_mm", m.Quantity.Value, "mm", g.in.CastIs, 0)
 		}
+	}
+	if b, ok := g.in.Placement.Blocked(); ok {
+		s.flag("whole.blockout_in_undercut", len(b.Filled) > 0)
+		s.flag("whole.blockout_above_line", len(b.Above) > 0)
+		s.count("whole.blockout_ledges", b.Ledges)
+		s.count("whole.blockout_shelves", b.Shelves)
 	}
 	if g.in.Path != nil {
 		n, known := 0, true

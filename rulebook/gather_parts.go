@@ -99,11 +99,9 @@ func (g *gatherer) part(sub Subject, p design.Part) {
 	s.flag("part.rigid", rigid)
 	if rigid {
 		g.measured(s.Scope, p, "part.rigid_undercut_mm", "rigid_undercut")
-		if strings.Contains(p.Note, "no block-out") {
-			s.flag("part.blocked_out", false)
-		} else if strings.Contains(p.Note, "blocked out") {
-			s.flag("part.blocked_out", true)
-		}
+		// The order asks for it under every rigid part, and the block-out made for a design
+		// fills what rigid parts cross.
+		s.flag("part.blocked_out", !strings.Contains(p.Note, "no block-out"))
 	}
 	g.subject(OverPart, s)
 }

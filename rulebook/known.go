@@ -360,6 +360,9 @@ var facts = []Fact{
 	{"whole.allergens", List, "", "chart, design", "elements of the chosen metals that the patient does not bear"},
 	{"whole.blockout_in_undercut", Flag, "", "placement", "block-out fills a planned undercut"},
 	{"whole.blockout_above_line", Flag, "", "placement", "block-out lies above the survey line"},
+	{"whole.blockout_gap_mm", Number, "mm", "placement", "deepest undercut that is filled under rigid metal"},
+	{"whole.blockout_ledges", Count, "", "placement", "ledges in the block-out, under retentive ends and rigid parts that seat first"},
+	{"whole.blockout_shelves", Count, "", "placement", "shelves in the block-out, under rigid arms along the survey line"},
 
 	{"returned.rest_gap_mm", Number, "mm", "return", "greatest gap at a rest of the returned framework"},
 	{"returned.difference_mm", Number, "mm", "return", "greatest difference of the returned framework from the order"},

@@ -16,6 +16,7 @@ type Shaping struct {
 	TaperDeg float64  // of the walls below the survey line to the path; 0 is parallel
 	Cell     float64  // of the grid the solid is drawn on, in the mesh's unit; 0 the usual one
 	Ledges   []Ledge  // above them the undercut stays free
+	Shelves  []Ledge  // under them the filling stands out beyond the surface by their reach
 	Keep     []Patch  // what is above them stays free
 	Relief   []Relief // sheets laid over the surface
 
@@ -52,6 +53,7 @@ type BlockOut struct {
 	Volume     float64 // of the filling; not a number where the surface's triangles disagree which side is outside
 	LargestGap float64 // deepest undercut that was filled, across the path
 	Kept       float64 // volume of the undercuts left free
+	Shelved    float64 // volume of the shelves
 	Relieved   float64 // volume of the relief
 }
 
@@ -97,7 +99,7 @@ func (t *Table) BlockOut(ctx context.Context, direction geom.Vec, how Shaping) (
 	if len(out.Mesh.Faces) == 0 {
 		return nil, fmt.Errorf("blocking out: the surface is too small or too thin for a grid of %.3g; choose a finer one", b.cell)
 	}
-	out.Volume, out.Kept, out.Relieved = b.volumes()
+	b.volumes(out)
 	if t.view.adj.Turned > 0 {
 		out.Volume = math.NaN()
 	}
@@ -120,8 +122,8 @@ type filler struct {
 	top     []float64 // height of the surface over each node of the plan
 	taper   []float64 // and of the tapered filling; nil without a taper
 	solid   []bool    // nodes, z fastest
-	ledges  []ledge
-	keep    []area
+	freed
+	shelves []ledge
 	relief  []area
 	sheet   []float32 // how far each node lies within a sheet of relief, below 0 outside one; nil without any
 	touched []bool    // nodes of the plan where something is kept free or relieved
@@ -129,6 +131,67 @@ type filler struct {
 	before    float64 // volume under the surface as it was
 	insideOut bool    // the surface's faces look inward
 	err       error
+}
+
+// freed is what a shaping keeps free, in the frame of the path.
+type freed struct {
+	ledges []ledge
+	keep   []area
+}
+
+// Frees tells of places of the mesh whether the shaping keeps them free of filling, along a
+// direction.
+func (how Shaping) Frees(direction geom.Vec) func(geom.Vec) bool {
+	f := geom.FrameAlong(direction)
+	free := how.freed(f)
+	return func(p geom.Vec) bool { return free.free(f.Local(p)) }
+}
+
+func (how Shaping) freed(f geom.Frame) freed {
+	out := freed{ledges: ledgesIn(f, how.Ledges)}
+	for _, p := range how.Keep {
+		if len(p.Outline) > 2 {
+			out.keep = append(out.keep, areaIn(f, p, 0))
+		}
+	}
+	return out
+}
+
+func localLine(f geom.Frame, line []geom.Vec) []geom.Vec {
+	out := make([]geom.Vec, len(line))
+	for i, p := range line {
+		out[i] = f.Local(p)
+	}
+	return out
+}
+
+func ledgesIn(f geom.Frame, list []Ledge) []ledge {
+	var out []ledge
+	for _, l := range list {
+		if len(l.Line) > 1 {
+			g := ledge{line: localLine(f, l.Line), reach: l.Reach}
+			g.box = geom.BoxOf(g.line)
+			side := geom.V(l.Reach, l.Reach, 0)
+			g.box.Min, g.box.Max = g.box.Min.Sub(side), g.box.Max.Add(side)
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+func areaIn(f geom.Frame, p Patch, thickness float64) area {
+	flat := func(line []geom.Vec) []geom.Vec2 {
+		out := make([]geom.Vec2, len(line))
+		for i, p := range localLine(f, line) {
+			out[i] = p.XY()
+		}
+		return out
+	}
+	a := area{box: geom.BoxOf(localLine(f, p.Outline)), outline: flat(p.Outline), thickness: thickness}
+	for _, h := range p.Holes {
+		a.holes = append(a.holes, flat(h))
+	}
+	return a
 }
 
 type ledge struct {
@@ -175,6 +238,9 @@ func newFiller(t *Table, s *Survey, how Shaping) *filler {
 		thick = math.Max(thick, r.Thickness)
 	}
 	room = math.Max(room, thick)
+	for _, l := range how.Shelves {
+		room = math.Max(room, l.Reach)
+	}
 	// Off the round by a part of a cell, so that nodes seldom lie on the mesh's own edges.
 	off := geom.V(2.382*b.cell+room, 2.618*b.cell+room, 2.271*b.cell)
 	b.frame = f
@@ -188,44 +254,11 @@ func newFiller(t *Table, s *Survey, how Shaping) *filler {
 	}
 	b.insideOut = b.before < 0
 	b.nx, b.ny, b.nz = int((size.X+2*room)/b.cell)+6, int((size.Y+2*room)/b.cell)+6, int((size.Z+thick)/b.cell)+6
-	local := func(line []geom.Vec) []geom.Vec {
-		out := make([]geom.Vec, len(line))
-		for i, p := range line {
-			out[i] = b.frame.Local(p)
-		}
-		return out
-	}
-	flat := func(line []geom.Vec) []geom.Vec2 {
-		out := make([]geom.Vec2, len(line))
-		for i, p := range local(line) {
-			out[i] = p.XY()
-		}
-		return out
-	}
-	areaOf := func(p Patch, thickness float64) area {
-		a := area{box: geom.BoxOf(local(p.Outline)), outline: flat(p.Outline), thickness: thickness}
-		for _, h := range p.Holes {
-			a.holes = append(a.holes, flat(h))
-		}
-		return a
-	}
-	for _, l := range how.Ledges {
-		if len(l.Line) > 1 {
-			g := ledge{line: local(l.Line), reach: l.Reach}
-			g.box = geom.BoxOf(g.line)
-			side := geom.V(l.Reach, l.Reach, 0)
-			g.box.Min, g.box.Max = g.box.Min.Sub(side), g.box.Max.Add(side)
-			b.ledges = append(b.ledges, g)
-		}
-	}
-	for _, p := range how.Keep {
-		if len(p.Outline) > 2 {
-			b.keep = append(b.keep, areaOf(p, 0))
-		}
-	}
+	b.freed = how.freed(b.frame)
+	b.shelves = ledgesIn(b.frame, how.Shelves)
 	for _, r := range how.Relief {
 		if len(r.Outline) > 2 && r.Thickness > 0 {
-			b.relief = append(b.relief, areaOf(r.Patch, r.Thickness))
+			b.relief = append(b.relief, areaIn(b.frame, r.Patch, r.Thickness))
 		}
 	}
 	b.touch()
@@ -261,7 +294,7 @@ func (b *filler) touch() {
 			}
 		}
 	}
-	for _, l := range b.ledges {
+	for _, l := range append(append([]ledge{}, b.ledges...), b.shelves...) {
 		mark(l.box, 0)
 	}
 	for _, a := range b.keep {
@@ -273,7 +306,7 @@ func (b *filler) touch() {
 }
 
 // free tells whether a place is to be kept free where it is not solid.
-func (b *filler) free(q geom.Vec) bool {
+func (b freed) free(q geom.Vec) bool {
 	for _, a := range b.keep {
 		if q.Z > a.box.Min.Z-0.5 && q.Z < a.box.Max.Z+seatRoom && a.holds(q.XY()) {
 			return true
@@ -322,7 +355,30 @@ func (b *filler) in(q geom.Vec, height float64, touched bool) bool {
 	if !touched {
 		return false
 	}
-	return q.Z < height && b.filledFree(q)
+	return q.Z < height && b.filledFree(q) || b.shelved(q)
+}
+
+// within tells whether a place lies inside the grid's outermost nodes, which stay empty so
+// that the solid is closed.
+func (b *filler) within(q geom.Vec) bool {
+	c := b.cell
+	return q.X > c && q.Y > c && q.X < float64(b.nx-2)*c && q.Y < float64(b.ny-2)*c && q.Z < float64(b.nz-2)*c
+}
+
+// shelved tells whether a place belongs to a shelf.
+func (b *filler) shelved(q geom.Vec) bool {
+	if len(b.shelves) == 0 || !b.within(q) {
+		return false
+	}
+	for _, l := range b.shelves {
+		if q.Z < b.floor || q.Z > l.box.Max.Z || q.X < l.box.Min.X || q.X > l.box.Max.X || q.Y < l.box.Min.Y || q.Y > l.box.Max.Y {
+			continue
+		}
+		if level, ok := l.level(q.XY()); ok && q.Z <= level {
+			return !b.free(q)
+		}
+	}
+	return false
 }
 
 // filledFree tells whether a place that is to stay free is solid by itself.
@@ -710,11 +766,12 @@ func (b *filler) crossing(e passed) geom.Vec {
 	return p.Lerp(q, (lo+hi)/2)
 }
 
-// volumes are those of the filling, of what was kept free and of the relief. The filling is
-// what stands over the floor less what stood there before: the prisms under the surface's
+// volumes are those of the filling, of what was kept free, of shelves and of the relief. The
+// filling is what stands over the floor less what stood there before: the prisms under the surface's
 // faces, upward ones counted for and downward ones against.
-func (b *filler) volumes() (filled, kept, relieved float64) {
+func (b *filler) volumes(out *BlockOut) {
 	area := b.cell * b.cell
+	filled := 0.0
 	for k, h := range b.top {
 		if !math.IsInf(h, -1) {
 			filled += area * (h - b.floor)
@@ -727,14 +784,17 @@ func (b *filler) volumes() (filled, kept, relieved float64) {
 		for z := b.floor + b.cell/parts/2; z < float64(b.nz)*b.cell; z += b.cell / parts {
 			q := geom.V(x, y, z)
 			if z < h && b.free(q) && !b.filledFree(q) {
-				kept += area * b.cell / parts
+				out.Kept += area * b.cell / parts
+			}
+			if z >= h && b.shelved(q) {
+				out.Shelved += area * b.cell / parts
 			}
 		}
 		for z := range b.nz {
 			if b.sheeted(k%b.nx, k/b.nx, z) && !b.in(b.node(k%b.nx, k/b.nx, z), h, true) {
-				relieved += area * b.cell
+				out.Relieved += area * b.cell
 			}
 		}
 	}
-	return math.Max(0, filled-math.Abs(b.before)-kept), kept, relieved
+	out.Volume = math.Max(0, filled-math.Abs(b.before)-out.Kept)
 }

@@ -155,6 +155,42 @@ func TestBlockOutKeepsTheUndercutAboveALedge(t *testing.T) {
 	}
 }
 
+// A shelf half round a ball, under its equator, is half a ring as high as the ball's lower
+// half, in closed form; the other half keeps the plain wall.
+func TestBlockOutStandsOutUnderAShelf(t *testing.T) {
+	const r, out = 5.0, 0.4
+	var line []geom.Vec
+	for i := 0; i <= 90; i++ {
+		y, x := math.Sincos(math.Pi * float64(i) / 90)
+		line = append(line, geom.V(r*x, r*y, 0))
+	}
+	plain := shape(t, ball(r, 90), geom.V(0, 0, 1), Shaping{Cell: 0.1})
+	b := shape(t, ball(r, 90), geom.V(0, 0, 1), Shaping{Cell: 0.1, Shelves: []Ledge{{line, out}}})
+	if want := math.Pi * ((r+out)*(r+out) - r*r) / 2 * r; math.Abs(b.Shelved-want) > 0.03*want {
+		t.Errorf("shelves of %.2f, in closed form %.2f", b.Shelved, want)
+	}
+	if math.Abs(b.Volume-plain.Volume) > 0.005*plain.Volume {
+		t.Errorf("filled %.2f, without the shelf %.2f", b.Volume, plain.Volume)
+	}
+	seen := 0
+	for _, p := range b.Mesh.Vertices {
+		if p.Z > -0.3 || p.Z < -r+0.3 || math.Abs(p.Y) < 0.6 {
+			continue
+		}
+		want := r
+		if p.Y > 0 {
+			want += out
+		}
+		seen++
+		if far := math.Hypot(p.X, p.Y); math.Abs(far-want) > 0.05 {
+			t.Fatalf("at %v the wall stands %.3f from the axis, not %.3f", p, far, want)
+		}
+	}
+	if seen < 2000 {
+		t.Errorf("%d places of the wall looked at", seen)
+	}
+}
+
 // A sheet of relief on a slab is as thick as it is told; what stands over a kept patch is
 // left out of a taper's filling.
 func TestReliefOnASlab(t *testing.T) {
@@ -241,6 +277,7 @@ func TestBlockOutIsAlwaysClosed(t *testing.T) {
 			c := somewhere()
 			corner := Patch{Outline: []geom.Vec{c, c.Add(geom.V(3, 0, 0)), c.Add(geom.V(0, 3, 0))}}
 			how.Ledges = append(how.Ledges, Ledge{[]geom.Vec{c, c.Add(geom.V(r.NormFloat64(), r.NormFloat64(), 0)), c.Add(geom.V(2, 2, 0))}, 1.5})
+			how.Shelves = append(how.Shelves, Ledge{[]geom.Vec{somewhere(), somewhere()}, 0.3})
 			how.Keep, how.Relief = append(how.Keep, corner), append(how.Relief, Relief{corner, 0.5})
 		}
 		shape(t, m, anyway(), how)

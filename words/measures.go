@@ -114,6 +114,7 @@ var measureTerms = map[string]Word{
 	"measure.turn_interference":        say("metal into the cast on the rotational path", "Metall im Modell auf der rotierenden Einschubbahn"),
 	"measure.turn_engaged":             say("undercut held by rigid retainers", "von starren Halteteilen gehaltener Unterschnitt"),
 	"measure.turn_free_deg":            say("turn of the rotational path", "Drehung der rotierenden Einschubrichtung"),
+	"measure.blockout_gap":             say("block-out under rigid metal", "Ausblockung unter starrem Metall"),
 	"measure.head_gap":                 say("gap at the bar's head", "Spalt am Kopf der Stielklammer"),
 	"measure.finger_gap":               say("gap at the fingers", "Spalt an den Fingern"),
 	"measure.interference":             say("arm into the tooth", "Arm im Zahn"),

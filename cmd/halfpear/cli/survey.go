@@ -159,6 +159,7 @@ type surveyAnswer struct {
 	BlockOutVolume *float64 `json:"blockout_volume_mm3,omitempty"`
 	BlockOutGap    *float64 `json:"blockout_largest_gap_mm,omitempty"`
 	BlockOutKept   *float64 `json:"blockout_kept_free_mm3,omitempty"`
+	Shelves        *float64 `json:"blockout_shelves_mm3,omitempty"`
 	Relief         *float64 `json:"relief_volume_mm3,omitempty"`
 	Seconds        float64  `json:"seconds"`
 	*caseSurvey
@@ -272,7 +273,7 @@ func (a *surveyAnswer) blockOut(to string, b *survey.BlockOut) error {
 	if err := atomicfile.Write(to, func(w io.Writer) error { return stl.Write(w, b.Mesh) }); err != nil {
 		return err
 	}
-	a.BlockOutGap, a.BlockOutKept, a.Relief = &b.LargestGap, &b.Kept, &b.Relieved
+	a.BlockOutGap, a.BlockOutKept, a.Shelves, a.Relief = &b.LargestGap, &b.Kept, &b.Shelved, &b.Relieved
 	if !math.IsNaN(b.Volume) {
 		a.BlockOutVolume = &b.Volume
 	}
@@ -344,7 +345,7 @@ func (c *console) tellSurvey(name string, a surveyAnswer) error {
 		if a.BlockOutVolume != nil {
 			volume = fmt.Sprintf("%.1f mm³", *a.BlockOutVolume)
 		}
-		fmt.Fprintf(c.out, "  block-out: %s, largest gap %.2f; %.2f mm³ kept free, relief %.1f mm³\n", volume, *a.BlockOutGap, *a.BlockOutKept, *a.Relief)
+		fmt.Fprintf(c.out, "  block-out: %s, largest gap %.2f; %.2f mm³ kept free, shelves %.2f mm³, relief %.1f mm³\n", volume, *a.BlockOutGap, *a.BlockOutKept, *a.Shelves, *a.Relief)
 	}
 	if a.caseSurvey != nil {
 		a.tell(c.out)
