@@ -2,13 +2,13 @@ package cast
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // Found is a tooth seen on a scan.
@@ -37,17 +37,17 @@ type Located struct {
 func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float64) (Located, error) {
 	var l Located
 	fail := func(err error) (Located, error) {
-		return l, fmt.Errorf("finding teeth on the scan of the %v arch: %w", a, err)
+		return l, words.Errorf("finding teeth on the scan of the %v arch: %v", words.Code{Group: "arch", Code: a.String()}, err)
 	}
 	if a != tooth.Upper && a != tooth.Lower {
-		return fail(fmt.Errorf("expected upper or lower"))
+		return fail(words.Errorf("expected upper or lower"))
 	}
 	if scan == nil || len(scan.Faces) == 0 {
-		return fail(fmt.Errorf("it has no triangles"))
+		return fail(words.Errorf("it has no triangles"))
 	}
 	for i, v := range scan.Vertices {
 		if !v.IsFinite() {
-			return fail(fmt.Errorf("vertex %d is no finite point", i))
+			return fail(words.Errorf("vertex %d is no finite point", i))
 		}
 	}
 	look := mesh.Inspect(scan)
@@ -55,7 +55,7 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 	if factor == 0 {
 		if factor = look.UnitFactor; look.Unit == "" {
 			s := look.Box.Size()
-			return fail(fmt.Errorf("its widest side measures %.4g, which is the size of an arch in no common unit (mm, cm, m, inch): say the unit", math.Max(s.X, math.Max(s.Y, s.Z))))
+			return fail(words.Errorf("its widest side measures %.4g, which is the size of an arch in no common unit (mm, cm, m, inch): say the unit", math.Max(s.X, math.Max(s.Y, s.Z))))
 		}
 	}
 	mm := scan.Map(func(v geom.Vec) geom.Vec { return v.Scale(factor) })
@@ -78,7 +78,7 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 		}
 	}
 	if row == nil {
-		return fail(fmt.Errorf("nothing on it stands up along the line of an arch; give one point on each tooth"))
+		return fail(words.Errorf("nothing on it stands up along the line of an arch; give one point on each tooth"))
 	}
 	for range 2 {
 		f = relevel(f, row, cut)
@@ -109,7 +109,7 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 	}
 	l.Inward = up < 0
 	if len(l.Teeth) < 3 {
-		return fail(fmt.Errorf("only %d teeth were found, at least three are needed; give one point on each tooth", len(l.Teeth)))
+		return fail(words.Errorf("only %d teeth were found, at least three are needed; give one point on each tooth", len(l.Teeth)))
 	}
 	return l, nil
 }

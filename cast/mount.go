@@ -1,7 +1,6 @@
 package cast
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -59,17 +58,17 @@ func Mount(scan *mesh.Mesh, a tooth.Arch, points map[tooth.Number]geom.Vec, miss
 func (m Mounting) Cast() (*Cast, Report, error) {
 	var r Report
 	fail := func(err error) (*Cast, Report, error) {
-		return nil, r, fmt.Errorf("mounting the scan as %v arch: %w", m.Arch, err)
+		return nil, r, words.Errorf("mounting the scan as %v arch: %v", words.Code{Group: "arch", Code: m.Arch.String()}, err)
 	}
 	if m.Arch != tooth.Upper && m.Arch != tooth.Lower {
-		return fail(fmt.Errorf("expected upper or lower"))
+		return fail(words.Errorf("expected upper or lower"))
 	}
 	if m.Scan == nil || len(m.Scan.Faces) == 0 {
-		return fail(fmt.Errorf("it has no triangles"))
+		return fail(words.Errorf("it has no triangles"))
 	}
 	for i, v := range m.Scan.Vertices {
 		if !v.IsFinite() {
-			return fail(fmt.Errorf("vertex %d is no finite point", i))
+			return fail(words.Errorf("vertex %d is no finite point", i))
 		}
 	}
 	gone := map[tooth.Number]bool{}
@@ -79,13 +78,13 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 	var order []tooth.Number
 	for n, p := range m.Points {
 		if !n.Valid() || n.Arch() != m.Arch {
-			return fail(fmt.Errorf("a point is given for tooth %v, which is not of this arch", n))
+			return fail(words.Errorf("a point is given for tooth %v, which is not of this arch", n))
 		}
 		if gone[n] {
-			return fail(fmt.Errorf("tooth %v is called missing and yet a point is given on it", n))
+			return fail(words.Errorf("tooth %v is called missing and yet a point is given on it", n))
 		}
 		if !p.IsFinite() {
-			return fail(fmt.Errorf("the point on tooth %v is no finite point", n))
+			return fail(words.Errorf("the point on tooth %v is no finite point", n))
 		}
 	}
 	for _, n := range tooth.All(m.Arch) {
@@ -94,7 +93,7 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 		}
 	}
 	if len(order) < 3 {
-		return fail(fmt.Errorf("points on at least three teeth are needed to tell which way the arch lies, got %d", len(order)))
+		return fail(words.Errorf("points on at least three teeth are needed to tell which way the arch lies, got %d", len(order)))
 	}
 	if err := m.findUnit(order, &r); err != nil {
 		return fail(err)
@@ -115,7 +114,7 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 		p := turn.Apply(m.Points[n])
 		q, face := on.Nearest(p)
 		if face < 0 || q.Dist(p) > 3 {
-			return fail(fmt.Errorf("the point on tooth %v lies %.1f mm off the scan's surface, expected on it", n, q.Dist(p)))
+			return fail(words.Errorf("the point on tooth %v lies %.1f mm off the scan's surface, expected on it", n, q.Dist(p)))
 		}
 		seeds[n], seedFaces[n] = q, face
 	}
@@ -154,7 +153,7 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 		c.Teeth[n] = t
 	}
 	if len(c.Teeth) == 0 {
-		return fail(fmt.Errorf("no crown was found at any of the points"))
+		return fail(words.Errorf("no crown was found at any of the points"))
 	}
 	readArch(c, on, plan, gone)
 	for _, miss := range []struct {
@@ -191,7 +190,7 @@ func (m Mounting) findUnit(order []tooth.Number, r *Report) error {
 		}
 	}
 	if len(ratio) == 0 {
-		return fmt.Errorf("all tooth points lie in one place")
+		return words.Errorf("all tooth points lie in one place")
 	}
 	want := median(ratio)
 	best := math.Inf(1)
@@ -207,7 +206,7 @@ func (m Mounting) findUnit(order []tooth.Number, r *Report) error {
 	}
 	if m.UnitFactor > 0 {
 		if d := math.Abs(math.Log(want / m.UnitFactor)); d > math.Log(2) {
-			return fmt.Errorf("with the unit given (1 = %g mm) neighbouring teeth would stand %.1f times as far apart as teeth do; the scan looks as if it were in %s",
+			return words.Errorf("with the unit given (1 = %g mm) neighbouring teeth would stand %.1f times as far apart as teeth do; the scan looks as if it were in %s",
 				m.UnitFactor, m.UnitFactor/want, r.Unit)
 		}
 		r.UnitFactor = m.UnitFactor
@@ -222,7 +221,7 @@ func (m Mounting) findUnit(order []tooth.Number, r *Report) error {
 		return nil
 	}
 	if best > math.Log(1.8) {
-		return fmt.Errorf("neighbouring teeth stand %.3g of the scan's units apart where about 7 mm are expected: neither mm, cm, m nor inch fits; say which unit it is in, or check the points", 7/want)
+		return words.Errorf("neighbouring teeth stand %.3g of the scan's units apart where about 7 mm are expected: neither mm, cm, m nor inch fits; say which unit it is in, or check the points", 7/want)
 	}
 	return nil
 }
@@ -261,10 +260,10 @@ func (m Mounting) findFrame(order []tooth.Number, r *Report) (geom.Similarity, e
 	_, other := align(from, swapped)
 	r.FitRMS = rms
 	if other < 0.6*rms && rms > 5 {
-		return s, fmt.Errorf("the teeth run round the other way: left and right are exchanged in the points, the arch is %v, or the scan is mirrored", otherArch(m.Arch))
+		return s, words.Errorf("the teeth run round the other way: left and right are exchanged in the points, the arch is %v, or the scan is mirrored", words.Code{Group: "arch", Code: otherArch(m.Arch).String()})
 	}
 	if rms > 9 {
-		return s, fmt.Errorf("the points fit no arch (they miss an average one by %.0f mm): check that each is on the tooth it is named for", rms)
+		return s, words.Errorf("the points fit no arch (they miss an average one by %.0f mm): check that each is on the tooth it is named for", rms)
 	}
 	if rms > 5 {
 		r.note(0, words.Tell("the teeth stand unusually (%.1f mm off an average arch); check that each point is on the tooth it is named for", rms))

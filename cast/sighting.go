@@ -1,7 +1,6 @@
 package cast
 
 import (
-	"fmt"
 	"math"
 
 	"halfpear/geom"
@@ -46,7 +45,7 @@ func (s Sighting) Look() (Seen, error) {
 		out.Findings = append(out.Findings, Finding{Severity: severity, Kind: kind, Tooth: n, Text: t})
 	}
 	if s.Scan == nil || len(s.Scan.Faces) == 0 {
-		return out, fmt.Errorf("the scan has no triangles")
+		return out, words.Errorf("the scan has no triangles")
 	}
 	look := mesh.Inspect(s.Scan)
 	for _, text := range look.Notes {
@@ -57,7 +56,7 @@ func (s Sighting) Look() (Seen, error) {
 		say("note", "repair", 0, words.Tell("on a copy: %s", text))
 	}
 	if len(whole.Faces) == 0 {
-		return out, fmt.Errorf("none of the scan's %d triangles has an area", len(s.Scan.Faces))
+		return out, words.Errorf("none of the scan's %d triangles has an area", len(s.Scan.Faces))
 	}
 	missing := s.Missing
 	if s.Charted && missing == nil {
@@ -104,7 +103,7 @@ func (s Sighting) Look() (Seen, error) {
 		return out, err
 	}
 	if s.Points != nil && !c.standsUp() {
-		return out, fmt.Errorf("the teeth given stand up only with left and right exchanged: the scan is mirrored, the points are named on the wrong side, or the arch is not the %v", s.Arch)
+		return out, words.Errorf("the teeth given stand up only with left and right exchanged: the scan is mirrored, the points are named on the wrong side, or the arch is not the %v", words.Code{Group: "arch", Code: s.Arch.String()})
 	}
 	if inward {
 		say("caution", "flipped", 0, words.Tell("the triangles look into the model: they were turned over on a copy (a mirrored export does this too; check left and right)"))

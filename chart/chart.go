@@ -10,6 +10,7 @@ import (
 
 	"halfpear/arch"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // State is what stands at a tooth's place.
@@ -185,38 +186,43 @@ func (c Chart) Pattern(strict bool) arch.Pattern {
 // Problem is one place where a chart contradicts itself or cannot be right.
 type Problem struct {
 	Field string // as in "teeth.34.mobility"
-	Text  string
+	Text  words.Text
 }
 
 // Validate lists every contradiction and impossible value, in the order of the teeth.
 func (c Chart) Validate() []Problem {
 	var out []Problem
-	say := func(field, format string, args ...any) {
-		out = append(out, Problem{field, fmt.Sprintf(format, args...)})
-	}
+	say := func(field string, text words.Text) { out = append(out, Problem{field, text}) }
 	if c.Arch != tooth.Upper && c.Arch != tooth.Lower {
-		say("arch", "expected upper or lower")
+		say("arch", words.Tell("expected upper or lower"))
 		return out
+	}
+	arch := words.Code{Group: "arch", Code: c.Arch.String()}
+	stands := func(s State) words.Code {
+		if s == "" {
+			s = Present
+		}
+		return words.Code{Group: "stands", Code: string(s)}
 	}
 	for _, n := range numbers(c.Teeth) {
 		t, at := c.Teeth[n], "teeth."+n.String()
 		if !n.Valid() || n.Arch() != c.Arch {
-			say(at, "tooth %d does not belong to the %s arch", n, c.Arch)
+			say(at, words.Tell("tooth %d does not belong to the %v arch", n, arch))
 			continue
 		}
 		if !oneOf(string(t.State), "", "present", "missing", "extract", "pontic", "implant", "root", "closed") {
-			say(at+".state", "%q: expected present, missing, extract, pontic, implant, root or closed", t.State)
+			say(at+".state", words.Tell("%q: expected present, missing, extract, pontic, implant, root or closed", t.State))
 			continue
 		}
 		gone := !c.Stands(n)
 		if t.Replace != nil && !gone {
-			say(at+".replace", "tooth %d is %s: only a tooth that is missing or to be extracted can be replaced", n, c.State(n))
+			say(at+".replace", words.Tell("tooth %d is %s: only a tooth that is missing or to be extracted can be replaced", n, stands(c.State(n))))
 		}
 		if t.Replace != nil && *t.Replace && c.State(n) == Closed {
-			say(at+".replace", "the space of tooth %d is closed: there is no room to replace it", n)
+			say(at+".replace", words.Tell("the space of tooth %d is closed: there is no room to replace it", n))
 		}
 		if t.Abutment != nil && *t.Abutment && gone {
-			say(at+".abutment", "tooth %d is %s and cannot be an abutment", n, c.State(n))
+			say(at+".abutment", words.Tell("tooth %d is %s and cannot be an abutment", n, stands(c.State(n))))
 		}
 		if c.State(n) == Missing || c.State(n) == Closed {
 			for _, f := range []struct {
@@ -225,20 +231,20 @@ func (c Chart) Validate() []Problem {
 			}{{"mobility", t.Mobility != nil}, {"bone_loss_percent", t.BoneLossPercent != nil}, {"crown_root_ratio", t.CrownRootRatio != nil},
 				{"tilt_deg", t.TiltDeg != nil}, {"root_filled", t.RootFilled != nil}, {"crown", t.Crown != ""}, {"caries", t.Caries != ""}} {
 				if f.set {
-					say(at+"."+f.name, "tooth %d is missing, yet its %s is recorded", n, f.name)
+					say(at+"."+f.name, words.Tell("tooth %d is missing, yet its %s is recorded", n, f.name))
 				}
 			}
 		}
 		within := func(name string, v *float64, lo, hi float64) {
 			if v != nil && !(*v >= lo && *v <= hi) {
-				say(at+"."+name, "%g: expected %g to %g", *v, lo, hi)
+				say(at+"."+name, words.Tell("%g: expected %g to %g", *v, lo, hi))
 			}
 		}
 		if t.Mobility != nil && (*t.Mobility < 0 || *t.Mobility > 3) {
-			say(at+".mobility", "%d: expected a grade 0 to 3", *t.Mobility)
+			say(at+".mobility", words.Tell("%d: expected a grade 0 to 3", *t.Mobility))
 		}
 		if t.Furcation != nil && (*t.Furcation < 0 || *t.Furcation > 3) {
-			say(at+".furcation", "%d: expected a grade 0 to 3", *t.Furcation)
+			say(at+".furcation", words.Tell("%d: expected a grade 0 to 3", *t.Furcation))
 		}
 		within("bone_loss_percent", t.BoneLossPercent, 0, 100)
 		within("crown_root_ratio", t.CrownRootRatio, 0.1, 10)
@@ -250,7 +256,7 @@ func (c Chart) Validate() []Problem {
 		within("arm_room_mm", t.ArmRoomMM, 0, 30)
 		word := func(name, v string, allowed ...string) {
 			if v != "" && !oneOf(v, allowed...) {
-				say(at+"."+name, "%q: expected one of %v", v, allowed)
+				say(at+"."+name, words.Tell("%q: expected one of %v", v, allowed))
 			}
 		}
 		word("tilt_toward", t.TiltToward, "mesial", "distal", "facial", "lingual")
@@ -263,26 +269,26 @@ func (c Chart) Validate() []Problem {
 		for _, n := range numbers(m) {
 			at := "tissues." + name + "." + n.String()
 			if !n.Valid() || n.Arch() != c.Arch {
-				say(at, "tooth %d does not belong to the %s arch", n, c.Arch)
+				say(at, words.Tell("tooth %d does not belong to the %v arch", n, arch))
 			} else if v := m[n]; !(v >= 0 && v <= hi) {
-				say(at, "%g mm: expected 0 to %g", v, hi)
+				say(at, words.Tell("%g mm: expected 0 to %g", v, hi))
 			}
 		}
 	}
 	depths("floor_depth_mm", c.Tissues.FloorDepthMM, 30)
 	depths("vestibule_depth_mm", c.Tissues.VestibuleDepthMM, 30)
 	if c.Arch == tooth.Upper && len(c.Tissues.FloorDepthMM) > 0 {
-		say("tissues.floor_depth_mm", "the upper arch has no floor of the mouth")
+		say("tissues.floor_depth_mm", words.Tell("the upper arch has no floor of the mouth"))
 	}
 	for _, n := range numbers(c.Tissues.TissueUndercutMM) {
 		if !n.Valid() || n.Arch() != c.Arch {
-			say("tissues.tissue_undercut_mm."+n.String(), "tooth %d does not belong to the %s arch", n, c.Arch)
+			say("tissues.tissue_undercut_mm."+n.String(), words.Tell("tooth %d does not belong to the %v arch", n, arch))
 		}
 	}
 	for i, t := range c.Tissues.Tori {
 		want := map[tooth.Arch]string{tooth.Upper: "palatal", tooth.Lower: "lingual"}[c.Arch]
 		if t.Place != want {
-			say(fmt.Sprintf("tissues.tori[%d].place", i), "%q: expected %s in the %s arch", t.Place, want, c.Arch)
+			say(fmt.Sprintf("tissues.tori[%d].place", i), words.Tell("%q: expected %s in the %v arch", t.Place, want, arch))
 		}
 	}
 	return out

@@ -136,5 +136,5 @@ func JurisdictionNamed(name string) (Jurisdiction, error) {
 		}
 		names = append(names, j.Name)
 	}
-	return Jurisdiction{}, fmt.Errorf("jurisdiction %q: expected one of %s", name, strings.Join(names, ", "))
+	return Jurisdiction{}, words.Errorf("jurisdiction %q: expected one of %s", name, strings.Join(names, ", "))
 }

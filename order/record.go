@@ -1,7 +1,6 @@
 package order
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -41,13 +40,13 @@ type Signature struct {
 // Sign freezes a complete order. An order that lacks something cannot be signed.
 func (o Order) Sign(by string, caseFile []byte) (Order, Record, error) {
 	if strings.TrimSpace(by) == "" {
-		return o, Record{}, fmt.Errorf("signing order %s: expected the name or the initials of the dentist", o.Number)
+		return o, Record{}, words.Errorf("signing order %s: expected the name or the initials of the dentist", o.Number)
 	}
 	if len(o.Gaps) > 0 {
-		return o, Record{}, fmt.Errorf("signing order %s: %d things are missing, the first: %s", o.Number, len(o.Gaps), o.Gaps[0].Text)
+		return o, Record{}, words.Errorf("signing order %s: %d things are missing, the first: %s", o.Number, len(o.Gaps), o.Gaps[0].Text)
 	}
 	if o.Work.Made.At.IsZero() {
-		return o, Record{}, fmt.Errorf("signing order %s: the time of signing was not given", o.Number)
+		return o, Record{}, words.Errorf("signing order %s: the time of signing was not given", o.Number)
 	}
 	r := snapshot(o)
 	r.Signature = Signature{By: strings.TrimSpace(by), At: o.Work.Made.At}

@@ -98,23 +98,23 @@ func Propose(in Input) ([]Proposal, error) {
 	if in.Book == nil {
 		b, err := rulebook.Open("")
 		if err != nil {
-			return nil, fmt.Errorf("drafting a design: %w", err)
+			return nil, words.Errorf("drafting a design: %v", err)
 		}
 		in.Book = b
 	}
 	if problems := in.Chart.Validate(); len(problems) > 0 {
-		return nil, fmt.Errorf("drafting a design: the chart contradicts itself: %s: %s", problems[0].Field, problems[0].Text)
+		return nil, words.Errorf("drafting a design: the chart contradicts itself: %s: %s", problems[0].Field, problems[0].Text)
 	}
 	class, err := arch.Classify(in.Chart.Pattern(in.Book.Strict()))
 	if err != nil {
-		return nil, fmt.Errorf("drafting a design: %w", err)
+		return nil, words.Errorf("drafting a design: %v", err)
 	}
 	if class.Class == arch.None {
-		return nil, fmt.Errorf("drafting a design: a partial denture needs teeth left and a space to restore: %s", class.Notes[len(class.Notes)-1])
+		return nil, words.Errorf("drafting a design: a partial denture needs teeth left and a space to restore: %s", class.Notes[len(class.Notes)-1])
 	}
 	s := &search{in: in, class: class, book: in.Book, most: evaluated}
 	if !s.anyFit() {
-		return nil, fmt.Errorf("drafting a design: none of the standing teeth can carry a part: every one is hopeless, loose beyond use or marked as no abutment")
+		return nil, words.Errorf("drafting a design: none of the standing teeth can carry a part: every one is hopeless, loose beyond use or marked as no abutment")
 	}
 	s.shown = rulebook.Scanned(s.book, in.Chart, in.Tissues, in.Spread)
 	s.metals()
@@ -274,7 +274,7 @@ func (s *search) look(list []*draft) error {
 	wait.Wait()
 	for i, d := range list {
 		if errs[i] != nil {
-			return fmt.Errorf("laying a drafted design on the cast: %w", errs[i])
+			return words.Errorf("laying a drafted design on the cast: %v", errs[i])
 		}
 		s.judge(d, seen[i])
 	}

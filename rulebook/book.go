@@ -149,7 +149,7 @@ func Open(profile string) (*Book, error) {
 	}
 	raw, err := data.ReadFile("data/profiles/" + profile + ".yaml")
 	if err != nil {
-		return nil, fmt.Errorf("profile %q: expected one of %v, or a school's own file", profile, Profiles)
+		return nil, words.Errorf("profile %q: expected one of %v, or a school's own file", profile, Profiles)
 	}
 	b, problems := read(raw, profile)
 	if len(problems) > 0 {

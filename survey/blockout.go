@@ -2,12 +2,12 @@ package survey
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/geom/mesh"
+	"halfpear/words"
 )
 
 // Shaping says how a block-out is shaped. The zero value fills every undercut parallel to
@@ -68,7 +68,7 @@ const (
 // the part of the surface above the survey line.
 func (t *Table) BlockOut(ctx context.Context, direction geom.Vec, how Shaping) (*BlockOut, error) {
 	if !(how.TaperDeg >= 0 && how.TaperDeg <= largestTaper) {
-		return nil, fmt.Errorf("blocking out with a taper of %g degrees: expected 0 to %d", how.TaperDeg, largestTaper)
+		return nil, words.Errorf("blocking out with a taper of %g degrees: expected 0 to %d", how.TaperDeg, largestTaper)
 	}
 	s, err := t.Survey(ctx, direction)
 	if err != nil {
@@ -93,11 +93,11 @@ func (t *Table) BlockOut(ctx context.Context, direction geom.Vec, how Shaping) (
 	b.settle(ctx)
 	tell(0.6)
 	if out.Mesh = b.mesh(ctx); ctx.Err() != nil {
-		return nil, fmt.Errorf("blocking out: %w", ctx.Err())
+		return nil, words.Errorf("blocking out: %v", ctx.Err())
 	}
 	tell(0.9)
 	if len(out.Mesh.Faces) == 0 {
-		return nil, fmt.Errorf("blocking out: the surface is too small or too thin for a grid of %.3g; choose a finer one", b.cell)
+		return nil, words.Errorf("blocking out: the surface is too small or too thin for a grid of %.3g; choose a finer one", b.cell)
 	}
 	b.volumes(out)
 	if t.view.adj.Turned > 0 {
@@ -229,7 +229,7 @@ func newFiller(t *Table, s *Survey, how Shaping) *filler {
 		b.cell = math.Max(size.X, size.Y) / cellsAcross
 	}
 	if !(b.cell > 0) || size.X/b.cell*size.Y/b.cell*(size.Z/b.cell+4) > mostNodes {
-		b.err = fmt.Errorf("blocking out on a grid of %g: expected a length that divides a body of %.3g by %.3g by %.3g into at most %d nodes", b.cell, size.X, size.Y, size.Z, mostNodes)
+		b.err = words.Errorf("blocking out on a grid of %g: expected a length that divides a body of %.3g by %.3g by %.3g into at most %d nodes", b.cell, size.X, size.Y, size.Z, mostNodes)
 		return b
 	}
 	// Room for what widens: the taper's foot and the relief.

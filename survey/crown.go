@@ -1,13 +1,13 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 
 	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/geom/mesh"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // columnsRound is how many columns stand round a crown: one every three degrees, about
@@ -25,13 +25,13 @@ const atContour = 0.003
 func CrownOf(c *cast.Cast, s *Survey, n tooth.Number) (Crown, error) {
 	t := c.Teeth[n]
 	if t == nil {
-		return Crown{}, fmt.Errorf("charting the crown of tooth %d: the cast has no such tooth", n)
+		return Crown{}, words.Errorf("charting the crown of tooth %v: the cast has no such tooth", n)
 	}
 	if len(t.Margin) < 3 {
-		return Crown{}, fmt.Errorf("charting the crown of tooth %d: its gingival margin is not known", n)
+		return Crown{}, words.Errorf("charting the crown of tooth %v: its gingival margin is not known", n)
 	}
 	if len(s.Depth) != len(c.Mesh.Vertices) {
-		return Crown{}, fmt.Errorf("charting the crown of tooth %d: the survey is of another surface (%d vertices, the cast has %d)", n, len(s.Depth), len(c.Mesh.Vertices))
+		return Crown{}, words.Errorf("charting the crown of tooth %v: the survey is of another surface (%d vertices, the cast has %d)", n, len(s.Depth), len(c.Mesh.Vertices))
 	}
 	var faces []int32
 	for i, l := range c.Labels {
@@ -40,7 +40,7 @@ func CrownOf(c *cast.Cast, s *Survey, n tooth.Number) (Crown, error) {
 		}
 	}
 	if len(faces) == 0 {
-		return Crown{}, fmt.Errorf("charting the crown of tooth %d: no part of the surface is labelled with it", n)
+		return Crown{}, words.Errorf("charting the crown of tooth %v: no part of the surface is labelled with it", n)
 	}
 	d := s.Direction
 	cr := Crown{Tooth: n, Path: PathAlong(c.Arch, d), axis: axisOf(t, d)}
@@ -55,7 +55,7 @@ func CrownOf(c *cast.Cast, s *Survey, n tooth.Number) (Crown, error) {
 		cr.Columns[i] = col
 	}
 	if missing > columnsRound/3 {
-		return Crown{}, fmt.Errorf("charting the crown of tooth %d: its surface does not go round: %d of %d columns are empty; check its margin and its place on the scan", n, missing, columnsRound)
+		return Crown{}, words.Errorf("charting the crown of tooth %v: its surface does not go round: %d of %d columns are empty; check its margin and its place on the scan", n, missing, columnsRound)
 	}
 	cr.fill()
 	return cr, nil

@@ -2,7 +2,6 @@ package survey
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"halfpear/geom"
@@ -44,7 +43,7 @@ type Table struct {
 // NewTable prepares a mesh.
 func NewTable(m *mesh.Mesh, opt Options) (*Table, error) {
 	if len(m.Faces) == 0 || len(m.Vertices) == 0 {
-		return nil, fmt.Errorf("surveying: expected a surface, the mesh has %d vertices and %d faces", len(m.Vertices), len(m.Faces))
+		return nil, words.Errorf("surveying: expected a surface, the mesh has %d vertices and %d faces", len(m.Vertices), len(m.Faces))
 	}
 	if err := refuseFlat(m); err != nil {
 		return nil, err
@@ -123,7 +122,7 @@ func (t *Table) reachable() error {
 		size := t.view.across
 		least, most := size/math.Sqrt(mostPixels), size/8
 		if !(px >= least && px <= most) {
-			return fmt.Errorf("surveying with pixels of %g: expected %.2g to %.2g on a mesh %.3g across", px, least, most, size)
+			return words.Errorf("surveying with pixels of %g: expected %.2g to %.2g on a mesh %.3g across", px, least, most, size)
 		}
 	}
 	r := t.opt.Resolution
@@ -131,11 +130,11 @@ func (t *Table) reachable() error {
 		return nil
 	}
 	if !(r > 0) || math.IsInf(r, 1) {
-		return fmt.Errorf("surveying to a resolution of %g: expected a length above 0", r)
+		return words.Errorf("surveying to a resolution of %g: expected a length above 0", r)
 	}
 	size := t.view.across
 	if least := size * max(4e-6, errorBeside*leastBeside/math.Sqrt(mostPixels)); r < least {
-		return fmt.Errorf("surveying to a resolution of %g: a mesh %.3g across can be surveyed to %.2g at the finest; ask for that or more", r, size, least)
+		return words.Errorf("surveying to a resolution of %g: a mesh %.3g across can be surveyed to %.2g at the finest; ask for that or more", r, size, least)
 	}
 	return nil
 }
@@ -148,7 +147,7 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 	}
 	d := direction.Unit()
 	if !direction.IsFinite() || d == (geom.Vec{}) {
-		return nil, fmt.Errorf("surveying: the direction (%g, %g, %g) has no length; expected three numbers that are not all 0", direction.X, direction.Y, direction.Z)
+		return nil, words.Errorf("surveying: the direction (%g, %g, %g) has no length; expected three numbers that are not all 0", direction.X, direction.Y, direction.Z)
 	}
 	if err := t.reachable(); err != nil {
 		return nil, err
@@ -164,7 +163,7 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 			}
 		}
 		if !seen {
-			return nil, fmt.Errorf("surveying along (%.4g, %.4g, %.4g): no triangle can be seen from there: the surface stands edge-on to the path; choose another direction", d.X, d.Y, d.Z)
+			return nil, words.Errorf("surveying along (%.4g, %.4g, %.4g): no triangle can be seen from there: the surface stands edge-on to the path; choose another direction", d.X, d.Y, d.Z)
 		}
 		w.fold(ctx)
 	}
@@ -184,7 +183,7 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 		s.deepLines(w)
 	}
 	if err := ctx.Err(); err != nil {
-		return nil, fmt.Errorf("surveying: %w", err)
+		return nil, words.Errorf("surveying: %v", err)
 	}
 	return s, nil
 }

@@ -1,12 +1,12 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // An undercut is deeper than roughness, and the line over it a height of contour, from so
@@ -132,7 +132,7 @@ func refuseFlat(m *mesh.Mesh) error {
 		return nil
 	}
 	size := geom.BoxOf(m.Vertices).Size()
-	return fmt.Errorf("surveying: the mesh is a flat sheet (its %d points lie in one plane, %.3g by %.3g by %.3g across): expected the surface of a cast; check that the right file was read", len(m.Vertices), size.X, size.Y, size.Z)
+	return words.Errorf("surveying: the mesh is a flat sheet (its %d points lie in one plane, %.3g by %.3g by %.3g across): expected the surface of a cast; check that the right file was read", len(m.Vertices), size.X, size.Y, size.Z)
 }
 
 // ShowsTeeth tells whether the path sees anything of the teeth that the faces are labelled

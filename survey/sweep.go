@@ -2,13 +2,13 @@ package survey
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"sort"
 
 	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // Plan names what a path of insertion has to serve: the surfaces that guide planes are
@@ -83,10 +83,10 @@ const (
 // that is chosen. progress, where it is not nil, is told the share done.
 func Sweep(ctx context.Context, c *cast.Cast, crowns map[tooth.Number]Crown, plan Plan, withinDeg float64, n int, progress func(float64)) (Swept, error) {
 	if !(withinDeg > 0 && withinDeg <= 45) {
-		return Swept{}, fmt.Errorf("sweeping paths within %g degrees: expected more than 0 and at most 45", withinDeg)
+		return Swept{}, words.Errorf("sweeping paths within %g degrees: expected more than 0 and at most 45", withinDeg)
 	}
 	if len(plan.Guides) == 0 && len(plan.Grips) == 0 {
-		return Swept{}, fmt.Errorf("sweeping paths: no abutment is named whose guide planes or undercuts could be weighed")
+		return Swept{}, words.Errorf("sweeping paths: no abutment is named whose guide planes or undercuts could be weighed")
 	}
 	w := newSweeper(c, crowns, plan)
 	step := withinDeg * math.Sqrt(math.Pi/float64(max(n, 7)))
@@ -95,7 +95,7 @@ func Sweep(ctx context.Context, c *cast.Cast, crowns map[tooth.Number]Crown, pla
 	for i := -rings; i <= rings; i++ {
 		for j := -rings; j <= rings; j++ {
 			if err := ctx.Err(); err != nil {
-				return Swept{}, fmt.Errorf("sweeping paths: %w", err)
+				return Swept{}, words.Errorf("sweeping paths: %v", err)
 			}
 			a, r := float64(i)*step, float64(j)*step
 			p := PathFromTilt(c.Arch, a, r)

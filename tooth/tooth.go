@@ -192,12 +192,15 @@ const (
 // Numberings lists the ways of numbering teeth.
 var Numberings = [...]Numbering{FDI, Universal, Zsigmondy}
 
-// In writes n for people, as in "34", "#21" or "LL4". Any numbering but the last two is FDI.
+// In writes n for people, as in "34", "#21" or "LL4". Any numbering but the last two is FDI,
+// and so is what is no tooth.
 func (n Number) In(s Numbering) string {
-	switch s {
-	case Universal:
+	switch {
+	case !n.Valid():
+		return n.String()
+	case s == Universal:
 		return "#" + strconv.Itoa(n.Universal())
-	case Zsigmondy:
+	case s == Zsigmondy:
 		return n.Spoken()
 	}
 	return n.String()

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"mime"
@@ -76,18 +77,18 @@ func contentOf(c casebook.Case, label string) (casebook.Content, error) {
 	if err != nil {
 		return casebook.Content{}, shown{err}
 	}
-	words := []string{c.Chart.Arch.String(), class.String()}
+	text := []string{c.Chart.Arch.String(), class.String()}
 	for n, t := range c.Chart.Teeth {
 		if t.Note != "" {
-			words = append(words, fmt.Sprintf("%d %s", n, t.Note))
+			text = append(text, fmt.Sprintf("%d %s", n, t.Note))
 		}
 	}
 	if c.Design != nil {
 		for _, p := range c.Design.Parts {
-			words = append(words, string(p.Form), p.Note)
+			text = append(text, string(p.Form), p.Note)
 		}
 	}
-	return casebook.Content{Label: label, Title: c.Title, Arch: c.Chart.Arch, Class: class.String(), Doc: doc, Text: strings.Join(words, " ")}, nil
+	return casebook.Content{Label: label, Title: c.Title, Arch: c.Chart.Arch, Class: class.String(), Doc: doc, Text: strings.Join(text, " ")}, nil
 }
 
 // load reads the case a request names.
@@ -173,7 +174,14 @@ func checked(f casefile.File) (casebook.Case, error) {
 	if err != nil {
 		return casebook.Case{}, err
 	}
-	return casefile.Read("the case", data)
+	c, err := casefile.Read("", data)
+	var wrong *casefile.Error
+	if errors.As(err, &wrong) {
+		for i := range wrong.Problems {
+			wrong.Problems[i].Line = 0 // nobody sees these lines
+		}
+	}
+	return c, err
 }
 
 func (s *Server) undo(w http.ResponseWriter, r *http.Request) (any, error) {
@@ -340,7 +348,7 @@ func (s *Server) importCase(w http.ResponseWriter, r *http.Request) (any, error)
 			return nil, err
 		}
 	}
-	c, err := casefile.Read("the imported case", doc)
+	c, err := casefile.Read("", doc)
 	if err != nil {
 		return nil, err
 	}
@@ -360,15 +368,15 @@ func (s *Server) importCase(w http.ResponseWriter, r *http.Request) (any, error)
 // else; names only tell the one from the other, and no more is unpacked than a scan may
 // have.
 func unpack(body []byte) (doc, scan []byte, scanName string, err error) {
-	bad := func(format string, args ...any) error {
-		return refusef(http.StatusUnprocessableEntity, "reading the archive: "+format, args...)
+	bad := func(why words.Text) error {
+		return refusef(http.StatusUnprocessableEntity, "reading the archive: %v", why)
 	}
 	z, err := zip.NewReader(bytes.NewReader(body), int64(len(body)))
 	if err != nil {
-		return nil, nil, "", bad("it is damaged or no zip archive")
+		return nil, nil, "", bad(words.Tell("it is damaged or no zip archive"))
 	}
 	if len(z.File) > 2 {
-		return nil, nil, "", bad("expected a case and its scan, found %d files", len(z.File))
+		return nil, nil, "", bad(words.Tell("expected a case and its scan, found %d files", len(z.File)))
 	}
 	for _, f := range z.File {
 		limit := int64(largestScan)
@@ -378,15 +386,15 @@ func unpack(body []byte) (doc, scan []byte, scanName string, err error) {
 		}
 		from, err := f.Open()
 		if err != nil {
-			return nil, nil, "", bad("%q cannot be unpacked", path.Base(f.Name))
+			return nil, nil, "", bad(words.Tell("%q cannot be unpacked", path.Base(f.Name)))
 		}
 		data, err := io.ReadAll(io.LimitReader(from, limit+1))
 		from.Close()
 		if err != nil {
-			return nil, nil, "", bad("%q is damaged", path.Base(f.Name))
+			return nil, nil, "", bad(words.Tell("%q is damaged", path.Base(f.Name)))
 		}
 		if int64(len(data)) > limit {
-			return nil, nil, "", bad("%q is larger than %d MB", path.Base(f.Name), limit>>20)
+			return nil, nil, "", bad(words.Tell("%q is larger than %d MB", path.Base(f.Name), limit>>20))
 		}
 		switch {
 		case isCase && doc == nil:
@@ -394,11 +402,11 @@ func unpack(body []byte) (doc, scan []byte, scanName string, err error) {
 		case !isCase && scan == nil:
 			scan, scanName = data, path.Base(f.Name)
 		default:
-			return nil, nil, "", bad("expected one case and at most one scan")
+			return nil, nil, "", bad(words.Tell("expected one case and at most one scan"))
 		}
 	}
 	if doc == nil {
-		return nil, nil, "", bad("expected a case file whose name ends in .yaml, found none")
+		return nil, nil, "", bad(words.Tell("expected a case file whose name ends in .yaml, found none"))
 	}
 	return doc, scan, scanName, nil
 }

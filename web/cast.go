@@ -67,7 +67,7 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 	gone := unpointed(c.Chart, m.points)
 	switch {
 	case err != nil:
-		m.trouble = words.Tell("%v; point out the middle of each tooth that stands", err.Error())
+		m.trouble = words.Tell("%v; point out the middle of each tooth that stands", err)
 	case len(m.points) < 3 || len(gone) > len(m.points):
 		m.trouble = words.Tell("still to be pointed out: %v", gone)
 	default:
@@ -83,7 +83,7 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 			m.cast, m.whole, m.report = whole, true, append(append([]words.Text{}, read.notes...), told...)
 			return m, ctx.Err()
 		}
-		m.trouble = words.Plain(err.Error())
+		m.trouble = words.OfError(err)
 	}
 	factor := read.factor
 	if factor == 0 {
@@ -327,7 +327,7 @@ func (s *Server) placeTooth(w http.ResponseWriter, r *http.Request) (any, error)
 		return nil, refusef(http.StatusUnprocessableEntity, "a cast made from the chart knows its teeth; points are given on a scan")
 	}
 	if !(in.Confirm && n == 0) && (in.Tooth < 11 || in.Tooth > 48 || !n.Valid() || n.Arch() != c.Chart.Arch) {
-		return nil, refusef(http.StatusUnprocessableEntity, "%d is no tooth of the %s arch", in.Tooth, c.Chart.Arch)
+		return nil, refusef(http.StatusUnprocessableEntity, "%d is no tooth of the %s arch", in.Tooth, archWord(c.Chart.Arch))
 	}
 	m, err := s.mount(r.Context(), c)
 	if err != nil {

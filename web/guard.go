@@ -7,6 +7,8 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+
+	"halfpear/words"
 )
 
 // contentPolicy lets the page load nothing but its own files. Pictures may also come from
@@ -31,11 +33,11 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		h.Set("Cache-Control", "no-store")
 
 		if !s.ownHost(r.Host) {
-			refuse(w, http.StatusMisdirectedRequest, "this address is not the workbench's own: open the one that halfpear serve printed")
+			refuse(w, r, http.StatusMisdirectedRequest, words.Tell("this address is not the workbench's own: open the one that halfpear serve printed"))
 			return
 		}
 		if !s.ownPage(r) {
-			refuse(w, http.StatusForbidden, "the request came from another page and was not carried out")
+			refuse(w, r, http.StatusForbidden, words.Tell("the request came from another page and was not carried out"))
 			return
 		}
 		if strings.HasPrefix(r.URL.Path, enterPath) {
@@ -43,7 +45,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 			return
 		}
 		if !s.knows(r) {
-			refuse(w, http.StatusUnauthorized, "open the address that halfpear serve printed, with the key in it; this browser does not have the key")
+			refuse(w, r, http.StatusUnauthorized, words.Tell("open the address that halfpear serve printed, with the key in it; this browser does not have the key"))
 			return
 		}
 		next.ServeHTTP(w, r)
@@ -97,7 +99,7 @@ func (s *Server) cookieName() string { return "halfpear-" + s.port }
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	key := strings.TrimPrefix(r.URL.Path, enterPath)
 	if r.Method != http.MethodGet || !same(key, s.Token) {
-		refuse(w, http.StatusUnauthorized, "the key in this address is not the one in use: open the address that halfpear serve printed last")
+		refuse(w, r, http.StatusUnauthorized, words.Tell("the key in this address is not the one in use: open the address that halfpear serve printed last"))
 		return
 	}
 	http.SetCookie(w, &http.Cookie{Name: s.cookieName(), Value: s.Token, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: 400 * 24 * 3600})
@@ -105,7 +107,8 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
 	// browser's own pages led here, so a page of our own goes on.
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Refresh", "0; url=/")
-	fmt.Fprint(w, `<!doctype html><html lang="en"><meta charset="utf-8"><title>Halfpear</title><p><a href="/">Open the workbench</a></p></html>`)
+	l := language(r)
+	fmt.Fprintf(w, `<!doctype html><html lang="%s"><meta charset="utf-8"><title>Halfpear</title><p><a href="/">%s</a></p></html>`, l, words.Tell("Open the workbench").In(l))
 }
 
 // knows tells whether the request carries the key, as a cookie or, for programs, in the
@@ -121,8 +124,8 @@ func (s *Server) knows(r *http.Request) bool {
 func same(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
 // refuse answers in plain words, for a person who sees it bare in the browser.
-func refuse(w http.ResponseWriter, status int, why string) {
+func refuse(w http.ResponseWriter, r *http.Request, status int, why words.Text) {
 	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 	w.WriteHeader(status)
-	fmt.Fprintln(w, "Halfpear: "+why+".")
+	fmt.Fprintln(w, "Halfpear: "+why.In(language(r))+".")
 }

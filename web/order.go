@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"strconv"
+	"strings"
 	"time"
 
 	"halfpear/arch"
@@ -18,13 +19,27 @@ import (
 	"halfpear/words"
 )
 
-// language is the one the page asks for.
+// language is the one the page asks for: in the address, or else in the request's head, as
+// browsers do on their own.
 func language(r *http.Request) words.Lang {
-	l, err := words.ParseLang(r.URL.Query().Get("lang"))
-	if err != nil {
-		return words.English
+	if l, err := words.ParseLang(r.URL.Query().Get("lang")); err == nil {
+		return l
 	}
-	return l
+	for _, wish := range strings.Split(r.Header.Get("Accept-Language"), ",") {
+		name, _, _ := strings.Cut(strings.TrimSpace(wish), ";")
+		if l, err := words.ParseLang(name); err == nil {
+			return l
+		}
+	}
+	return words.English
+}
+
+// readerOf is who reads what is said of the case that a request names.
+func (s *Server) readerOf(r *http.Request) words.Lang {
+	if c, _, err := s.load(r); err == nil {
+		return reader(r, c)
+	}
+	return language(r)
 }
 
 // reader is who reads what is said of a case: the page's language, and teeth numbered as

@@ -220,7 +220,7 @@ func (s *Server) signOrder(w http.ResponseWriter, r *http.Request) (any, error) 
 		return nil, casebook.Conflict{ID: rev.ID, Base: in.Base, Head: rev.Seq}
 	}
 	if a, err := tooth.ParseArch(in.Arch); err != nil || a != c.Chart.Arch {
-		return nil, refusef(http.StatusUnprocessableEntity, "the case is about the %s arch; the arch read back is %q", c.Chart.Arch, in.Arch)
+		return nil, refusef(http.StatusUnprocessableEntity, "the case is about the %s arch; the arch read back is %q", archWord(c.Chart.Arch), in.Arch)
 	}
 	l, err := words.ParseLang(in.Language)
 	if err != nil {

@@ -22,8 +22,10 @@ import (
 
 	"halfpear/casebook"
 	"halfpear/encoding/casefile"
+	"halfpear/tooth"
 	"halfpear/web/api"
 	"halfpear/web/ui"
+	"halfpear/words"
 )
 
 // Options is what a Server needs.
@@ -123,7 +125,7 @@ func (s *Server) routes() {
 	s.mux.HandleFunc("GET /api/cases/{case}/export", s.exportCase)
 	s.engineRoutes()
 	s.mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
-		s.fail(w, r, refusal{http.StatusNotFound, "there is nothing at this address"})
+		s.fail(w, r, refusef(http.StatusNotFound, "there is nothing at this address"))
 	})
 	s.mux.HandleFunc("/", s.page)
 }
@@ -160,13 +162,13 @@ func answer(w http.ResponseWriter, status int, v any) {
 // refusal is an error whose words are made for the person at the browser.
 type refusal struct {
 	status int
-	text   string
+	text   words.Text
 }
 
-func (r refusal) Error() string { return r.text }
+func (r refusal) Error() string { return r.text.String() }
 
-func refusef(status int, format string, args ...any) error {
-	return refusal{status, fmt.Sprintf(format, args...)}
+func refusef(status int, english string, values ...any) error {
+	return refusal{status, words.Tell(english, values...)}
 }
 
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
@@ -184,23 +186,31 @@ func (s *Server) failure(r *http.Request, err error) (status int, f api.Failure)
 		big      *http.MaxBytesError
 		own      shown
 	)
+	l := s.readerOf(r)
+	says := func(status int, text words.Text) (int, api.Failure) { return status, api.Failure{Error: text.In(l)} }
 	switch {
 	case errors.Is(err, context.Canceled):
-		return 499, api.Failure{Error: "the work was broken off"}
+		return says(499, words.Tell("the work was broken off"))
 	case errors.As(err, &no):
-		return no.status, api.Failure{Error: no.text}
+		return says(no.status, no.text)
 	case errors.As(err, &conflict):
-		return http.StatusConflict, api.Failure{Error: conflict.Error(), Head: conflict.Head}
+		status, f = says(http.StatusConflict, words.Tell("the case has meanwhile become revision %d, this was made on revision %d: load it again and repeat the change", conflict.Head, conflict.Base))
+		f.Head = conflict.Head
+		return status, f
 	case errors.Is(err, casebook.ErrUnknown):
-		return http.StatusNotFound, api.Failure{Error: err.Error()}
+		return says(http.StatusNotFound, words.Tell("there is no such case"))
 	case errors.Is(err, casebook.ErrNothing):
-		return http.StatusConflict, api.Failure{Error: err.Error()}
+		return says(http.StatusConflict, words.Tell("there is nothing to take back"))
 	case errors.As(err, &file):
-		return http.StatusUnprocessableEntity, api.Failure{Error: file.Error(), Problems: problems(file.Problems)}
+		status, f = says(http.StatusUnprocessableEntity, file.Says())
+		for _, p := range file.Problems {
+			f.Problems = append(f.Problems, api.Problem{Field: p.Field, Text: p.Text.In(l)})
+		}
+		return status, f
 	case errors.As(err, &big):
-		return http.StatusRequestEntityTooLarge, api.Failure{Error: fmt.Sprintf("what was sent is larger than the %d MB that are taken here", big.Limit>>20)}
+		return says(http.StatusRequestEntityTooLarge, words.Tell("what was sent is larger than the %d MB that are taken here", big.Limit>>20))
 	case errors.As(err, &own):
-		return http.StatusUnprocessableEntity, api.Failure{Error: own.Error()}
+		return says(http.StatusUnprocessableEntity, words.OfError(own))
 	}
 	return s.fault(r, err)
 }
@@ -209,22 +219,17 @@ func (s *Server) failure(r *http.Request, err error) (status int, f api.Failure)
 // gave, not of this machine.
 type shown struct{ error }
 
-func (e shown) Unwrap() error { return e.error }
+func (e shown) Unwrap() error          { return e.error }
+func (e shown) In(l words.Lang) string { return words.OfError(e.error).In(l) }
+
+func archWord(a tooth.Arch) words.Code { return words.Code{Group: "arch", Code: a.String()} }
 
 func (s *Server) fault(r *http.Request, err error) (int, api.Failure) {
 	entry := make([]byte, 2)
 	_, _ = io.ReadFull(s.Random, entry)
 	name := fmt.Sprintf("%04x", entry)
 	s.Log.Error("a request failed", "entry", name, "method", r.Method, "path", r.URL.Path, "error", err)
-	return http.StatusInternalServerError, api.Failure{Error: "something went wrong here; the log has entry " + name}
-}
-
-func problems(ps []casefile.Problem) []api.Problem {
-	out := make([]api.Problem, len(ps))
-	for i, p := range ps {
-		out[i] = api.Problem{Field: p.Field, Text: p.Text}
-	}
-	return out
+	return http.StatusInternalServerError, api.Failure{Error: words.Tell("something went wrong here; the log has entry %s", name).In(language(r))}
 }
 
 // read decodes a JSON body strictly.
@@ -248,7 +253,7 @@ func read(w http.ResponseWriter, r *http.Request, v any) error {
 // shows what the address names.
 func (s *Server) page(w http.ResponseWriter, r *http.Request) {
 	if r.Method != http.MethodGet && r.Method != http.MethodHead {
-		refuse(w, http.StatusMethodNotAllowed, "this address is only read")
+		refuse(w, r, http.StatusMethodNotAllowed, words.Tell("this address is only read"))
 		return
 	}
 	files, built := ui.Files()

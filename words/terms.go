@@ -214,6 +214,14 @@ var terms = map[string]Word{
 	"over.situation":   say("every abutment to be equipped", "jedem zu versorgenden Pfeilerzahn"),
 	"over.arch":        say("the arch", "dem Kiefer"),
 
+	"stands.present": say("present", "vorhanden"),
+	"stands.missing": say("missing", "fehlend"),
+	"stands.extract": say("to be extracted", "zu extrahieren"),
+	"stands.pontic":  say("a pontic", "ein Brückenglied"),
+	"stands.implant": say("an implant", "ein Implantat"),
+	"stands.root":    say("a root", "eine Wurzel"),
+	"stands.closed":  say("a closed space", "eine geschlossene Lücke"),
+
 	"state.draft":    say("draft", "Entwurf"),
 	"state.complete": say("complete", "vollständig"),
 	"state.signed":   say("signed", "unterzeichnet"),

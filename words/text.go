@@ -31,6 +31,32 @@ func Tell(english string, values ...any) Text {
 	return Text{word: Word{english, told[english]}, values: values}
 }
 
+// Errorf is an error in words for people, told as Tell tells. Its Error is the English; a
+// value that is an error itself is wrapped.
+func Errorf(english string, values ...any) error { return &failure{Tell(english, values...)} }
+
+type failure struct{ text Text }
+
+func (e *failure) Error() string    { return e.text.String() }
+func (e *failure) In(l Lang) string { return e.text.In(l) }
+func (e *failure) Unwrap() error {
+	for _, v := range e.text.values {
+		if err, ok := v.(error); ok {
+			return err
+		}
+	}
+	return nil
+}
+
+// OfError is what an error says: in the reader's language where it was made by Errorf, and
+// as it stands, marked as English, where it was not.
+func OfError(err error) Text {
+	if s, ok := err.(Said); ok {
+		return Say(s)
+	}
+	return Own(strings.ReplaceAll(err.Error(), "%", "%%"), "").With()
+}
+
 // Own is a word that is no part of the catalogue: a rule's, or a school's. A language it
 // lacks is stood in for by the other one, marked.
 func Own(english, german string) Word { return Word{english, german} }

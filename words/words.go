@@ -152,6 +152,8 @@ func (l Lang) value(v any) any {
 		return toothName(ToothName(l, v))
 	case float64:
 		return decimal{v, l}
+	case error:
+		return OfError(v).In(l)
 	}
 	return v
 }

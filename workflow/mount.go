@@ -2,7 +2,6 @@ package workflow
 
 import (
 	"context"
-	"fmt"
 
 	"halfpear/casebook"
 	"halfpear/cast"
@@ -79,7 +78,7 @@ func absent(c casebook.Case) []tooth.Number {
 func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []words.Text, error) {
 	for _, n := range tooth.All(c.Chart.Arch) {
 		if _, ok := c.Scan.Points[n]; ok && c.Chart.State(n) == "missing" {
-			return nil, nil, fmt.Errorf("the scan of case %s has a point on tooth %s, which the chart says is missing: correct the chart or take the point away", c.ID, n)
+			return nil, nil, words.Errorf("the scan of case %s has a point on tooth %s, which the chart says is missing: correct the chart or take the point away", c.ID, n)
 		}
 	}
 	m := cast.Mounting{Scan: f.Mesh, Arch: c.Chart.Arch, Points: map[tooth.Number]geom.Vec{}, Missing: absent(c), UnitFactor: factor, Margins: c.Scan.Margins}
@@ -135,7 +134,7 @@ func Survey(ctx context.Context, k *cast.Cast, s casebook.Survey, opt survey.Opt
 	}
 	if len(k.Teeth) > 0 && !out.Along.ShowsTeeth(k.Labels) {
 		d := path.Direction
-		return Surveyed{}, fmt.Errorf("surveying along (%.3g, %.3g, %.3g): this path hides all %d teeth; expected a path near the occlusal plane's normal, pointing the way the denture is lifted off", d.X, d.Y, d.Z, len(k.Teeth))
+		return Surveyed{}, words.Errorf("surveying along (%.3g, %.3g, %.3g): this path hides all %d teeth; expected a path near the occlusal plane's normal, pointing the way the denture is lifted off", d.X, d.Y, d.Z, len(k.Teeth))
 	}
 	out.Crowns = map[tooth.Number]survey.Crown{}
 	for _, n := range k.Standing() {

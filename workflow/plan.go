@@ -2,7 +2,6 @@ package workflow
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"sync"
 
@@ -17,6 +16,7 @@ import (
 	"halfpear/survey"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Plan is one design on a study's cast: laid, reckoned, prepared for and checked.
@@ -288,7 +288,7 @@ func (s *Study) forcesOf(r *mechanics.Report) *rulebook.Forces {
 // PlanOf is the plan of the design the case holds.
 func (s *Study) PlanOf() (*Plan, error) {
 	if s.Case.Design == nil || len(s.Case.Design.Parts) == 0 {
-		return nil, fmt.Errorf("case %s has no design: propose one, or write its parts under design", s.Case.ID)
+		return nil, words.Errorf("case %s has no design: propose one, or write its parts under design", s.Case.ID)
 	}
 	return s.Plan(*s.Case.Design)
 }

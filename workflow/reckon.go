@@ -1,12 +1,11 @@
 package workflow
 
 import (
-	"fmt"
-
 	"halfpear/design"
 	"halfpear/mechanics"
 	"halfpear/placement"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // ConnectorForm is a plan's design with one form of major connector, and how that gives.
@@ -22,7 +21,7 @@ type ConnectorForm struct {
 func (p *Plan) Connectors() ([]ConnectorForm, error) {
 	parts := p.Design.Of(design.MajorConnector)
 	if len(parts) == 0 {
-		return nil, fmt.Errorf("comparing the connectors of case %s: the design has no major connector", p.Case.ID)
+		return nil, words.Errorf("comparing the connectors of case %s: the design has no major connector", p.Case.ID)
 	}
 	planned := parts[0]
 	of := func(form design.Form, laid *placement.Placement) ConnectorForm {
@@ -41,7 +40,7 @@ func (p *Plan) Connectors() ([]ConnectorForm, error) {
 		other.Form, other.Dimensions = form, nil
 		laid, err := placement.Relay(p.Placement, other)
 		if err != nil {
-			return nil, fmt.Errorf("laying a %s in the design of case %s: %w", form, p.Case.ID, err)
+			return nil, words.Errorf("laying a %s in the design of case %s: %v", form, p.Case.ID, err)
 		}
 		out = append(out, of(form, laid))
 	}

@@ -56,7 +56,7 @@ func ReadScan(name string, data []byte) (scan.File, mesh.Report, []words.Text, e
 		}
 	}
 	if len(f.Mesh.Faces) == 0 {
-		return scan.File{}, report, notes, fmt.Errorf("could not use %s: none of its %d triangles has an area", name, report.Faces)
+		return scan.File{}, report, notes, words.Errorf("could not use %s: none of its %d triangles has an area", name, report.Faces)
 	}
 	return f, report, notes, nil
 }
@@ -65,7 +65,7 @@ func ReadScan(name string, data []byte) (scan.File, mesh.Report, []words.Text, e
 func Typodont(c chart.Chart) (*cast.Cast, error) {
 	made, err := typodont.Make(typodontSpec(c))
 	if err != nil {
-		return nil, fmt.Errorf("making a cast from the chart: %w", err)
+		return nil, words.Errorf("making a cast from the chart: %v", err)
 	}
 	return made, nil
 }

@@ -19,6 +19,7 @@ import (
 	"github.com/santhosh-tekuri/jsonschema/v6/kind"
 
 	"halfpear/casebook"
+	"halfpear/words"
 )
 
 // Format is the version this package writes, and the only one it reads.
@@ -37,28 +38,28 @@ func Schema() []byte { return bytes.Clone(schemaText) }
 type Problem struct {
 	Line, Column int    // 1-based; 0 where the place has no line of its own
 	Field        string // as in "teeth.34.mobility"; empty for the file as a whole
-	Text         string
+	Text         words.Text
 }
 
 // Error says everything that is wrong with a case file.
 type Error struct {
-	Name     string
+	Name     string // of the file; "" where it has none
 	Problems []Problem
 }
 
-func (e *Error) Error() string {
-	lines := make([]string, len(e.Problems))
+func (e *Error) Error() string { return e.Says().String() }
+
+// Says is all that is wrong, a line each.
+func (e *Error) Says() words.Text {
+	lines := make([]words.Text, len(e.Problems))
 	for i, p := range e.Problems {
 		at := e.Name
 		if p.Line > 0 {
-			at = fmt.Sprintf("%s:%d:%d", e.Name, p.Line, p.Column)
+			at = strings.TrimPrefix(fmt.Sprintf("%s:%d:%d", e.Name, p.Line, p.Column), ":")
 		}
-		if p.Field != "" {
-			at += ": " + p.Field
-		}
-		lines[i] = at + ": " + p.Text
+		lines[i] = words.Join(": ", words.Plain(at), words.Plain(p.Field), p.Text)
 	}
-	return "could not read the case: " + strings.Join(lines, "\n")
+	return words.Tell("could not read the case: %v", words.Join("\n", lines...))
 }
 
 var compiled = sync.OnceValues(func() (*jsonschema.Schema, error) {
@@ -80,10 +81,10 @@ func Read(name string, data []byte) (casebook.Case, error) {
 		return casebook.Case{}, &Error{name, problems}
 	}
 	if len(bytes.TrimSpace(data)) == 0 {
-		return fail(Problem{Text: "expected a case in YAML, the file is empty"})
+		return fail(Problem{Text: words.Tell("expected a case in YAML, the file is empty")})
 	}
 	if len(data) > largestFile {
-		return fail(Problem{Text: fmt.Sprintf("expected a case in YAML of at most %d MB, the file has %d MB", largestFile>>20, len(data)>>20)})
+		return fail(Problem{Text: words.Tell("expected a case in YAML of at most %d MB, the file has %d MB", largestFile>>20, len(data)>>20)})
 	}
 	file, err := parser.ParseBytes(data, 0)
 	if err != nil {
@@ -95,12 +96,12 @@ func Read(name string, data []byte) (casebook.Case, error) {
 			continue
 		}
 		if root != nil {
-			return fail(at(d.Body, nil, "expected one case in the file, a second document begins here"))
+			return fail(at(d.Body, nil, words.Tell("expected one case in the file, a second document begins here")))
 		}
 		root = d.Body
 	}
 	if root == nil {
-		return fail(Problem{Text: "expected a case in YAML, the file holds only comments"})
+		return fail(Problem{Text: words.Tell("expected a case in YAML, the file holds only comments")})
 	}
 	var tree any
 	if err := yaml.NodeToValue(root, &tree); err != nil {
@@ -108,20 +109,20 @@ func Read(name string, data []byte) (casebook.Case, error) {
 	}
 	top, ok := tree.(map[string]any)
 	if !ok {
-		return fail(at(root, nil, "expected fields such as format, arch and teeth, found %s", sort1(tree)))
+		return fail(at(root, nil, words.Tell("expected fields such as format, arch and teeth, found %s", sort1(tree))))
 	}
 	if f, ok := top["format"]; !ok {
-		return fail(at(root, nil, "expected the field format: %s, it is not there", Format))
+		return fail(at(root, nil, words.Tell("expected the field format: %s, it is not there", Format)))
 	} else if f != Format {
-		return fail(at(root, []string{"format"}, "expected %s, found %v; a newer program may have written this case", Format, f))
+		return fail(at(root, []string{"format"}, words.Tell("expected %s, found %v; a newer program may have written this case", Format, f)))
 	}
 	asJSON, err := json.Marshal(tree)
 	if err != nil {
-		return fail(Problem{Text: "a number is infinite or not a number: " + err.Error()})
+		return fail(Problem{Text: words.Tell("a number is infinite or not a number: %v", err)})
 	}
 	plain, err := jsonschema.UnmarshalJSON(bytes.NewReader(asJSON))
 	if err != nil {
-		return fail(Problem{Text: err.Error()})
+		return fail(Problem{Text: words.OfError(err)})
 	}
 	schema, err := compiled()
 	if err != nil {
@@ -130,13 +131,13 @@ func Read(name string, data []byte) (casebook.Case, error) {
 	if err := schema.Validate(plain); err != nil {
 		var v *jsonschema.ValidationError
 		if !errors.As(err, &v) {
-			return fail(Problem{Text: err.Error()})
+			return fail(Problem{Text: words.OfError(err)})
 		}
 		return fail(violations(root, v)...)
 	}
 	var wire File
 	if err := json.Unmarshal(asJSON, &wire); err != nil {
-		return fail(Problem{Text: err.Error()})
+		return fail(Problem{Text: words.OfError(err)})
 	}
 	c, wrong := wire.AsCase()
 	for _, p := range c.Chart.Validate() {
@@ -144,7 +145,7 @@ func Read(name string, data []byte) (casebook.Case, error) {
 	}
 	if len(wrong) > 0 {
 		for i, p := range wrong {
-			pos := at(root, strings.Split(p.Field, "."), "%s", p.Text)
+			pos := at(root, strings.Split(p.Field, "."), p.Text)
 			wrong[i] = pos
 		}
 		return fail(wrong...)
@@ -162,8 +163,8 @@ func Write(c casebook.Case) ([]byte, error) {
 }
 
 // at makes a Problem at the deepest part of path that the document holds.
-func at(root ast.Node, path []string, format string, args ...any) Problem {
-	p := Problem{Field: strings.Join(path, "."), Text: fmt.Sprintf(format, args...)}
+func at(root ast.Node, path []string, text words.Text) Problem {
+	p := Problem{Field: strings.Join(path, "."), Text: text}
 	node, pos := root, root.GetToken().Position
 	if m, ok := root.(*ast.MappingNode); ok && len(m.Values) > 0 {
 		pos = m.Values[0].Key.GetToken().Position
@@ -211,13 +212,13 @@ func child(node ast.Node, name string) ast.Node {
 func syntax(err error) Problem {
 	var e yaml.Error
 	if errors.As(err, &e) {
-		p := Problem{Text: e.GetMessage()}
+		p := Problem{Text: words.OfError(errors.New(e.GetMessage()))}
 		if t := e.GetToken(); t != nil && t.Position != nil {
 			p.Line, p.Column = t.Position.Line, t.Position.Column
 		}
 		return p
 	}
-	return Problem{Text: err.Error()}
+	return Problem{Text: words.OfError(err)}
 }
 
 // violations turns the schema's verdict into sentences, in the order of the file.
@@ -229,36 +230,36 @@ func violations(root ast.Node, v *jsonschema.ValidationError) []Problem {
 		switch k := v.ErrorKind.(type) {
 		case *kind.AdditionalProperties:
 			for _, name := range k.Properties {
-				out = append(out, at(root, append(append([]string{}, path...), name), "there is no such field%s", nearest(name, v.SchemaURL)))
+				out = append(out, at(root, append(append([]string{}, path...), name), nearest(name, v.SchemaURL)))
 			}
 		case *kind.Type:
-			out = append(out, at(root, path, "expected %s, found %s", strings.Join(typeNames(k.Want), " or "), typeNames([]string{k.Got})[0]))
+			out = append(out, at(root, path, words.Tell("expected %v, found %v", typeNames(k.Want), typeNames([]string{k.Got}))))
 		case *kind.Enum:
 			want := make([]string, len(k.Want))
 			for i, w := range k.Want {
 				want[i] = fmt.Sprint(w)
 			}
-			out = append(out, at(root, path, "expected one of %s, found %v", strings.Join(want, ", "), k.Got))
+			out = append(out, at(root, path, words.Tell("expected one of %s, found %v", strings.Join(want, ", "), k.Got)))
 		case *kind.Required:
 			for _, m := range k.Missing {
-				out = append(out, at(root, path, "the field %s is missing", m))
+				out = append(out, at(root, path, words.Tell("the field %s is missing", m)))
 			}
 		case *kind.Minimum:
-			out = append(out, at(root, path, "expected at least %s, found %s", k.Want.RatString(), k.Got.FloatString(2)))
+			out = append(out, at(root, path, words.Tell("expected at least %s, found %s", k.Want.RatString(), k.Got.FloatString(2))))
 		case *kind.Maximum:
-			out = append(out, at(root, path, "expected at most %s, found %s", k.Want.RatString(), k.Got.FloatString(2)))
+			out = append(out, at(root, path, words.Tell("expected at most %s, found %s", k.Want.RatString(), k.Got.FloatString(2))))
 		case *kind.Pattern:
-			out = append(out, at(root, path, "expected two characters, a dash and four, as in K7-3FQ2, found %q", k.Got))
+			out = append(out, at(root, path, words.Tell("expected two characters, a dash and four, as in K7-3FQ2, found %q", k.Got)))
 		case *kind.PropertyNames:
-			out = append(out, at(root, append(append([]string{}, path...), k.Property), "%q is no tooth: expected an FDI number such as 34", k.Property))
+			out = append(out, at(root, append(append([]string{}, path...), k.Property), words.Tell("%q is no tooth: expected an FDI number such as 34", k.Property)))
 			return
 		case *kind.Schema, *kind.Group, *kind.Reference, *kind.AllOf:
 		case *kind.AnyOf, *kind.OneOf:
-			out = append(out, at(root, path, "expected one tooth number or a list of them"))
+			out = append(out, at(root, path, words.Tell("expected one tooth number or a list of them")))
 			return
 		default:
 			if len(v.Causes) == 0 {
-				out = append(out, at(root, path, "this value is not allowed here"))
+				out = append(out, at(root, path, words.Tell("this value is not allowed here")))
 			}
 		}
 		for _, c := range v.Causes {
@@ -275,30 +276,30 @@ func violations(root ast.Node, v *jsonschema.ValidationError) []Problem {
 	return out
 }
 
-func typeNames(types []string) []string {
-	words := map[string]string{"object": "fields", "array": "a list", "string": "a word", "number": "a number",
-		"integer": "a whole number", "boolean": "true or false", "null": "nothing"}
-	out := make([]string, len(types))
-	for i, t := range types {
-		out[i] = words[t]
+func typeNames(types []string) words.Text {
+	names := map[string]words.Text{"object": words.Tell("fields"), "array": words.Tell("a list"), "string": words.Tell("a word"), "number": words.Tell("a number"),
+		"integer": words.Tell("a whole number"), "boolean": words.Tell("true or false"), "null": words.Tell("nothing")}
+	out := names[types[0]]
+	for _, t := range types[1:] {
+		out = words.Tell("%v or %v", out, names[t])
 	}
 	return out
 }
 
-func sort1(v any) string {
+func sort1(v any) words.Text {
 	switch v.(type) {
 	case nil:
-		return "nothing"
+		return words.Tell("nothing")
 	case []any:
-		return "a list"
+		return words.Tell("a list")
 	case string:
-		return "a piece of text; is this a case file?"
+		return words.Tell("a piece of text; is this a case file?")
 	}
-	return "a single value"
+	return words.Tell("a single value")
 }
 
-// nearest names the known field most like an unknown one, if any is like it.
-func nearest(name, schemaURL string) string {
+// nearest says of an unknown field which known one is most like it, or which there are.
+func nearest(name, schemaURL string) words.Text {
 	i := strings.LastIndex(schemaURL, "/")
 	var schema struct {
 		Properties map[string]any `json:"properties"`
@@ -307,7 +308,7 @@ func nearest(name, schemaURL string) string {
 		} `json:"$defs"`
 	}
 	if json.Unmarshal(schemaText, &schema) != nil {
-		return ""
+		return words.Tell("there is no such field")
 	}
 	known := schema.Properties
 	if d, ok := schema.Defs[schemaURL[i+1:]]; ok {
@@ -325,9 +326,9 @@ func nearest(name, schemaURL string) string {
 		}
 	}
 	if best == "" {
-		return "; the known ones here are " + strings.Join(names, ", ")
+		return words.Tell("there is no such field; the known ones here are %v", strings.Join(names, ", "))
 	}
-	return "; did you mean " + best + "?"
+	return words.Tell("there is no such field; did you mean %v?", best)
 }
 
 // distance is the number of letters to change, add or drop to turn a into b.

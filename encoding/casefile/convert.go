@@ -14,6 +14,7 @@ import (
 	"halfpear/geom"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // Numbers is a list of tooth numbers; a file may give a single one bare.
@@ -37,13 +38,13 @@ func (n *Numbers) UnmarshalJSON(data []byte) error {
 // reader collects what is wrong while a file becomes a case.
 type reader struct{ wrong []Problem }
 
-func (r *reader) say(field, format string, args ...any) {
-	r.wrong = append(r.wrong, Problem{Field: field, Text: fmt.Sprintf(format, args...)})
+func (r *reader) say(field string, text words.Text) {
+	r.wrong = append(r.wrong, Problem{Field: field, Text: text})
 }
 
 func (r *reader) number(field string, n int) tooth.Number {
 	if n < 0 || n > 48 || !tooth.Number(n).Valid() {
-		r.say(field, "%d is no tooth: expected an FDI number such as 34", n)
+		r.say(field, words.Tell("%d is no tooth: expected an FDI number such as 34", n))
 		return 0
 	}
 	return tooth.Number(n)
@@ -73,7 +74,7 @@ func (r *reader) moment(field, s string) time.Time {
 	}
 	t, err := time.Parse(time.RFC3339, s)
 	if err != nil {
-		r.say(field, "%q: expected a time such as 2026-03-01T10:30:00Z", s)
+		r.say(field, words.Tell("%q: expected a time such as 2026-03-01T10:30:00Z", s))
 	}
 	return t
 }
@@ -87,7 +88,7 @@ func keyed[A, B any](r *reader, field string, m map[string]A, f func(at string, 
 	for _, k := range slices.Sorted(maps.Keys(m)) {
 		n, err := tooth.Parse(k)
 		if err != nil {
-			r.say(field+"."+k, "%q is no tooth: expected an FDI number such as 34", k)
+			r.say(field+"."+k, words.Tell("%q is no tooth: expected an FDI number such as 34", k))
 			continue
 		}
 		out[n] = f(field+"."+k, m[k])
@@ -103,7 +104,7 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 	c := casebook.Case{ID: casebook.ID(f.Case), Title: f.Title, Profile: f.Profile}
 	a, err := tooth.ParseArch(f.Arch)
 	if err != nil {
-		r.say("arch", "expected upper or lower")
+		r.say("arch", words.Tell("expected upper or lower"))
 	}
 	c.Chart.Arch = a
 	c.Chart.Teeth = keyed(r, "teeth", f.Teeth, func(_ string, t Tooth) chart.Tooth {
@@ -148,7 +149,7 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 		c.Returned = &casebook.Returned{RestGapMM: b.RestGapMM, DifferenceMM: b.DifferenceMM, Absent: append([]string{}, b.Absent...)}
 		for name, v := range map[string]*float64{"rest_gap_mm": b.RestGapMM, "difference_mm": b.DifferenceMM} {
 			if v != nil && !(*v >= 0 && *v <= 20) {
-				r.say("returned."+name, "%g mm: expected a length from 0 to 20", *v)
+				r.say("returned."+name, words.Tell("%g mm: expected a length from 0 to 20", *v))
 			}
 		}
 	}
@@ -157,7 +158,7 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 			c.Survey.Tilted, c.Survey.AnteriorDeg, c.Survey.RightDeg = true, s.Tilt.AnteriorDeg, s.Tilt.RightDeg
 			for name, v := range map[string]float64{"anterior_deg": s.Tilt.AnteriorDeg, "right_deg": s.Tilt.RightDeg} {
 				if !(v > -90 && v < 90) {
-					r.say("survey.tilt."+name, "%g degrees: expected an angle between -90 and 90", v)
+					r.say("survey.tilt."+name, words.Tell("%g degrees: expected an angle between -90 and 90", v))
 				}
 			}
 		}
@@ -165,11 +166,11 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 			out := map[tooth.Site]casebook.HandUndercut{}
 			for _, k := range slices.Sorted(maps.Keys(m)) {
 				if !slices.Contains(tooth.Sites[:], tooth.Site(k)) {
-					r.say(at+"."+k, "%q is no undercut site: expected one of %v", k, tooth.Sites)
+					r.say(at+"."+k, words.Tell("%q is no undercut site: expected one of %v", k, tooth.Sites))
 					continue
 				}
 				if u := m[k]; !(u.MM >= 0 && u.MM <= 5) {
-					r.say(at+"."+k+".mm", "%g mm: expected a depth from 0 to 5", u.MM)
+					r.say(at+"."+k+".mm", words.Tell("%g mm: expected a depth from 0 to 5", u.MM))
 				}
 				out[tooth.Site(k)] = casebook.HandUndercut{MM: m[k].MM, AboveMarginMM: m[k].AboveMarginMM}
 			}
@@ -193,7 +194,7 @@ func (f File) AsCase() (casebook.Case, []Problem) {
 		for i, p := range f.Design.Parts {
 			at := fmt.Sprintf("design.parts.%d", i)
 			if seen[p.ID] {
-				r.say(at+".id", "the id %q stands twice: every part needs its own", p.ID)
+				r.say(at+".id", words.Tell("the id %q stands twice: every part needs its own", p.ID))
 			}
 			seen[p.ID] = true
 			d.Parts = append(d.Parts, r.part(at, p))
@@ -224,15 +225,15 @@ func (r *reader) part(at string, p Part) design.Part {
 		Surface: tooth.Surface(p.Surface), Material: p.Material, GaugeMM: p.GaugeMM, At: r.list(at+".at", p.At), Joins: design.ID(p.Joins),
 		Support: p.Support, Attachment: p.Attachment, Side: p.Side, Dimensions: p.Dimensions, Note: p.Note}
 	if p.ID == "" {
-		r.say(at+".id", "expected a name for the part, such as rest-44-mesial")
+		r.say(at+".id", words.Tell("expected a name for the part, such as rest-44-mesial"))
 	}
 	if forms, ok := design.Forms[out.Kind]; ok && (out.Form != "" || out.Kind != design.ReplacementTooth) && !slices.Contains(forms, out.Form) {
-		r.say(at+".form", "%q is no form of a %s: expected one of %v", p.Form, p.Kind, forms)
+		r.say(at+".form", words.Tell("%q is no form of a %s: expected one of %v", p.Form, p.Kind, forms))
 	}
 	if p.Undercut != nil {
 		out.Undercut = &design.Undercut{Site: tooth.Site(p.Undercut.Site), MM: p.Undercut.MM}
 		if !(p.Undercut.MM >= 0 && p.Undercut.MM <= 5) {
-			r.say(at+".undercut.mm", "%g mm: expected a depth from 0 to 5", p.Undercut.MM)
+			r.say(at+".undercut.mm", words.Tell("%g mm: expected a depth from 0 to 5", p.Undercut.MM))
 		}
 	}
 	return out

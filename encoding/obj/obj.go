@@ -4,11 +4,11 @@ package obj
 
 import (
 	"bytes"
-	"fmt"
 	"strconv"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
+	"halfpear/words"
 )
 
 // Is tells whether the bytes look like an OBJ file.
@@ -40,44 +40,44 @@ func Read(data []byte) (*mesh.Mesh, error) {
 		} else {
 			data = nil
 		}
-		words := bytes.Fields(row)
-		if len(words) == 0 {
+		fields := bytes.Fields(row)
+		if len(fields) == 0 {
 			continue
 		}
-		switch string(words[0]) {
+		switch string(fields[0]) {
 		case "v":
-			if len(words) < 4 {
-				return nil, fmt.Errorf("OBJ line %d: expected three numbers after v, found %d", line, len(words)-1)
+			if len(fields) < 4 {
+				return nil, words.Errorf("OBJ line %d: expected three numbers after v, found %d", line, len(fields)-1)
 			}
 			var p [3]float64
 			for k := range p {
-				v, err := strconv.ParseFloat(string(words[k+1]), 64)
+				v, err := strconv.ParseFloat(string(fields[k+1]), 64)
 				if err != nil || v-v != 0 {
-					return nil, fmt.Errorf("OBJ line %d: expected a number, found %q", line, words[k+1])
+					return nil, words.Errorf("OBJ line %d: expected a number, found %q", line, fields[k+1])
 				}
 				p[k] = v
 			}
 			m.Vertices = append(m.Vertices, geom.V(p[0], p[1], p[2]))
 		case "f":
 			corners = corners[:0]
-			for _, w := range words[1:] {
+			for _, w := range fields[1:] {
 				if i := bytes.IndexByte(w, '/'); i >= 0 {
 					w = w[:i]
 				}
 				n, err := strconv.Atoi(string(w))
 				if err != nil {
-					return nil, fmt.Errorf("OBJ line %d: expected a vertex number, found %q", line, w)
+					return nil, words.Errorf("OBJ line %d: expected a vertex number, found %q", line, w)
 				}
 				if n < 0 {
 					n += len(m.Vertices) + 1
 				}
 				if n < 1 || n > len(m.Vertices) {
-					return nil, fmt.Errorf("OBJ line %d: vertex %s is not there; %d stand before this line", line, w, len(m.Vertices))
+					return nil, words.Errorf("OBJ line %d: vertex %s is not there; %d stand before this line", line, w, len(m.Vertices))
 				}
 				corners = append(corners, int32(n-1))
 			}
 			if len(corners) < 3 {
-				return nil, fmt.Errorf("OBJ line %d: expected at least three corners, found %d", line, len(corners))
+				return nil, words.Errorf("OBJ line %d: expected at least three corners, found %d", line, len(corners))
 			}
 			for k := 2; k < len(corners); k++ {
 				m.Faces = append(m.Faces, [3]int32{corners[0], corners[k-1], corners[k]})
@@ -85,7 +85,7 @@ func Read(data []byte) (*mesh.Mesh, error) {
 		}
 	}
 	if len(m.Faces) == 0 {
-		return nil, fmt.Errorf("OBJ: no face in %d lines", line)
+		return nil, words.Errorf("OBJ: no face in %d lines", line)
 	}
 	return m, nil
 }

@@ -13,6 +13,7 @@ import (
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
+	"halfpear/words"
 )
 
 // File is a mesh with what a PLY file says beside it.
@@ -48,7 +49,7 @@ type decoder struct {
 	order binary.ByteOrder // nil: ASCII
 }
 
-var errShort = fmt.Errorf("cut short")
+var errShort = words.Errorf("cut short")
 
 func (d *decoder) value(kind string) (float64, error) {
 	if d.order == nil {
@@ -64,7 +65,7 @@ func (d *decoder) value(kind string) (float64, error) {
 		}
 		v, err := strconv.ParseFloat(string(d.data[start:d.at]), 64)
 		if err != nil {
-			return 0, fmt.Errorf("expected a number, found %q", d.data[start:d.at])
+			return 0, words.Errorf("expected a number, found %q", d.data[start:d.at])
 		}
 		return v, nil
 	}
@@ -105,12 +106,12 @@ func Read(data []byte) (*File, error) {
 	for _, e := range elements {
 		where := func(i int, err error) error {
 			if err == errShort {
-				return fmt.Errorf("PLY: the header announces %d of element %s, the file ends in number %d; it is cut short: export it again", e.n, e.name, i+1)
+				return words.Errorf("PLY: the header announces %d of element %s, the file ends in number %d; it is cut short: export it again", e.n, e.name, i+1)
 			}
-			return fmt.Errorf("PLY: %s %d: %w", e.name, i+1, err)
+			return words.Errorf("PLY: %s %d: %v", e.name, i+1, err)
 		}
 		if e.n > len(data) { // every item takes at least a byte
-			return nil, fmt.Errorf("PLY: the header announces %d of element %s, more than the file has bytes (%d); the count is wrong or the file is cut short", e.n, e.name, len(data))
+			return nil, words.Errorf("PLY: the header announces %d of element %s, more than the file has bytes (%d); the count is wrong or the file is cut short", e.n, e.name, len(data))
 		}
 		switch e.name {
 		case "vertex":
@@ -134,9 +135,9 @@ func Read(data []byte) (*File, error) {
 	}
 	switch {
 	case len(f.Mesh.Vertices) == 0:
-		return nil, fmt.Errorf("PLY: no vertex")
+		return nil, words.Errorf("PLY: no vertex")
 	case !seenFaces || len(f.Mesh.Faces) == 0:
-		return nil, fmt.Errorf("PLY: %d points but no face: a cloud of points is no surface; export a mesh", len(f.Mesh.Vertices))
+		return nil, words.Errorf("PLY: %d points but no face: a cloud of points is no surface; export a mesh", len(f.Mesh.Vertices))
 	}
 	return f, nil
 }
@@ -149,7 +150,7 @@ func (d *decoder) skip(p property) ([]float64, error) {
 			return nil, err
 		}
 		if n < 0 || n > float64(len(d.data)) {
-			return nil, fmt.Errorf("a list of %g items", n)
+			return nil, words.Errorf("a list of %g items", n)
 		}
 	}
 	out := make([]float64, 0, int(n))
@@ -167,13 +168,13 @@ func (f *File) vertices(e element, d *decoder, where func(int, error) error) err
 	at := map[string]int{}
 	for i, p := range e.props {
 		if p.count != "" {
-			return fmt.Errorf("PLY: vertex property %s is a list, expected single values", p.name)
+			return words.Errorf("PLY: vertex property %s is a list, expected single values", p.name)
 		}
 		at[p.name] = i
 	}
 	for _, axis := range []string{"x", "y", "z"} {
 		if _, ok := at[axis]; !ok {
-			return fmt.Errorf("PLY: vertices have no property %s", axis)
+			return words.Errorf("PLY: vertices have no property %s", axis)
 		}
 	}
 	label, hasLabel := at["label"]
@@ -190,7 +191,7 @@ func (f *File) vertices(e element, d *decoder, where func(int, error) error) err
 		}
 		p := geom.V(row[at["x"]], row[at["y"]], row[at["z"]])
 		if !p.IsFinite() {
-			return where(i, fmt.Errorf("expected three numbers, found %v", p))
+			return where(i, words.Errorf("expected three numbers, found %v", p))
 		}
 		f.Mesh.Vertices = append(f.Mesh.Vertices, p)
 		if hasLabel {
@@ -210,7 +211,7 @@ func (f *File) faces(e element, d *decoder, where func(int, error) error) error 
 		hasLabel = hasLabel || p.count == "" && p.name == "label"
 	}
 	if !found {
-		return fmt.Errorf("PLY: faces have no list vertex_indices")
+		return words.Errorf("PLY: faces have no list vertex_indices")
 	}
 	n := len(f.Mesh.Vertices)
 	f.Mesh.Faces = make([][3]int32, 0, e.n)
@@ -230,11 +231,11 @@ func (f *File) faces(e element, d *decoder, where func(int, error) error) error 
 			}
 		}
 		if len(corners) < 3 {
-			return where(i, fmt.Errorf("expected at least three corners, found %d", len(corners)))
+			return where(i, words.Errorf("expected at least three corners, found %d", len(corners)))
 		}
 		for _, c := range corners {
 			if !(c >= 0 && c < float64(n)) || c != math.Trunc(c) {
-				return where(i, fmt.Errorf("corner %g is not there; there are vertices 0 to %d", c, n-1))
+				return where(i, words.Errorf("corner %g is not there; there are vertices 0 to %d", c, n-1))
 			}
 		}
 		for k := 2; k < len(corners); k++ {
@@ -249,7 +250,7 @@ func (f *File) faces(e element, d *decoder, where func(int, error) error) error 
 
 func header(data []byte) ([]element, *decoder, error) {
 	if !Is(data) {
-		return nil, nil, fmt.Errorf("PLY: expected the file to begin with the line ply")
+		return nil, nil, words.Errorf("PLY: expected the file to begin with the line ply")
 	}
 	d := &decoder{data: data}
 	var elements []element
@@ -257,22 +258,22 @@ func header(data []byte) ([]element, *decoder, error) {
 	for line := 1; ; line++ {
 		i := bytes.IndexByte(data[d.at:], '\n')
 		if i < 0 || line > 1000 {
-			return nil, nil, fmt.Errorf("PLY: the header does not end; the line end_header is missing")
+			return nil, nil, words.Errorf("PLY: the header does not end; the line end_header is missing")
 		}
-		words := strings.Fields(string(data[d.at : d.at+i]))
+		fields := strings.Fields(string(data[d.at : d.at+i]))
 		d.at += i + 1
 		bad := func(format string, args ...any) error {
-			return fmt.Errorf("PLY line %d: %s", line, fmt.Sprintf(format, args...))
+			return words.Errorf("PLY line %d: %s", line, fmt.Sprintf(format, args...))
 		}
-		if len(words) == 0 || words[0] == "comment" || words[0] == "obj_info" || words[0] == "ply" {
+		if len(fields) == 0 || fields[0] == "comment" || fields[0] == "obj_info" || fields[0] == "ply" {
 			continue
 		}
-		switch words[0] {
+		switch fields[0] {
 		case "format":
-			if len(words) < 2 {
+			if len(fields) < 2 {
 				return nil, nil, bad("expected a format")
 			}
-			format = words[1]
+			format = fields[1]
 			switch format {
 			case "ascii":
 			case "binary_little_endian":
@@ -283,14 +284,14 @@ func header(data []byte) ([]element, *decoder, error) {
 				return nil, nil, bad("format %q: expected ascii, binary_little_endian or binary_big_endian", format)
 			}
 		case "element":
-			if len(words) != 3 {
+			if len(fields) != 3 {
 				return nil, nil, bad("expected a name and a count after element")
 			}
-			n, err := strconv.Atoi(words[2])
+			n, err := strconv.Atoi(fields[2])
 			if err != nil || n < 0 {
-				return nil, nil, bad("element %s: %q is no count", words[1], words[2])
+				return nil, nil, bad("element %s: %q is no count", fields[1], fields[2])
 			}
-			elements = append(elements, element{name: words[1], n: n})
+			elements = append(elements, element{name: fields[1], n: n})
 		case "property":
 			if len(elements) == 0 {
 				return nil, nil, bad("a property before any element")
@@ -298,10 +299,10 @@ func header(data []byte) ([]element, *decoder, error) {
 			e := &elements[len(elements)-1]
 			p := property{}
 			switch {
-			case len(words) == 3:
-				p = property{name: words[2], kind: words[1]}
-			case len(words) == 5 && words[1] == "list":
-				p = property{name: words[4], kind: words[3], count: words[2]}
+			case len(fields) == 3:
+				p = property{name: fields[2], kind: fields[1]}
+			case len(fields) == 5 && fields[1] == "list":
+				p = property{name: fields[4], kind: fields[3], count: fields[2]}
 			default:
 				return nil, nil, bad("expected a type and a name after property")
 			}
@@ -320,7 +321,7 @@ func header(data []byte) ([]element, *decoder, error) {
 			}
 			return elements, d, nil
 		default:
-			return nil, nil, bad("expected format, element, property, comment or end_header, found %q", words[0])
+			return nil, nil, bad("expected format, element, property, comment or end_header, found %q", fields[0])
 		}
 	}
 }
@@ -377,7 +378,7 @@ func Write(w io.Writer, f *File, wide bool) error {
 		_, _ = b.Write(buf)
 	}
 	if err := b.Flush(); err != nil {
-		return fmt.Errorf("writing PLY: %w", err)
+		return fmt.Errorf("writing PLY: %v", err)
 	}
 	return nil
 }

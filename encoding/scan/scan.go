@@ -3,12 +3,12 @@ package scan
 
 import (
 	"bytes"
-	"fmt"
 
 	"halfpear/encoding/obj"
 	"halfpear/encoding/ply"
 	"halfpear/encoding/stl"
 	"halfpear/geom/mesh"
+	"halfpear/words"
 )
 
 // File is a surface as it came, in the file's own coordinates and unit.
@@ -20,9 +20,9 @@ type File struct {
 
 // Read tells the format from the bytes, not from the name, which is used in errors only.
 func Read(name string, data []byte) (File, error) {
-	fail := func(err error) (File, error) { return File{}, fmt.Errorf("could not read %s: %w", name, err) }
+	fail := func(err error) (File, error) { return File{}, words.Errorf("could not read %s: %v", name, err) }
 	if len(bytes.TrimSpace(data)) == 0 {
-		return fail(fmt.Errorf("expected a mesh, the file is empty"))
+		return fail(words.Errorf("expected a mesh, the file is empty"))
 	}
 	switch {
 	case ply.Is(data):
@@ -51,22 +51,22 @@ func Read(name string, data []byte) (File, error) {
 			return fail(err)
 		}
 	}
-	return fail(fmt.Errorf("expected an STL, PLY or OBJ mesh, found %s", describe(data)))
+	return fail(words.Errorf("expected an STL, PLY or OBJ mesh, found %v", describe(data)))
 }
 
 func hasSuffix(name, end string) bool {
 	return len(name) >= len(end) && bytes.EqualFold([]byte(name[len(name)-len(end):]), []byte(end))
 }
 
-func describe(data []byte) string {
-	for _, k := range []struct{ start, name string }{{"%PDF", "a PDF"}, {"PK\x03\x04", "a zip archive or 3MF"}, {"\x89PNG", "a PNG picture"},
-		{"\xff\xd8", "a JPEG picture"}, {"glTF", "a GLB scene"}, {"{", "JSON"}, {"<", "XML or HTML"}} {
-		if bytes.HasPrefix(bytes.TrimSpace(data), []byte(k.start)) {
-			return k.name
+func describe(data []byte) words.Text {
+	for start, name := range map[string]words.Text{"%PDF": words.Tell("a PDF"), "PK\x03\x04": words.Tell("a zip archive or 3MF"), "\x89PNG": words.Tell("a PNG picture"),
+		"\xff\xd8": words.Tell("a JPEG picture"), "glTF": words.Tell("a GLB scene"), "{": words.Tell("JSON data"), "<": words.Tell("XML or HTML")} {
+		if bytes.HasPrefix(bytes.TrimSpace(data), []byte(start)) {
+			return name
 		}
 	}
 	if bytes.IndexByte(data[:min(len(data), 512)], 0) < 0 {
-		return fmt.Sprintf("text beginning with %q", data[:min(len(data), 24)])
+		return words.Tell("text beginning with %q", data[:min(len(data), 24)])
 	}
-	return fmt.Sprintf("%d bytes of something else; if it is a binary STL, it is cut short or its count is wrong", len(data))
+	return words.Tell("%d bytes of something else; if it is a binary STL, it is cut short or its count is wrong", len(data))
 }

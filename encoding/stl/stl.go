@@ -13,6 +13,7 @@ import (
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
+	"halfpear/words"
 )
 
 const (
@@ -37,17 +38,17 @@ func Read(data []byte) (*mesh.Mesh, error) {
 		return readText(data)
 	}
 	if len(data) < headerSize {
-		return nil, fmt.Errorf("STL: expected at least %d bytes of header, the file has %d; it is empty or cut short", headerSize, len(data))
+		return nil, words.Errorf("STL: expected at least %d bytes of header, the file has %d; it is empty or cut short", headerSize, len(data))
 	}
 	said := uint64(binary.LittleEndian.Uint32(data[80:]))
 	have := uint64(len(data)-headerSize) / recordSize
 	switch {
 	case said == 0:
-		return nil, fmt.Errorf("STL: the header announces no triangle")
+		return nil, words.Errorf("STL: the header announces no triangle")
 	case said > have:
-		return nil, fmt.Errorf("STL: the header announces %d triangles, the file holds %d; it is cut short or no STL file: export it again", said, have)
+		return nil, words.Errorf("STL: the header announces %d triangles, the file holds %d; it is cut short or no STL file: export it again", said, have)
 	case headerSize+said*recordSize < uint64(len(data)):
-		return nil, fmt.Errorf("STL: the header announces %d triangles, but %d bytes follow them; the count is wrong: export it again", said, uint64(len(data))-headerSize-said*recordSize)
+		return nil, words.Errorf("STL: the header announces %d triangles, but %d bytes follow them; the count is wrong: export it again", said, uint64(len(data))-headerSize-said*recordSize)
 	}
 	return mesh.Weld(int(said), func(from, to int, corners []float32) error {
 		for i := from; i < to; i++ {
@@ -56,7 +57,7 @@ func Read(data []byte) (*mesh.Mesh, error) {
 			for k := range out {
 				v := math.Float32frombits(binary.LittleEndian.Uint32(rec[4*k:]))
 				if v-v != 0 { // not a number, or infinite
-					return fmt.Errorf("STL: triangle %d, corner %d: expected three numbers, one is %v", i+1, k/3+1, v)
+					return words.Errorf("STL: triangle %d, corner %d: expected three numbers, one is %v", i+1, k/3+1, v)
 				}
 				out[k] = v
 			}
@@ -76,38 +77,38 @@ func readText(data []byte) (*mesh.Mesh, error) {
 		} else {
 			data = nil
 		}
-		words := bytes.Fields(row)
-		if len(words) == 0 {
+		fields := bytes.Fields(row)
+		if len(fields) == 0 {
 			continue
 		}
-		switch string(words[0]) {
+		switch string(fields[0]) {
 		case "vertex":
-			if len(words) != 4 {
-				return nil, fmt.Errorf("STL line %d: expected three numbers after vertex, found %d", line, len(words)-1)
+			if len(fields) != 4 {
+				return nil, words.Errorf("STL line %d: expected three numbers after vertex, found %d", line, len(fields)-1)
 			}
-			for _, w := range words[1:] {
+			for _, w := range fields[1:] {
 				v, err := strconv.ParseFloat(string(w), 32)
 				if err != nil || v-v != 0 {
-					return nil, fmt.Errorf("STL line %d: expected a number, found %q", line, w)
+					return nil, words.Errorf("STL line %d: expected a number, found %q", line, w)
 				}
 				corners = append(corners, float32(v))
 			}
 		case "endfacet":
 			if len(corners)%9 != 0 {
-				return nil, fmt.Errorf("STL line %d: the facet ends with %d corners, expected 3", line, len(corners)%9/3)
+				return nil, words.Errorf("STL line %d: the facet ends with %d corners, expected 3", line, len(corners)%9/3)
 			}
 		case "endsolid":
 			ended = true
 		case "solid", "facet", "outer", "endloop":
 		default:
-			return nil, fmt.Errorf("STL line %d: expected facet, vertex or endsolid, found %q", line, words[0])
+			return nil, words.Errorf("STL line %d: expected facet, vertex or endsolid, found %q", line, fields[0])
 		}
 	}
 	if len(corners)%9 != 0 || !ended {
-		return nil, fmt.Errorf("STL line %d: the file ends before endsolid; it is cut short: export it again", line)
+		return nil, words.Errorf("STL line %d: the file ends before endsolid; it is cut short: export it again", line)
 	}
 	if len(corners) == 0 {
-		return nil, fmt.Errorf("STL: no facet between solid and endsolid")
+		return nil, words.Errorf("STL: no facet between solid and endsolid")
 	}
 	return mesh.Weld(len(corners)/9, func(from, to int, some []float32) error {
 		copy(some, corners[9*from:9*to])
@@ -122,7 +123,7 @@ func Write(w io.Writer, m *mesh.Mesh) error {
 	copy(head[:], "mm")
 	binary.LittleEndian.PutUint32(head[80:], uint32(len(m.Faces)))
 	if _, err := b.Write(head[:]); err != nil {
-		return fmt.Errorf("writing STL: %w", err)
+		return fmt.Errorf("writing STL: %v", err)
 	}
 	var rec [recordSize]byte
 	put := func(at int, v geom.Vec) {
@@ -137,11 +138,11 @@ func Write(w io.Writer, m *mesh.Mesh) error {
 		put(24, q)
 		put(36, r)
 		if _, err := b.Write(rec[:]); err != nil {
-			return fmt.Errorf("writing STL: %w", err)
+			return fmt.Errorf("writing STL: %v", err)
 		}
 	}
 	if err := b.Flush(); err != nil {
-		return fmt.Errorf("writing STL: %w", err)
+		return fmt.Errorf("writing STL: %v", err)
 	}
 	return nil
 }

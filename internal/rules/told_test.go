@@ -12,7 +12,7 @@ import (
 
 // tellers are the functions that hand an English sentence on to words.Tell, with the place
 // of the sentence among their arguments.
-var tellers = map[string]int{"words.Tell": 0, "Tell": 0, "short": 4}
+var tellers = map[string]int{"words.Tell": 0, "words.Errorf": 0, "Tell": 0, "refusef": 1, "short": 4}
 
 var valuePlace = regexp.MustCompile(`%(\[\d+\])?[-+#0]*\d*(\.\d+)?[a-zA-Z]`)
 

@@ -1,3 +1,4 @@
+import { language, t } from '../words/words';
 import type { About, Failure, Listed, OnTop, Progress, Save, State, Step } from './wire';
 
 /** A request that could not be carried out, in words for the user. */
@@ -21,18 +22,27 @@ async function failed(res: Response): Promise<Refused> {
 
 const lines = 'application/x-ndjson';
 
+/** Asks the server, which speaks the page's language to people. */
+async function reach(path: string, init: RequestInit = {}): Promise<Response> {
+  const headers = { ...(init.headers as Record<string, string>), 'Accept-Language': language.value };
+  const res = await fetch(`/api${path}`, { credentials: 'same-origin', ...init, headers }).catch((e: unknown) => {
+    throw e instanceof TypeError ? new Error(t('app.unreachable')) : e;
+  });
+  if (!res.ok) throw await failed(res);
+  return res;
+}
+
 /** Asks the server; a failure is thrown as Refused. Who wants to hear how far the work has come gives hear. */
 export async function ask<T>(method: string, path: string, body?: unknown, signal?: AbortSignal, hear?: (p: Progress) => void): Promise<T> {
   const headers: Record<string, string> = hear ? { Accept: lines } : {};
-  const init: RequestInit = { method, credentials: 'same-origin', signal: signal ?? null, headers };
+  const init: RequestInit = { method, signal: signal ?? null, headers };
   if (body instanceof Blob || body instanceof ArrayBuffer) {
     init.body = body;
   } else if (body !== undefined) {
     init.body = JSON.stringify(body);
     headers['Content-Type'] = 'application/json';
   }
-  const res = await fetch(`/api${path}`, init);
-  if (!res.ok) throw await failed(res);
+  const res = await reach(path, init);
   if (!hear || !res.body || !res.headers.get('Content-Type')?.startsWith(lines)) return (await res.json()) as T;
   const text = res.body.pipeThrough(new TextDecoderStream()).getReader();
   for (let rest = ''; ; ) {
@@ -45,21 +55,19 @@ export async function ask<T>(method: string, path: string, body?: unknown, signa
       if ('done' in p) return p.done as T;
       hear(p);
     }
-    if (done) throw new Refused(500, { error: 'the answer broke off' });
+    if (done) throw new Refused(500, { error: t('app.brokeoff') });
   }
 }
 
 /** Fetches bytes, as of a mesh. */
 export async function bytes(path: string, signal?: AbortSignal): Promise<ArrayBuffer> {
-  const res = await fetch(`/api${path}`, { credentials: 'same-origin', signal: signal ?? null });
-  if (!res.ok) throw await failed(res);
+  const res = await reach(path, { signal: signal ?? null });
   return res.arrayBuffer();
 }
 
 /** Fetches a drawing as a document that can be put into the page. */
 export async function drawing(path: string, signal?: AbortSignal): Promise<{ svg: SVGSVGElement; count: number }> {
-  const res = await fetch(`/api${path}`, { credentials: 'same-origin', signal: signal ?? null });
-  if (!res.ok) throw await failed(res);
+  const res = await reach(path, { signal: signal ?? null });
   const doc = new DOMParser().parseFromString(await res.text(), 'image/svg+xml');
   return {
     svg: document.importNode(doc.documentElement, true) as unknown as SVGSVGElement,

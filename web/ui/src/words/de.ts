@@ -12,6 +12,8 @@ export const de: { readonly [K in Key]: string } = {
   'app.saved': 'Gesichert',
   'app.saving': 'Wird gesichert …',
   'app.offline': 'Nicht gesichert: Halfpear antwortet nicht. Es wird weiter versucht.',
+  'app.unreachable': 'Halfpear antwortet nicht. Läuft es noch?',
+  'app.brokeoff': 'Die Antwort brach ab.',
   'app.undo': 'Zurück',
   'app.redo': 'Vor',
   'app.undo.what': 'Zurücknehmen: {what}',

@@ -11,6 +11,8 @@ export const en = {
   'app.saved': 'Saved',
   'app.saving': 'Saving…',
   'app.offline': 'Not saved: halfpear does not answer. It is tried again.',
+  'app.unreachable': 'Halfpear does not answer. Is it still running?',
+  'app.brokeoff': 'The answer broke off.',
   'app.undo': 'Undo',
   'app.redo': 'Redo',
   'app.undo.what': 'Undo: {what}',
