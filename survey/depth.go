@@ -10,11 +10,22 @@ import (
 // do not depend on what it was asked before; that only makes it faster.
 type finder struct {
 	w        *view
-	last     int32 // the edge found last
+	last     int32   // the edge found last
+	found    []int32 // the edge found last from each column, since it is near what is asked next there
 	pieces   []int32
 	cuts     []cut
 	cells    []int32 // whose faces may be nearer
 	unlisted []int32 // of these, the ones whose faces are not listed
+}
+
+const column = 4 // side of a column [pixels]
+
+func (w *view) finder(pieces []int32) *finder {
+	q := &finder{w: w, last: -1, pieces: pieces, found: make([]int32, (w.w/column+1)*(w.h/column+1))}
+	for i := range q.found {
+		q.found[i] = -1
+	}
+	return q
 }
 
 // cut is the line in which a face reaches a height.
@@ -23,17 +34,24 @@ type cut struct {
 	face           int32
 }
 
-// from is the squared distance from a place to the nearest place where the surface is no
-// higher than z [pixels]. The place itself must have surface above z. The rims of that
-// region are edges of the outline, over the heights they bound, and lines in which visible
-// faces reach the height z. It is infinite where there is none.
-func (q *finder) from(x, y, z float32) float32 {
+// from is the squared distance from a hidden vertex to the nearest place where the surface
+// is no higher than the vertex [pixels]. The rims of that region are edges of the outline,
+// over the heights they bound, and lines in which visible faces reach the vertex's height.
+// It is infinite where there is none.
+func (q *finder) from(i int32) float32 {
 	w := q.w
+	x, y, z := w.v[i].x, w.v[i].y, w.v[i].z
 	zq, inf := z+w.tol, float32(math.Inf(1))
 	level := w.level(zq)
 	best := inf
 	if q.last >= 0 {
 		best = w.edges[q.last].dist2(x, y, z, zq)
+	}
+	column := &q.found[int(y)/column*(w.w/column+1)+int(x)/column]
+	if e := *column; e >= 0 && e != q.last {
+		if d := w.edges[e].dist2(x, y, z, zq); d < best {
+			best, q.last = d, e
+		}
 	}
 	q.cells, q.unlisted = q.cells[:0], q.unlisted[:0]
 	for r := float32(4 * cell); best == inf && r < 4*float32(w.w+w.h); r *= 4 {
@@ -51,8 +69,9 @@ func (q *finder) from(x, y, z float32) float32 {
 			q.unlisted = append(q.unlisted, c)
 			continue
 		}
-		best = q.faces(int(c), x, y, zq, best)
+		best = q.faces(int(c), i, zq, best)
 	}
+	*column = q.last
 	return best
 }
 
@@ -78,7 +97,7 @@ func (q *finder) scan(level int, x, y, z, best float32) float32 {
 		}
 		row := level*t.high + ty
 		for tx := t.next(row, x0/tile); tx <= x1/tile; tx = t.next(row, tx+1) {
-			word := &t.words[row*t.wide+tx]
+			word := &t.words[(ty*t.wide+tx)*levels+level]
 			if mx, my := float32((2*tx+1)*tile*cell/2), float32((2*ty+1)*tile*cell/2); outside(x-mx, half)+outside(y-my, half) >= 4*best {
 				continue
 			}
@@ -177,10 +196,11 @@ func (e *edge) dist2(x, y, z, zq float32) float32 {
 	return dx*dx + dy*dy
 }
 
-// faces looks for a nearer place on the faces listed in a cell, where they reach a height
-// and are seen.
-func (q *finder) faces(c int, x, y, zq, best float32) float32 {
+// faces looks for a place nearer to a vertex on the faces listed in a cell, where they reach
+// a height and are seen.
+func (q *finder) faces(c int, v int32, zq, best float32) float32 {
 	w := q.w
+	x, y := w.v[v].x, w.v[v].y
 	cx, cy := float32(c%w.bw*cell), float32(c/w.bw*cell)
 	r := float32(math.Sqrt(float64(best))) + 0.01
 	zf := w.fine(zq)
@@ -189,6 +209,11 @@ func (q *finder) faces(c int, x, y, zq, best float32) float32 {
 	keys, faces := w.over(c)
 	for i, k := range keys {
 		if !fits(question, k) {
+			continue
+		}
+		f := w.m.Faces[faces[i]]
+		own := f[0] == v || f[1] == v || f[2] == v // and hidden where it is nearest, as the vertex is
+		if own && q.pieces == nil {
 			continue
 		}
 		line, ok := w.cutOf(faces[i], zq)
@@ -200,7 +225,7 @@ func (q *finder) faces(c int, x, y, zq, best float32) float32 {
 		if q.pieces != nil {
 			q.cuts = append(q.cuts, line)
 		}
-		if d < best && !w.buried(px, py, zq+w.tol) {
+		if d < best && !own && !w.buried(px, py, zq+w.tol) {
 			best = d
 		}
 	}
@@ -225,7 +250,7 @@ func (q *finder) faces(c int, x, y, zq, best float32) float32 {
 // buried tells whether the surface over a place, which lies on it no higher than z, is
 // higher than z somewhere.
 func (w *view) buried(x, y, z float32) bool {
-	return w.known[cellOf(y)*w.bw+cellOf(x)]&single == 0 && w.above(x, y, z, -1)
+	return w.known[cellOf(y)*w.bw+cellOf(x)]&single == 0 && w.above(x, y, z)
 }
 
 // cutOf is where a face reaches a height.
@@ -279,14 +304,18 @@ func (w *view) depths(ctx context.Context, hidden []bool, pieces []int32) []floa
 			out[i] = math.Sqrt(float64(d2)) * w.px
 		}
 	}
+	finders := make(chan *finder, w.threads)
+	for range w.threads {
+		finders <- w.finder(pieces)
+	}
 	order := w.inOrder(ctx, hidden)
 	parts := (len(order) + stretch - 1) / stretch
 	later, unlisted := make([][]int32, parts), make([][]int32, parts)
 	each(ctx, w.threads, len(order), stretch, func(from, to int) {
-		q := finder{w: w, last: -1, pieces: pieces}
+		q := <-finders
+		defer func() { finders <- q }()
 		for _, i := range order[from:to] {
-			p := w.v[i]
-			d := q.from(p.x, p.y, p.z)
+			d := q.from(i)
 			if len(q.unlisted) == 0 {
 				put(i, d)
 				continue
@@ -302,32 +331,32 @@ func (w *view) depths(ctx context.Context, hidden []bool, pieces []int32) []floa
 	}
 	w.list(ctx)
 	each(ctx, w.threads, len(later), 1, func(k, _ int) {
-		q := finder{w: w, last: -1, pieces: pieces}
+		q := <-finders
+		defer func() { finders <- q }()
 		for _, i := range later[k] {
-			p := w.v[i]
-			put(i, q.from(p.x, p.y, p.z))
+			put(i, q.from(i))
 		}
 	})
 	return out
 }
 
-// inOrder lists the hidden vertices level by level and place by place: one's nearest edge
-// is near the next one's, and those of a level look into the same words.
+// inOrder lists the hidden vertices place by place, those of a place level by level: one's
+// nearest edge is near the next one's.
 func (w *view) inOrder(ctx context.Context, hidden []bool) []int32 {
 	side := tile * cell // of a place [pixels]
-	for (w.w/side+1)*(w.h/side+1) > 1<<11 {
+	for (w.w/side+1)*(w.h/side+1) > 1<<7 {
 		side *= 2
 	}
 	wide := w.w/side + 1
 	places := wide * (w.h/side + 1)
 	parts, n := w.threads, len(hidden)
-	next := make([][]int32, parts) // where each part's next vertex of a level and place goes
+	next := make([][]int32, parts) // where each part's next vertex of a place and level goes
 	each(ctx, parts, parts, 1, func(k, _ int) { next[k] = make([]int32, levels*places) })
 	of := func(k int, do func(i, at int)) {
 		for i := k * n / parts; i < (k+1)*n/parts; i++ {
 			if hidden[i] {
 				p := w.v[i]
-				do(i, w.level(p.z)*places+int(p.y)/side*wide+int(p.x)/side)
+				do(i, (int(p.y)/side*wide+int(p.x)/side)*levels+w.level(p.z))
 			}
 		}
 	}

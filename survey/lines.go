@@ -31,18 +31,29 @@ type fold struct {
 // surface is no height of contour and is left out.
 func (w *view) lines() []Line {
 	folds := w.folds
-	next := make(map[int32][]int32, len(folds))
-	back := make(map[int32][]int32, len(folds))
-	for i, f := range folds {
-		next[f.a] = append(next[f.a], int32(i))
-		back[f.b] = append(back[f.b], int32(i))
+	// Of each vertex the first fold that begins, or ends, there, and of each fold the next
+	// that does; counted from 1.
+	begin, end := make([]int32, len(w.v)), make([]int32, len(w.v))
+	links := make([]struct{ begins, ends int32 }, len(folds))
+	for i := len(folds) - 1; i >= 0; i-- {
+		f, l := folds[i], &links[i]
+		l.begins, begin[f.a] = begin[f.a], int32(i+1)
+		l.ends, end[f.b] = end[f.b], int32(i+1)
 	}
 	used := make([]bool, len(folds))
 	var out []Line
-	unused := func(list []int32) int32 {
-		for _, j := range list {
-			if !used[j] {
-				return j
+	next := func(v int32) int32 {
+		for j := begin[v]; j > 0; j = links[j-1].begins {
+			if !used[j-1] {
+				return j - 1
+			}
+		}
+		return -1
+	}
+	back := func(v int32) int32 {
+		for j := end[v]; j > 0; j = links[j-1].ends {
+			if !used[j-1] {
+				return j - 1
 			}
 		}
 		return -1
@@ -59,11 +70,11 @@ func (w *view) lines() []Line {
 				closed = true
 				break
 			}
-			i = unused(next[at])
+			i = next(at)
 		}
 		if !closed { // where lines meet, the walk may have begun in the middle of one
 			var before []fold
-			for i := unused(back[folds[first].a]); i >= 0; i = unused(back[folds[i].a]) {
+			for i := back(folds[first].a); i >= 0; i = back(folds[i].a) {
 				used[i] = true
 				before = append(before, folds[i])
 			}
@@ -76,7 +87,7 @@ func (w *view) lines() []Line {
 		}
 	}
 	for i, f := range folds { // lines that begin somewhere, before those that close
-		if !used[i] && len(back[f.a]) == 0 {
+		if !used[i] && end[f.a] == 0 {
 			walk(int32(i))
 		}
 	}

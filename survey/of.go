@@ -3,6 +3,7 @@ package survey
 import (
 	"context"
 	"math"
+	"sync"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -11,7 +12,7 @@ import (
 
 // Options of a survey. The zero value is a full survey at the usual resolution.
 type Options struct {
-	Pixel   float64     // of the height map, in the mesh's unit; 0 chooses one by the mesh's size
+	Pixel   float64     // of the grid that faces are looked up in, in the mesh's unit; 0 chooses one by the mesh's size
 	Threads int         // 0 takes all there are; the result is the same at any number
 	Edges   *mesh.Edges // of the mesh, where they are known already
 	NoLines bool        // depths only
@@ -115,7 +116,7 @@ func (t *Table) assume(pieces int, sizes []int) {
 }
 
 // reachable refuses an error bound that is none, that rounding does not allow or whose
-// height map would not fit into memory.
+// grid would not fit into memory.
 func (t *Table) reachable() error {
 	const mostPixels = 1 << 27
 	if px := t.opt.Pixel; px != 0 {
@@ -175,11 +176,20 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 		notes = append(notes[:len(notes):len(notes)], words.Tell("most of the surface looks away from the path: the path points the wrong way, or the surface is inside out"))
 	}
 	s := &Survey{Direction: d, Mesh: w.m, Resolution: errorBeside * w.px * float64(w.beside), Assumed: notes}
+	var others sync.WaitGroup
+	lines := func() { s.Lines = w.lines() }
+	if ctx.Err() == nil && !t.opt.NoLines {
+		if w.threads > 1 {
+			others.Go(lines)
+		} else {
+			lines()
+		}
+	}
 	if ctx.Err() == nil {
 		s.Depth = w.depths(ctx, w.hidden(ctx), t.pieces)
 	}
+	others.Wait()
 	if ctx.Err() == nil && !t.opt.NoLines {
-		s.Lines = w.lines()
 		s.deepLines(w)
 	}
 	if err := ctx.Err(); err != nil {

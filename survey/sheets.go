@@ -2,6 +2,7 @@ package survey
 
 import (
 	"context"
+	"iter"
 	"math"
 )
 
@@ -41,7 +42,9 @@ func (w *view) cover(ctx context.Context) {
 	each(ctx, parts, parts, 1, func(k, _ int) {
 		s := &w.shares[k]
 		s.stands, s.counts, s.surf = zeroed(s.stands, len(w.v)), zeroed(s.counts, cells), zeroed(s.surf, cells)
-		w.coverFaces(s, k*n/parts, (k+1)*n/parts)
+		for from, to := range w.part(k) {
+			w.coverFaces(s, from, to)
+		}
 	})
 	if ctx.Err() != nil {
 		return
@@ -71,6 +74,20 @@ func (w *view) parts() int {
 		return 1
 	}
 	return min(w.threads, mostParts)
+}
+
+// part gives the stretches of the faces that one part takes: by turns, since some regions
+// of a surface are more work than others.
+func (w *view) part(k int) iter.Seq2[int, int] {
+	const stretch = 1 << 12
+	return func(do func(from, to int) bool) {
+		n := len(w.m.Faces)
+		for from := k * stretch; from < n; from += len(w.shares) * stretch {
+			if !do(from, min(n, from+stretch)) {
+				return
+			}
+		}
+	}
 }
 
 func (w *view) coverFaces(share *share, from, to int) {
@@ -272,7 +289,7 @@ func (w *view) sheetsOver(x, y float32) int {
 	c, qx, qy := w.at(x, y)
 	keys, faces := w.over(c)
 	for i, k := range keys {
-		if fits(key(qx, qy, qx, qy, 0, most), k) {
+		if fits(key(qx, qy, qx, qy, 0, highest), k) {
 			if _, ok := w.heightOf(w.m.Faces[faces[i]], x, y); ok {
 				n++
 			}
@@ -300,40 +317,56 @@ func (w *view) list(ctx context.Context) {
 	}
 	about := w.homes(func(known uint8) bool { return known&(wanted|listed) == wanted })
 	w.keys, w.faces = extended(w.keys, int(sum)), extended(w.faces, int(sum))
-	parts, n := len(w.shares), len(w.m.Faces)
+	parts := len(w.shares)
 	each(ctx, parts, parts, 1, func(k, _ int) {
-		at := w.shares[k].counts
-		for t := k * n / parts; t < (k+1)*n/parts; t++ {
-			h := w.home[t]
-			if h == nowhere || h >= 0 && !about.hold(h) {
-				continue
-			}
-			f := w.m.Faces[t]
-			a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
-			box := boxOf(a, b, c)
-			top, foot := w.fine(box.zh), w.fine(box.zl)
-			enter := func(i int, x, y float32) {
-				if w.known[i]&(wanted|listed) == wanted {
-					w.keys[at[i]] = key(within(box.xl-x), within(box.yl-y), within(box.xh-x), within(box.yh-y), top, foot)
-					w.faces[at[i]] = int32(t)
-					at[i]++
-				}
-			}
-			if h == everywhere {
-				w.eachCell(a, b, c, box, func(i int) { enter(i, float32(i%w.bw*cell), float32(i/w.bw*cell)) })
-				continue
-			}
-			x0, x1, y0, y1 := cellOf(box.xl), cellOf(box.xh), cellOf(box.yl), cellOf(box.yh)
-			for cy := y0; cy <= y1; cy++ {
-				for cx := x0; cx <= x1; cx++ {
-					enter(cy*w.bw+cx, float32(cx*cell), float32(cy*cell))
-				}
-			}
+		for from, to := range w.part(k) {
+			w.listFaces(w.shares[k].counts, about, from, to)
 		}
 	})
 	for i, b := range w.known {
 		if b&wanted != 0 {
 			w.known[i] |= listed
+		}
+	}
+}
+
+// listFaces lists some of the faces, each where the next of a cell goes.
+func (w *view) listFaces(next []int32, about homes, from, to int) {
+	for t := from; t < to; t++ {
+		h := w.home[t]
+		if h == nowhere || h >= 0 && !about.hold(h) {
+			continue
+		}
+		f := &w.m.Faces[t]
+		a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
+		box := boxOf(a, b, c)
+		high := key(0, 0, most, most, w.fine(box.zh), w.fine(box.zl))
+		enter := func(i int, high uint64) {
+			x := float32(i % w.bw * cell)
+			at := next[i]
+			next[i]++
+			w.keys[at] = high | key(within(box.xl-x), 0, within(box.xh-x), most, highest, 0)
+			w.faces[at] = int32(t)
+		}
+		row := func(y int) uint64 {
+			return high | key(0, within(box.yl-float32(y*cell)), most, within(box.yh-float32(y*cell)), highest, 0)
+		}
+		if h == everywhere {
+			w.eachCell(a, b, c, box, func(i int) {
+				if w.known[i]&(wanted|listed) == wanted {
+					enter(i, row(i/w.bw))
+				}
+			})
+			continue
+		}
+		x0, x1, y0, y1 := cellOf(box.xl), cellOf(box.xh), cellOf(box.yl), cellOf(box.yh)
+		for cy := y0; cy <= y1; cy++ {
+			high := row(cy)
+			for i := cy*w.bw + x0; i <= cy*w.bw+x1; i++ {
+				if w.known[i]&(wanted|listed) == wanted {
+					enter(i, high)
+				}
+			}
 		}
 	}
 }
@@ -364,71 +397,78 @@ func (w *view) homes(is func(known uint8) bool) homes {
 	return w.about
 }
 
-// uncover takes off the lists, and off the heights the surface spans, what lies below the
-// height map of its cell: it is hidden. Where a single sheet lies nothing is.
-func (w *view) uncover(ctx context.Context) {
-	w.draw(ctx, w.homes(func(known uint8) bool { return known&single == 0 }))
-	slack := float32(w.px / 2)
-	each(ctx, w.threads, w.bh, 8, func(from, to int) {
-		for cy := from; cy < to; cy++ {
-			for cx := range w.bw {
-				i := cy*w.bw + cx
-				if w.known[i]&(single|listed) != listed {
+// uncover takes the faces off the lists, and off the heights the surface spans, whose
+// corners all lie well below other surface: nothing is seen of them but perhaps in a slit
+// narrower than they are, whose rims bound where a rod may stand. Faces that span many cells
+// are left, and so are those of the cells that a single sheet lies over.
+func (w *view) uncover(ctx context.Context, deep []bool) {
+	n := len(w.m.Faces)
+	w.covered = resized(w.covered, n)
+	each(ctx, w.threads, n, 1<<13, func(from, to int) {
+		for t := from; t < to; t++ {
+			f := &w.m.Faces[t]
+			w.covered[t] = deep[f[0]] && deep[f[1]] && deep[f[2]] && w.home[t] >= 0
+		}
+	})
+	each(ctx, w.threads, len(w.known), 1<<10, func(from, to int) {
+		for c := from; c < to; c++ {
+			if w.known[c]&(single|listed) != listed {
+				continue
+			}
+			keys, faces := w.over(c)
+			n, m := int32(0), uint64(0)
+			for i, k := range keys {
+				if w.covered[faces[i]] {
 					continue
 				}
-				low := float32(math.Inf(1))
-				for y := cy * cell; y <= min(w.h-1, (cy+1)*cell); y++ {
-					for _, z := range w.height[y*w.w+cx*cell : y*w.w+min(w.w-1, (cx+1)*cell)+1] {
-						low = min(low, z)
-					}
-				}
-				floor := uint64(w.fine(max(0, low-slack)))
-				at, m := w.first[i], uint64(0)
-				for j := w.first[i]; j < w.end[i]; j++ {
-					k := w.keys[j]
-					hi, lo := most-k>>32&most, k>>40&most
-					if hi < floor {
-						continue
-					}
-					m |= ^uint64(0) << (lo / 2) & (^uint64(0) >> (levels - 1 - hi/2))
-					w.keys[at], w.faces[at] = k, w.faces[j]
-					at++
-				}
-				w.end[i], w.surf[i] = at, m
+				top, foot := heights(k)
+				m |= ^uint64(0) << (foot / steps) & (^uint64(0) >> (levels - 1 - top/steps))
+				keys[n], faces[n] = k, faces[i]
+				n++
 			}
+			w.end[c], w.surf[c] = w.first[c]+n, m
 		}
 	})
 	w.tiles.lay(ctx, w.threads, [2][]uint64{w.rim, w.surf}, w.bw, w.bh)
 }
 
-// key says in seven bits each where within a cell a face begins and ends across the path,
-// and its highest and lowest height, so put that a question put likewise fits a face when
-// none of the question's numbers is the smaller: the face begins no later than the
-// question's first place, ends no sooner than its second, reaches up to the question's
-// first height and down to its second.
-func key(x0, y0, x1, y1, top, foot uint32) uint64 {
-	return uint64(x0|y0<<8|(most-x1)<<16|(most-y1)<<24) | uint64(most-top|foot<<8)<<32
+// key says where within a cell a face begins and ends across the path, and its highest and
+// lowest height, so put that a question put likewise fits a face when none of the
+// question's six numbers is the smaller: the face begins no later than the question's first
+// place, ends no sooner than its second, reaches up to the question's first height and down
+// to its second. A number is followed by a bit left free for the borrow.
+func key(x0, y0, x1, y1, top, foot uint64) uint64 {
+	return x0 | y0<<7 | (most-x1)<<14 | (most-y1)<<21 | (highest-top)<<28 | foot<<46
 }
 
-const most = 127 // of seven bits
+const (
+	most    = 1<<6 - 1         // steps within a cell
+	highest = levels*steps - 1 // steps of height
+	steps   = 1 << 11          // to a level
+)
 
 func fits(question, key uint64) bool {
-	const above = 0x8080808080808080
-	return ((question|above)-key)&above == above
+	const free = 1<<6 | 1<<13 | 1<<20 | 1<<27 | 1<<45 | 1<<63
+	return ((question|free)-key)&free == free
+}
+
+// heights are the highest and the lowest of a key.
+func heights(key uint64) (top, foot uint64) {
+	return highest - key>>28&highest, key >> 46 & highest
 }
 
 // within is a place within a cell, in steps.
-func within(x float32) uint32 {
-	return uint32(min(most, max(0, int32(x*(most/float32(cell))))))
+func within(x float32) uint64 {
+	return uint64(min(most, max(0, int32(x*(most/float32(cell))))))
 }
 
-// fine is a height in steps, two to a level.
-func (w *view) fine(z float32) uint32 {
-	return uint32(min(most, max(0, int32(z*w.perFine))))
+// fine is a height in steps.
+func (w *view) fine(z float32) uint64 {
+	return uint64(min(highest, max(0, int32(z*w.perFine))))
 }
 
 // at gives the cell of a place, -1 outside the map, and the place in it.
-func (w *view) at(x, y float32) (c int, qx, qy uint32) {
+func (w *view) at(x, y float32) (c int, qx, qy uint64) {
 	if !(x >= 0 && y >= 0 && x < float32(w.w) && y < float32(w.h)) {
 		return -1, 0, 0
 	}
@@ -448,27 +488,40 @@ func (w *view) over(c int) (keys []uint64, faces []int32) {
 // heightAt is the height of the surface over a place, exactly. The place must lie in a
 // listed cell, or where there is no surface.
 func (w *view) heightAt(x, y float32) float32 {
+	c, _, _ := w.at(x, y)
+	return w.heightIn(c, x, y)
+}
+
+// heightIn is the height of what is listed in a cell over a place in it or on its border.
+func (w *view) heightIn(c int, x, y float32) float32 {
 	best := empty
-	c, qx, qy := w.at(x, y)
-	q := key(qx, qy, qx, qy, 0, most)
 	keys, faces := w.over(c)
+	if len(keys) == 0 {
+		return best
+	}
+	qx, qy := within(x-float32(c%w.bw*cell)), within(y-float32(c/w.bw*cell))
+	q := key(qx, qy, qx, qy, 0, highest)
 	for i, k := range keys {
 		if !fits(q, k) {
 			continue
 		}
 		if z, ok := w.heightOf(w.m.Faces[faces[i]], x, y); ok && z > best {
 			best = z
-			q = key(qx, qy, qx, qy, w.fine(z), most)
+			q = key(qx, qy, qx, qy, w.fine(z), highest)
 		}
 	}
 	return best
 }
 
-// above tells whether a face that does not stand on the vertex without lies higher than z
-// over a place in a listed cell.
-func (w *view) above(x, y, z float32, without int32) bool {
+// above tells whether a face lies higher than z over a place in a listed cell.
+func (w *view) above(x, y, z float32) bool { return w.highest(x, y, z, z, -1) > z }
+
+// highest is the height of a face over a place in a listed cell that does not stand on the
+// vertex without: of the first that is higher than enough, or else of the highest that is
+// higher than z, or else z.
+func (w *view) highest(x, y, z, enough float32, without int32) float32 {
 	c, qx, qy := w.at(x, y)
-	q := key(qx, qy, qx, qy, w.fine(z), most)
+	q := key(qx, qy, qx, qy, w.fine(z), highest)
 	keys, faces := w.over(c)
 	for i, k := range keys {
 		if !fits(q, k) {
@@ -479,10 +532,13 @@ func (w *view) above(x, y, z float32, without int32) bool {
 			continue
 		}
 		if h, ok := w.heightOf(f, x, y); ok && h > z {
-			return true
+			if z = h; z > enough {
+				break
+			}
+			q = key(qx, qy, qx, qy, w.fine(z), highest)
 		}
 	}
-	return false
+	return z
 }
 
 // heightOf is the height of a face over a place; false where it does not lie over it.
@@ -504,7 +560,8 @@ func (w *view) heightOf(f [3]int32, x, y float32) (float32, bool) {
 func (w *view) hidden(ctx context.Context) []bool {
 	n := len(w.v)
 	const stretch = 1 << 11
-	out := make([]bool, n)
+	out, deep := make([]bool, n), make([]bool, n)
+	well := coveredBy * float32(w.px)
 	unsure := make([][]int32, (n+stretch-1)/stretch)
 	each(ctx, w.threads, n, stretch, func(from, to int) {
 		var list []int32
@@ -528,13 +585,15 @@ func (w *view) hidden(ctx context.Context) []bool {
 		}
 	}
 	w.list(ctx)
-	w.uncover(ctx)
 	each(ctx, w.threads, len(unsure), 1, func(k, _ int) {
 		for _, i := range unsure[k] {
 			p := w.v[i]
-			out[i] = w.above(p.x, p.y, p.z+w.tol, i)
+			least := p.z + w.tol
+			top := w.highest(p.x, p.y, least, p.z+well, i)
+			out[i], deep[i] = top > least, top > p.z+well
 		}
 	})
+	w.uncover(ctx, deep)
 	return out
 }
 

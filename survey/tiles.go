@@ -9,11 +9,11 @@ import (
 const tile = 8
 
 // tiles tells which cells hold edges of the outline, and which surface, at a level of
-// height: two words for each tile, row after row, level after level.
+// height: two words for each level of a tile, tile after tile, row after row.
 type tiles struct {
 	wide, high int
 	words      [][2]uint64
-	some       []uint64 // of each row: a bit for each tile that is not empty, and one behind the last
+	some       []uint64 // of each level's rows: a bit for each tile that is not empty, and one behind the last
 	per        int      // words of some for a row
 }
 
@@ -52,8 +52,9 @@ func (t *tiles) lay(ctx context.Context, threads int, masks [2][]uint64, wide, h
 					if some != 0 {
 						transpose(&square)
 					}
-					for l, at := 0, y*t.wide+x; l < levels; l, at = l+1, at+t.wide*t.high {
-						t.words[at][which] = square[l]
+					of := t.words[(y*t.wide+x)*levels:][:levels]
+					for l := range levels {
+						of[l][which] = square[l]
 						if square[l] != 0 {
 							t.some[(l*t.high+y)*t.per+x/64] |= 1 << (x % 64)
 						}

@@ -11,8 +11,8 @@ import (
 	"halfpear/geom/mesh"
 )
 
-// How the mesh is looked at along the path. Lengths across the path are in pixels of the
-// height map; heights along it are in the mesh's own unit.
+// How the mesh is looked at along the path. Lengths across the path are in pixels, heights
+// along it in the mesh's own unit.
 const (
 	cell      = 2    // side of a cell [pixels]; a cell lists the faces and the edges over it
 	margin    = 4    // empty pixels round the mesh
@@ -42,7 +42,7 @@ type view struct {
 	across  float64    // the box, from corner to corner
 	frame   geom.Frame // Z along the path; the origin is the map's corner at the lowest height
 	px      float64
-	usual   float64 // pixel that the mesh is drawn with unless another is asked
+	usual   float64 // pixel of the grid unless another is asked
 	threads int
 	both    bool    // faces that look away are drawn too: the mesh is not closed
 	asked   float64 // error bound wanted, in the mesh's unit; 0 takes what the pixel gives
@@ -56,8 +56,7 @@ type view struct {
 	tol      float32 // heights closer than this are the same height
 	beside   float32 // how far outside an edge the height beside it is taken [pixels]
 	w, h     int     // pixels
-	height   []float32
-	scratch  [][]float32
+	covered  []bool  // of each face: no corner is seen
 	bw, bh   int     // cells
 	home     []int32 // of each face: the cell of its least corner and how far it reaches, nowhere or everywhere
 	stands   []uint8 // of each vertex: what it stands on
@@ -169,107 +168,18 @@ func (w *view) look(ctx context.Context, d geom.Vec, px float64) {
 	})
 	w.zhi = float32(b.z1 - b.z0)
 	w.perLevel = (levels - 0.01) / max(w.zhi, 1e-30)
-	w.perFine = 2 * w.perLevel
+	w.perFine = steps * w.perLevel
 	// Heights are kept in 24 bits; planes interpolated in them differ by a few of the last.
 	// A wall may lean by its slope over the whole height and must not be met beside its rim.
 	w.beside = float32(math.Max(leastBeside, besideWall*w.slope*(b.z1-b.z0)/px))
 	w.tol = float32(4e-7 * math.Max(math.Max(b.x1-b.x0, b.y1-b.y0), math.Max(b.z1-b.z0, 1e-9)))
 }
 
-// pixelFor is the pixel a mesh of this size is drawn with: a tenth of a millimetre on a
+// pixelFor is the pixel for a mesh of this size: a tenth of a millimetre on a
 // dental arch, finer on what is small, coarser on what would not fit in memory.
 func pixelFor(x, y, z float64) float64 {
 	px := math.Min(0.1, math.Max(x, math.Max(y, z))/500)
 	return math.Max(px, math.Sqrt(x*y/16e6))
-}
-
-// draw draws the height map, or what the faces at home in some cells only add to it.
-func (w *view) draw(ctx context.Context, only homes) {
-	n := len(w.m.Faces)
-	w.height = resized(w.height, w.w*w.h)
-	parts := w.parts()
-	for len(w.scratch) < parts-1 {
-		w.scratch = append(w.scratch, nil)
-	}
-	each(ctx, parts, parts, 1, func(k, _ int) {
-		h := w.height
-		if k > 0 {
-			w.scratch[k-1] = resized(w.scratch[k-1], w.w*w.h)
-			h = w.scratch[k-1]
-		}
-		for i := range h {
-			h[i] = empty
-		}
-		w.drawFaces(h, only, k*n/parts, (k+1)*n/parts)
-	})
-	for _, s := range w.scratch[:parts-1] {
-		each(ctx, w.threads, len(s), 1<<15, func(from, to int) {
-			dst := w.height[from:to]
-			for i, z := range s[from:to] {
-				if z > dst[i] {
-					dst[i] = z
-				}
-			}
-		})
-	}
-}
-
-func ceil(x float32) int {
-	i := int(x)
-	if float32(i) < x {
-		i++
-	}
-	return i
-}
-
-func (w *view) drawFaces(h []float32, only homes, from, to int) {
-	v, width := w.v, w.w
-	for t := from; t < to; t++ {
-		if o := w.home[t]; o == nowhere || o >= 0 && only != nil && !only.hold(o) {
-			continue
-		}
-		f := w.m.Faces[t]
-		a, b, c := v[f[0]], v[f[1]], v[f[2]]
-		if w.side[t] < 0 {
-			b, c = c, b
-		}
-		area := (b.x-a.x)*(c.y-a.y) - (c.x-a.x)*(b.y-a.y)
-		box := boxOf(a, b, c)
-		x0, x1, y0, y1 := ceil(box.xl), int(box.xh), ceil(box.yl), int(box.yh)
-		if x0 > x1 || y0 > y1 {
-			continue
-		}
-		inv := 1 / area
-		d1, d2 := b.z-a.z, c.z-a.z
-		gx, gy := (d1*(c.y-a.y)-d2*(b.y-a.y))*inv, (d2*(b.x-a.x)-d1*(c.x-a.x))*inv
-		for y := y0; y <= y1; y++ {
-			fy := float32(y)
-			l, r := x0, x1
-			if x1-x0 > 8 {
-				sl, sr, ok := span(a, b, c, fy, fy)
-				if !ok {
-					continue
-				}
-				l, r = max(l, ceil(max(sl-1e-3, 0))), min(r, int(sr+1e-3))
-			}
-			e0, e1, e2 := (fy-a.y)*(b.x-a.x), (fy-b.y)*(c.x-b.x), (fy-c.y)*(a.x-c.x)
-			k0, k1, k2 := b.y-a.y, c.y-b.y, a.y-c.y
-			z0 := a.z + gy*(fy-a.y)
-			if l > r {
-				continue
-			}
-			row := h[y*width+l : y*width+r+1]
-			for i := range row {
-				fx := float32(l + i)
-				if e0-(fx-a.x)*k0 < 0 || e1-(fx-b.x)*k1 < 0 || e2-(fx-c.x)*k2 < 0 {
-					continue
-				}
-				if z := min(box.zh, z0+gx*(fx-a.x)); z > row[i] {
-					row[i] = z
-				}
-			}
-		}
-	}
 }
 
 // span is the stretch of x that a triangle covers between y0 and y1.
