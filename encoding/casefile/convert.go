@@ -230,6 +230,9 @@ func (r *reader) part(at string, p Part) design.Part {
 	if forms, ok := design.Forms[out.Kind]; ok && (out.Form != "" || out.Kind != design.ReplacementTooth) && !slices.Contains(forms, out.Form) {
 		r.say(at+".form", words.Tell("%q is no form of a %s: expected one of %v", p.Form, p.Kind, forms))
 	}
+	if out.Surface == tooth.Facial && out.Kind != design.Reciprocation {
+		r.say(at+".surface", "expected one of mesial, distal, lingual, found facial: only an arm that opposes a lingual tip lies there")
+	}
 	if p.Undercut != nil {
 		out.Undercut = &design.Undercut{Site: tooth.Site(p.Undercut.Site), MM: p.Undercut.MM}
 		if !(p.Undercut.MM >= 0 && p.Undercut.MM <= 5) {

@@ -154,7 +154,7 @@ type Part struct {
 	Form       string             `yaml:"form,omitempty" json:"form,omitempty"`
 	Site       string             `yaml:"site,omitempty" json:"site,omitempty" jsonschema:"enum=mesial,enum=distal,enum=lingual"`
 	Role       string             `yaml:"role,omitempty" json:"role,omitempty" jsonschema:"enum=primary,enum=indirect,enum=auxiliary"`
-	Surface    string             `yaml:"surface,omitempty" json:"surface,omitempty" jsonschema:"enum=mesial,enum=distal,enum=lingual"`
+	Surface    string             `yaml:"surface,omitempty" json:"surface,omitempty" jsonschema:"enum=mesial,enum=distal,enum=lingual,enum=facial"`
 	Undercut   *PartUndercut      `yaml:"undercut,omitempty,flow" json:"undercut,omitempty"`
 	Material   string             `yaml:"material,omitempty" json:"material,omitempty"`
 	GaugeMM    float64            `yaml:"gauge_mm,omitempty" json:"gauge_mm,omitempty"`
