@@ -103,6 +103,9 @@ func Read(name string, data []byte) (casebook.Case, error) {
 	if root == nil {
 		return fail(Problem{Text: words.Tell("expected a case in YAML, the file holds only comments")})
 	}
+	if wrong := look(root); len(wrong) > 0 {
+		return fail(wrong...)
+	}
 	var tree any
 	if err := yaml.NodeToValue(root, &tree); err != nil {
 		return fail(syntax(err))

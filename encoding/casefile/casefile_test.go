@@ -93,6 +93,14 @@ func TestWhatIsWrongIsNamedWithItsPlace(t *testing.T) {
 		"a list":          {"- a\n- b\n", []string{"found a list"}},
 		"twice the id": {"format: case/1\narch: lower\ndesign:\n  parts:\n    - {id: a, kind: tissue-stop}\n    - {id: a, kind: tissue-stop}\n",
 			[]string{"6:8: design.parts.1.id", "stands twice"}},
+		"no number": {"format: case/1\narch: lower\ntissues:\n  floor_depth_mm: {34: 8, 33: .nan}\n", []string{"4:27: tissues.floor_depth_mm.33", "expected a number"}},
+		"infinite":  {"format: case/1\narch: lower\nscan: {file: a.stl, points: {34: [1, -.inf, 2]}}\n", []string{"3:38: scan.points.34.1", "expected a number"}},
+		"too large": {"format: case/1\narch: lower\ntissues:\n  floor_depth_mm: {34: 1e999}\n", []string{"4:20: tissues.floor_depth_mm.34"}},
+		"too many":  {"a: &a [1, 1, 1, 1, 1, 1, 1, 1, 1, 1]\nb: &b [*a, *a, *a, *a, *a, *a, *a, *a, *a, *a]\nc: &c [*b, *b, *b, *b, *b, *b, *b, *b, *b, *b]\nd: &d [*c, *c, *c, *c, *c, *c, *c, *c, *c, *c]\ne: &e [*d, *d, *d, *d, *d, *d, *d, *d, *d, *d]\nf: [*e, *e, *e, *e, *e, *e, *e, *e, *e, *e]\n", []string{"its aliases stand for more"}},
+		"long bar": {"format: case/1\narch: lower\ndesign:\n  parts:\n    - {id: a, kind: major-connector, form: lingual-bar, dimensions: {height: 1e12, thickness: -2}}\n",
+			[]string{"5:70: design.parts.0.dimensions.height", "from 0 to 200", "dimensions.thickness"}},
+		"facial plate": {"format: case/1\narch: lower\ndesign:\n  parts:\n    - {id: a, kind: guide-plate, tooth: 34, surface: facial}\n",
+			[]string{"design.parts.0.surface", "expected one of mesial, distal, lingual"}},
 		"wrong form": {"format: case/1\narch: lower\ndesign:\n  parts:\n    - {id: a, kind: rest, tooth: 34, form: i-bar}\n",
 			[]string{"design.parts.0.form", "no form of a rest"}},
 	} {
@@ -107,6 +115,31 @@ func TestWhatIsWrongIsNamedWithItsPlace(t *testing.T) {
 				t.Errorf("%s: %q does not say %q", name, err, w)
 			}
 		}
+	}
+}
+
+// JSON is YAML, and JSON writes some numbers with an exponent and no point; a word in
+// quotes stays a word.
+func TestNumbersAsJSONWritesThem(t *testing.T) {
+	c, err := Read("x.json", []byte(`{"format":"case/1","arch":"lower","title":"1e1","tissues":{"floor_depth_mm":{"34":9e0,"33":1E+1,"31":75e-1}},`+
+		`"scan":{"file":"a.stl","points":{"34":[1e-05,-2e1,3]}}}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, p := c.Chart.Tissues.FloorDepthMM, c.Scan.Points[34]
+	if f[34] != 9 || f[33] != 10 || f[31] != 7.5 || p.X != 1e-5 || p.Y != -20 || c.Title != "1e1" {
+		t.Errorf("read %v, %v, %q", f, p, c.Title)
+	}
+}
+
+// Aliases are YAML too, and handy for teeth that are alike.
+func TestAliases(t *testing.T) {
+	c, err := Read("x.yaml", []byte("format: case/1\narch: lower\nteeth:\n  34: &sound {mobility: 0, prognosis: good}\n  44: *sound\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Chart.Teeth[44].Prognosis != "good" || *c.Chart.Teeth[44].Mobility != 0 {
+		t.Errorf("read %+v", c.Chart.Teeth[44])
 	}
 }
 

@@ -233,6 +233,14 @@ func (r *reader) part(at string, p Part) design.Part {
 	if out.Surface == tooth.Facial && out.Kind != design.Reciprocation {
 		r.say(at+".surface", "expected one of mesial, distal, lingual, found facial: only an arm that opposes a lingual tip lies there")
 	}
+	for _, name := range slices.Sorted(maps.Keys(p.Dimensions)) {
+		if v := p.Dimensions[name]; !(v >= 0 && v <= 200) {
+			r.say(at+".dimensions."+name, "%g mm: expected a length from 0 to 200", v)
+		}
+	}
+	if !(p.GaugeMM >= 0 && p.GaugeMM <= 5) {
+		r.say(at+".gauge_mm", "%g mm: expected a diameter from 0 to 5", p.GaugeMM)
+	}
 	if p.Undercut != nil {
 		out.Undercut = &design.Undercut{Site: tooth.Site(p.Undercut.Site), MM: p.Undercut.MM}
 		if !(p.Undercut.MM >= 0 && p.Undercut.MM <= 5) {

@@ -1,0 +1,90 @@
+package casefile
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+
+	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/token"
+)
+
+// mostValues is far above what any case holds. A few short lines of aliases that repeat one
+// another can stand for more values than there is memory for.
+const mostValues = 500_000
+
+// jsonNumber is a number as JSON writes it with an exponent, such as 1e-05. YAML's parser
+// takes those without a point for words, though JSON is YAML.
+var jsonNumber = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?[eE][+-]?[0-9]+$`)
+
+// values goes through a document before it is turned into values: it makes numbers of bare
+// words that are numbers in JSON, and says of what cannot be a case's value where it stands.
+type values struct {
+	root    ast.Node
+	sizes   map[string]int // of the anchors met so far, with their aliases written out
+	wrong   []Problem
+	tooMany bool
+}
+
+func (v *values) visit(node ast.Node, path []string) (size int) {
+	at1 := func(name string) []string { return append(path[:len(path):len(path)], name) }
+	defer func() {
+		if size > mostValues {
+			size, v.tooMany = mostValues, true
+		}
+	}()
+	switch n := node.(type) {
+	case *ast.MappingNode:
+		for _, m := range n.Values {
+			size += v.visit(m, path)
+		}
+	case *ast.MappingValueNode:
+		if f := number(n.Value); f != nil {
+			n.Value = f
+		}
+		size = v.visit(n.Value, at1(n.Key.GetToken().Value))
+	case *ast.SequenceNode:
+		for i, e := range n.Values {
+			if f := number(e); f != nil {
+				n.Values[i] = f
+			}
+			size += v.visit(n.Values[i], at1(strconv.Itoa(i)))
+		}
+	case *ast.AnchorNode:
+		if f := number(n.Value); f != nil {
+			n.Value = f
+		}
+		size = v.visit(n.Value, path)
+		v.sizes[n.Name.GetToken().Value] = size
+	case *ast.AliasNode:
+		size = v.sizes[n.Value.GetToken().Value]
+	case *ast.TagNode:
+		size = v.visit(n.Value, path)
+	case *ast.NanNode, *ast.InfinityNode:
+		v.wrong = append(v.wrong, at(v.root, path, "expected a number, found %s", node.GetToken().Value))
+	}
+	return size + 1
+}
+
+// number is the number that a bare word stands for; nil where it is a word.
+func number(node ast.Node) ast.Node {
+	n, ok := node.(*ast.StringNode)
+	if !ok || n.Token.Type != token.StringType || !jsonNumber.MatchString(n.Value) {
+		return nil
+	}
+	f, err := strconv.ParseFloat(n.Value, 64)
+	if err != nil {
+		return nil // too large: stays a word, and is said to be none
+	}
+	return &ast.FloatNode{BaseNode: n.BaseNode, Token: n.Token, Value: f}
+}
+
+// look makes the document ready to be turned into values and lists what is wrong with it.
+func look(root ast.Node) []Problem {
+	v := values{root: root, sizes: map[string]int{}}
+	v.visit(root, nil)
+	if v.tooMany {
+		v.wrong = append(v.wrong, Problem{Text: fmt.Sprintf("expected at most %d values, its aliases stand for more", mostValues)})
+	}
+	return v.wrong
+}
