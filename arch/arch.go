@@ -45,7 +45,7 @@ const (
 type Area struct {
 	Teeth   []tooth.Number // in tooth.All's order
 	Kind    AreaKind
-	Midline bool // holds both central incisors' places
+	Midline bool // crosses it: replaces a tooth on each side
 }
 
 // Class is Kennedy's class; None where the arch has no area or no tooth.
@@ -183,9 +183,7 @@ func (p Pattern) classify() Result {
 		right, left := false, false
 		for ; j < len(row) && row[j].missing; j++ {
 			a.Teeth = append(a.Teeth, row[j].n)
-			if row[j].n.Kind() == tooth.CentralIncisor {
-				right, left = right || row[j].n.Right(), left || !row[j].n.Right()
-			}
+			right, left = right || row[j].n.Right(), left || !row[j].n.Right()
 		}
 		a.Midline = right && left
 		if i == 0 {

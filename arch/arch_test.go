@@ -162,19 +162,17 @@ func TestContradictionsAreRefused(t *testing.T) {
 // matches patterns on it, with no list of areas.
 func independent(p Pattern) string {
 	var row []byte
-	centrals := 0
 	for _, n := range tooth.All(p.Arch) {
 		gone := p.Standing[n] == Missing
 		third, second := n.Place() == 8, n.Place() == 7
-		if third && (gone && !p.Replaced[n] || !gone && p.NotAbutment[n]) || gone && p.NotReplaced[n] && (second || !p.Strict) {
+		if p.Standing[n] == Closed || third && (gone && !p.Replaced[n] || !gone && p.NotAbutment[n]) || gone && p.NotReplaced[n] && (second || !p.Strict) {
 			continue
 		}
 		c := byte('t')
 		if gone {
-			c = 'o'
-			if n.Place() == 1 {
-				c = 'c'
-				centrals++
+			c = 'r'
+			if !n.Right() {
+				c = 'l'
 			}
 		}
 		row = append(row, c)
@@ -190,17 +188,88 @@ func independent(p Pattern) string {
 		return fmt.Sprintf("Class I mod %d", len(gaps)-2)
 	case left || right:
 		return fmt.Sprintf("Class II mod %d", len(gaps)-1)
-	case len(gaps) == 1 && strings.Contains(gaps[0], "cc"):
+	case len(gaps) == 1 && strings.Contains(gaps[0], "rl"):
 		return "Class IV"
 	}
 	return fmt.Sprintf("Class III mod %d", len(gaps)-1)
+}
+
+// byNeighbours classifies by a third route, tooth by tooth as the rules are taught: of each
+// place to be restored it asks which tooth stands next on either hand. Places with the same
+// neighbours are one area; without a neighbour behind it ends free.
+func byNeighbours(p Pattern) string {
+	all := tooth.All(p.Arch)
+	stands := func(n tooth.Number) bool {
+		return p.Standing[n] == Present && !p.NotAbutment[n] // rule 3
+	}
+	restored := func(n tooth.Number) bool {
+		switch {
+		case p.Standing[n] != Missing:
+			return false
+		case n.Place() == 8:
+			return p.Replaced[n] // rule 2
+		case n.Place() == 7 || !p.Strict:
+			return !p.NotReplaced[n] // rule 4, and the wider reading
+		}
+		return true
+	}
+	next := func(i, step int) tooth.Number {
+		for i += step; i >= 0 && i < len(all); i += step {
+			if stands(all[i]) {
+				return all[i]
+			}
+		}
+		return 0
+	}
+	type ends struct{ right, left tooth.Number }
+	areas := map[ends][2]bool{} // whether it restores a tooth of the right, of the left
+	standing := 0
+	for i, n := range all {
+		if stands(n) {
+			standing++
+		}
+		if restored(n) {
+			e := ends{next(i, -1), next(i, 1)}
+			side := areas[e]
+			side[map[bool]int{true: 0, false: 1}[n.Right()]] = true
+			areas[e] = side
+		}
+	}
+	if standing == 0 || len(areas) == 0 {
+		return "no Kennedy class"
+	}
+	free := 0
+	for e := range areas {
+		if e.right == 0 || e.left == 0 {
+			free++
+		}
+	}
+	for _, side := range areas {
+		if free == 0 && len(areas) == 1 && side == [2]bool{true, true} {
+			return "Class IV" // rule 8: no modification
+		}
+	}
+	return fmt.Sprintf("Class %s mod %d", []string{"III", "II", "I"}[free], len(areas)-[]int{1, 1, 2}[free])
+}
+
+// A lost central incisor whose space has closed, or that is not restored, leaves an area
+// across the midline all the same.
+func TestAreaAcrossTheMidlineWithoutACentral(t *testing.T) {
+	lower := Pattern{Arch: tooth.Lower}.with(teeth(t, tooth.Lower, "42 31 38 48"))
+	lower.Standing[41] = Closed
+	upper := Pattern{Arch: tooth.Upper, NotReplaced: set([]tooth.Number{11})}.with(teeth(t, tooth.Upper, "12 11 21 18 28"))
+	for _, p := range []Pattern{lower, upper} {
+		if r, err := Classify(p); err != nil || r.String() != "Class IV" {
+			t.Errorf("%s: got %s, %v", p.Text(), r, err)
+		}
+	}
 }
 
 func randomPattern(t *rapid.T) Pattern {
 	p := Pattern{Arch: tooth.Arch(rapid.IntRange(1, 2).Draw(t, "arch")), Standing: map[tooth.Number]Standing{}, NotReplaced: map[tooth.Number]bool{},
 		Replaced: map[tooth.Number]bool{}, NotAbutment: map[tooth.Number]bool{}, Strict: rapid.Bool().Draw(t, "strict")}
 	for _, n := range tooth.All(p.Arch) {
-		switch rapid.IntRange(0, 5).Draw(t, n.String()) {
+		switch rapid.IntRange(0, 6).Draw(t, n.String()) {
 		case 0, 1:
 			p.Standing[n] = Missing
 		case 2:
@@ -214,20 +283,26 @@ func randomPattern(t *rapid.T) Pattern {
 			if n.Place() == 8 {
 				p.NotAbutment[n] = true
 			}
+		case 4:
+			if n.Place() < 8 {
+				p.Standing[n] = Closed
+			}
 		}
 	}
 	return p
 }
 
-func TestTwoImplementationsAgree(t *testing.T) {
+func TestThreeImplementationsAgree(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := randomPattern(t)
 		r, err := Classify(p)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if want := independent(p); r.String() != want {
-			t.Fatalf("%s\ngot %s, the other implementation says %s", p.Text(), r, want)
+		for _, other := range []func(Pattern) string{independent, byNeighbours} {
+			if want := other(p); r.String() != want {
+				t.Fatalf("%s\ngot %s, another implementation says %s", p.Text(), r, want)
+			}
 		}
 	})
 }
