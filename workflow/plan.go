@@ -288,7 +288,7 @@ func (s *Study) forcesOf(r *mechanics.Report) *rulebook.Forces {
 // PlanOf is the plan of the design the case holds.
 func (s *Study) PlanOf() (*Plan, error) {
 	if s.Case.Design == nil || len(s.Case.Design.Parts) == 0 {
-		return nil, words.Errorf("case %s has no design: propose one, or write its parts under design", s.Case.ID)
+		return nil, words.Errorf("the case has no design: propose one, or write its parts under design")
 	}
 	return s.Plan(*s.Case.Design)
 }

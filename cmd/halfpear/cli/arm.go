@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -39,9 +40,18 @@ func (t *triple) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &v); err != nil || len(v) != 3 {
 		return fmt.Errorf("expected three numbers [x,y,z], found %s", data)
 	}
+	for _, x := range v {
+		if math.Abs(x) > largest {
+			return fmt.Errorf("%g: expected numbers of at most %g", x, float64(largest))
+		}
+	}
 	copy(t[:], v)
 	return nil
 }
+
+// largest is beyond every length [mm], force [N] and stiffness that a denture can have, and
+// small enough that reckoning with it loses no place of a sum.
+const largest = 1e9
 
 func (t triple) vec() geom.Vec { return geom.V(t[0], t[1], t[2]) }
 
@@ -229,6 +239,9 @@ func runArm(c *console, name string) error {
 	move, turn := b.Tip(w)
 	reaction := b.Reaction(w)
 	peak := b.PeakOf(w)
+	if !move.IsFinite() || !(peak.Mises < math.MaxFloat64) {
+		return fmt.Errorf("could not reckon the arm %s: its sizes are too far apart to be reckoned with; check the units: mm, N, MPa", name)
+	}
 	away := b.Peak(w, b.ClampZone(), b.Length()-a.Sections[0].Width/2)
 	ans := armAnswer{ArcLength: b.Length(), TipDisplacement: tripleOf(move), TipRotation: tripleOf(turn), TipForce: tripleOf(w.Force),
 		ReactionForce: tripleOf(reaction.Force), ReactionMoment: tripleOf(reaction.Moment), PeakStress: peak.Mises, PeakFibre: peak.Fibre(), PeakAt: peak.At,

@@ -150,7 +150,7 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 		fmt.Fprintf(c.out, "wrote %s\n", o.out)
 	}
 	if stops > 0 {
-		fmt.Fprintf(c.err, "%d findings stop the design: the sheets are marked as a draft; halfpear check says which\n", stops)
+		fmt.Fprintf(c.err, "findings that stop the design: %d; the sheets are marked as a draft, halfpear check says which\n", stops)
 		return stopped
 	}
 	return nil

@@ -86,6 +86,10 @@ func TestBadMechanicsInputIsNamed(t *testing.T) {
 		"pulling k":    {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":-1}],"loads":[{"r":[0,0,0],"force":[0,0,-1]}]}`, "above 0"},
 		"no force":     {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0]}]}`, "load 1"},
 		"nothing held": {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,1]}]}`, "without end"},
+		"huge load":    {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,-1e300]}]}`, "at most 1e+09"},
+		"huge k":       {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1e200}],"loads":[{"r":[0,0,0],"force":[0,0,-1]}]}`, "contact 1 (a): k 1e+200"},
+		"huge force":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1e308]}}`, "at most 1e+09"},
+		"too thin":     {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1e-90,"thickness":1e-90}},"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "check the units"},
 		"no contacts":  {"support", `{"contacts":[],"loads":[]}`, "expected contacts"},
 	} {
 		status, out, errs := runWith(t, c.in, c.verb, "-", "--json")

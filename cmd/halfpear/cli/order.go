@@ -147,7 +147,8 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 	} else {
 		o.tell(c, a, refused)
 	}
-	if refused {
+	// A draft of a design that is stopped is written all the same, and stays stopped.
+	if refused || ord.State == order.Draft && in.Plan != nil && in.Plan.Report.Stops() > 0 {
 		return stopped
 	}
 	return nil
@@ -162,6 +163,9 @@ func (o orderOptions) input(ctx context.Context, c *console, name string) (workf
 	}
 	if in.Palette, err = paletteOf(o.palette); err != nil {
 		return in, err
+	}
+	if o.out != "" && !strings.EqualFold(filepath.Ext(o.out), ".pdf") {
+		return in, usagef("-o %q: expected a file ending in .pdf", o.out)
 	}
 	if o.jurisdiction != "" && !slices.Contains(jurisdictionNames(), o.jurisdiction) {
 		return in, usagef("--jurisdiction %q: expected one of %s", o.jurisdiction, strings.Join(jurisdictionNames(), ", "))

@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -122,6 +123,20 @@ func TestADraftPrintsDraft(t *testing.T) {
 			t.Errorf("page %d of %d does not say DRAFT", i+1, len(pages))
 		}
 	}
+}
+
+// A draft of a stopped design is written, and its status says that it is stopped.
+func TestADraftOfAStoppedDesign(t *testing.T) {
+	name := caseIn(t, func(c *casebook.Case) {
+		d := *c.Design
+		c.Design = &d
+		d.Parts = slices.DeleteFunc(slices.Clone(d.Parts), func(p design.Part) bool { return p.Kind == design.MajorConnector })
+	})
+	pdf := filepath.Join(filepath.Dir(name), "o.pdf")
+	if status, out, errs := run("order", name, "-o", pdf, "--draft", noon); status != exitStop {
+		t.Fatal(status, out, errs)
+	}
+	judged(t, pdf)
 }
 
 // pagesOf is the text of each page, by a reader that is not ours.
@@ -343,7 +358,7 @@ func TestEveryMeasureHasAWord(t *testing.T) {
 
 func TestOrderUsage(t *testing.T) {
 	name := caseIn(t, nil)
-	for _, args := range [][]string{{"order"}, {"order", name, "--jurisdiction", "mars"}, {"order", name, "--lang", "xx"}, {"order", name, "--paper", "a9"}, {"order", name, "--sign", "A."}, {"order", name, "--draft", "--sign", "A.", "-o", "x.pdf"}, {"order", name, "--at", "noon"}} {
+	for _, args := range [][]string{{"order"}, {"order", name, "--jurisdiction", "mars"}, {"order", name, "--lang", "xx"}, {"order", name, "--paper", "a9"}, {"order", name, "--sign", "A."}, {"order", name, "--draft", "--sign", "A.", "-o", "x.pdf"}, {"order", name, "--at", "noon"}, {"order", name, "-o", "order.svg"}} {
 		if status, _, errs := run(args...); status != exitUsage || errs == "" {
 			t.Errorf("%v: status %d, %q", args, status, errs)
 		}

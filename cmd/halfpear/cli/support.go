@@ -75,6 +75,14 @@ func runSupport(c *console, name string) error {
 		if k.R == nil || k.N == nil {
 			return fmt.Errorf("could not reckon %s: contact %d (%s): expected r, where it is, and n, where it pushes, each [x,y,z]", name, i+1, k.ID)
 		}
+		for _, v := range []struct {
+			name  string
+			value float64
+		}{{"k", k.K}, {"gap", k.Gap}, {"capacity", k.Capacity}, {"layer", k.Layer}} {
+			if v.value > largest {
+				return fmt.Errorf("could not reckon %s: contact %d (%s): %s %g: expected at most %g", name, i+1, k.ID, v.name, v.value, float64(largest))
+			}
+		}
 		contacts = append(contacts, mechanics.Contact{ID: k.ID, R: k.R.vec(), N: k.N.vec().Unit(), K: k.K, Gap: k.Gap, Capacity: k.Capacity, Layer: k.Layer, Bilateral: k.Bilateral})
 	}
 	var loads []mechanics.Load

@@ -113,13 +113,32 @@ func numbers(flag, s string, n int) ([]float64, error) {
 	return out, nil
 }
 
+// usage is what is wrong with the flags themselves, whatever is surveyed.
+func (o surveyOptions) usage() error {
+	switch {
+	case o.blockout == "" && o.taper != 0:
+		return usagef("--taper shapes the block-out: give --blockout, where it is written")
+	case !(o.taper >= 0 && o.taper <= 30):
+		return usagef("--taper %g: expected 0 to 30 degrees", o.taper)
+	case !(o.pixel >= 0):
+		return usagef("--pixel %g: expected a length above 0", o.pixel)
+	case !(o.resolution >= 0):
+		return usagef("--resolution %g: expected a length above 0", o.resolution)
+	}
+	return nil
+}
+
 func (o surveyOptions) path() (geom.Vec, error) {
 	if o.direction != "" {
 		v, err := numbers("direction", o.direction, 3)
 		if err != nil {
 			return geom.Vec{}, err
 		}
-		return geom.V(v[0], v[1], v[2]), nil
+		d := geom.V(v[0], v[1], v[2])
+		if d.Norm() == 0 {
+			return geom.Vec{}, usagef("--direction %q: expected three numbers that are not all 0", o.direction)
+		}
+		return d, nil
 	}
 	v, err := numbers("tilt", o.tilt, 2)
 	if err != nil {
@@ -166,6 +185,9 @@ type surveyAnswer struct {
 }
 
 func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) error {
+	if err := o.usage(); err != nil {
+		return err
+	}
 	if isCase(name) {
 		return runCaseSurvey(ctx, c, name, o)
 	}

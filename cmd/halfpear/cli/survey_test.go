@@ -109,16 +109,18 @@ func TestSurveyRefusesWhatItCannotDo(t *testing.T) {
 		status int
 		args   []string
 	}{
-		"no length":       {1, []string{file, "--direction", "0,0,0"}},
-		"two numbers":     {2, []string{file, "--direction", "0,1"}},
-		"decimal comma":   {2, []string{file, "--tilt", "3,5,1"}},
-		"neither":         {2, []string{file}},
-		"both":            {2, []string{file, "--direction", "0,0,1", "--tilt", "0,0"}},
-		"no file":         {1, []string{filepath.Join(dir, "none.stl"), "--direction", "0,0,1"}},
-		"a folder":        {1, []string{dir, "--direction", "0,0,1"}},
-		"large taper":     {1, []string{file, "--direction", "0,0,1", "--blockout", filepath.Join(dir, "b.stl"), "--taper", "80"}},
-		"no such folder":  {1, []string{file, "--direction", "0,0,1", "--lines", filepath.Join(dir, "no", "l.json")}},
-		"not a direction": {2, []string{file, "--direction", "0,0,up"}},
+		"no length":        {2, []string{file, "--direction", "0,0,0"}},
+		"two numbers":      {2, []string{file, "--direction", "0,1"}},
+		"decimal comma":    {2, []string{file, "--tilt", "3,5,1"}},
+		"neither":          {2, []string{file}},
+		"both":             {2, []string{file, "--direction", "0,0,1", "--tilt", "0,0"}},
+		"no file":          {1, []string{filepath.Join(dir, "none.stl"), "--direction", "0,0,1"}},
+		"a folder":         {1, []string{dir, "--direction", "0,0,1"}},
+		"large taper":      {2, []string{file, "--direction", "0,0,1", "--blockout", filepath.Join(dir, "b.stl"), "--taper", "80"}},
+		"taper of nothing": {2, []string{file, "--direction", "0,0,1", "--taper", "3"}},
+		"below 0":          {2, []string{file, "--direction", "0,0,1", "--resolution", "-1"}},
+		"no such folder":   {1, []string{file, "--direction", "0,0,1", "--lines", filepath.Join(dir, "no", "l.json")}},
+		"not a direction":  {2, []string{file, "--direction", "0,0,up"}},
 	} {
 		status, printed, errs := run(append([]string{"survey", "--json", "--depth-map", out}, c.args...)...)
 		if status != c.status || printed != "" || errs == "" {

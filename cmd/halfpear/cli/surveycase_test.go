@@ -109,14 +109,14 @@ func TestSurveyRefusals(t *testing.T) {
 		args []string
 		says string
 	}{
-		"no direction":             {[]string{body, "--direction", "0,0,0"}, "has no length"},
+		"no direction":             {[]string{body, "--direction", "0,0,0"}, "not all 0"},
 		"no path":                  {[]string{body}, "give --direction or --tilt"},
 		"flat sheet":               {[]string{sheet, "--direction", "0,0,1"}, "flat sheet"},
 		"no pixel":                 {[]string{body, "--direction", "0,0,1", "--pixel", "NaN"}, "expected"},
 		"too fine a pixel":         {[]string{body, "--direction", "0,0,1", "--pixel", "1e-9"}, "expected"},
 		"no resolution":            {[]string{body, "--direction", "0,0,1", "--resolution", "-1"}, "expected a length above 0"},
 		"path hides all teeth":     {[]string{"demo/lower-extension.yaml", "--direction", "0,0,-1"}, "hides all the teeth"},
-		"no direction, and a case": {[]string{"demo/lower-extension.yaml", "--direction", "0,0,0"}, "has no length"},
+		"no direction, and a case": {[]string{"demo/lower-extension.yaml", "--direction", "0,0,0"}, "not all 0"},
 	} {
 		status, out, errs := run(append([]string{"survey"}, c.args...)...)
 		if status == 0 || out != "" || !strings.Contains(errs, c.says) {
