@@ -112,6 +112,37 @@ func TestLingualTorusIsRelieved(t *testing.T) {
 	}
 }
 
+// A lingual plate is chosen where the floor comes near the teeth (below 5 mm by the table
+// of choices), so that is where it must fit: its lower border stays above the floor.
+func TestPlateOverAShallowFloor(t *testing.T) {
+	for _, floor := range []float64{3.5, 4, 5} {
+		_, p := laidOn(t, "lower-1", design.LingualPlate, func(s *typodont.Spec) {
+			s.FloorDepth = map[tooth.Number]float64{}
+			for _, n := range tooth.All(tooth.Lower) {
+				s.FloorDepth[n] = floor
+			}
+		})
+		q, _ := p.Part("major")
+		seen := 0
+		for _, m := range q.Measures {
+			switch m.Name {
+			case "lower_border_to_floor":
+				seen++
+				if m.Quantity.Value < 0 {
+					t.Errorf("floor %v mm deep: at %d the border lies %v above it", floor, m.Tooth, m.Quantity)
+				}
+			case "lower_border_to_frenum":
+				if m.Quantity.Value < 1 { // common teaching: 1 mm of the frenum
+					t.Errorf("floor %v mm deep: the border lies %v from the frenum", floor, m.Quantity)
+				}
+			}
+		}
+		if seen < 4 {
+			t.Errorf("floor %v mm deep: the border was measured at %d teeth", floor, seen)
+		}
+	}
+}
+
 // The ridge of a front space lies lower than the teeth beside it; the bar under it keeps
 // its 3 mm from the canines and premolars all the same.
 func TestBarBehindAFrontSpace(t *testing.T) {

@@ -114,6 +114,8 @@ func (l *layout) reachOfConnector() (lo, hi float64, ok bool) {
 // alongBar lays a bar (or the lower part of a plate) along the arch: its upper border as
 // near below the margins as the clearance allows, smooth; its height below that; its
 // lower border no lower than the floor where that can be.
+//
+// The thick part of a plate begins at the teeth where it has to.
 func (l *layout) alongBar(q *Placed, sd side) {
 	p, g, lim := q.Part, l.g, l.lim
 	lo, hi, ok := l.reachOfConnector()
@@ -139,6 +141,7 @@ func (l *layout) alongBar(q *Placed, sd side) {
 	case design.LingualPlate: // its thickness is the apron's
 		height = dimension(p, "height", dimension(p, "bar_height", lim.LingualBarHeight))
 		thick = dimension(p, "bar_thickness", lim.LingualBarThickness)
+		least = math.Min(height, plateBarLeast)
 	}
 	b := &barShape{side: sd}
 	n := max(8, int((hi-lo)/g.step)+1)
@@ -161,12 +164,18 @@ func (l *layout) alongBar(q *Placed, sd side) {
 		if pr.tooth != 0 {
 			asked[i] = pr.point(clear + 0.1).Z // what evening the border out may take
 			hard[i] = pr.point(clear * 2 / 3).Z
+			if p.Form == design.LingualPlate { // the apron covers the margin, so there is nothing to stay clear of
+				hard[i] = pr.point(0).Z
+			}
 		}
 		floor, known := g.roomAt(pr, sd)
 		floor -= 0.1 // what evening the border out may take
 		if known {
 			fits[i] = pr.point(math.Max(0, floor-height)).Z
 			needs[i] = pr.point(math.Max(0, floor-least)).Z
+			if p.Form == design.LingualPlate {
+				needs[i] = fits[i] // it goes up under the apron before it gives up height
+			}
 		}
 	}
 	border := smoothUnder(asked, 4)
@@ -289,6 +298,11 @@ func bulkHeight(c Curve) float64 {
 	}
 	return most
 }
+
+// plateBarLeast is the least height [mm] of the thick lower part of a lingual plate. Where
+// the floor comes near the teeth it gives up height before it goes below the floor: the
+// apron above stiffens it, and a border in the floor's way wounds.
+const plateBarLeast = 2.0
 
 // levelBelow evens out the level of a plate's lower border, which the margins above it
 // would otherwise scallop; it goes up rather than nearer to the floor.
