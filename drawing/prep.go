@@ -301,6 +301,12 @@ func (w *writer) entryText(i prep.Item) (head string, lines []string) {
 	if i.Operation == prep.GuidePlane && i.AngleDeg != nil {
 		add(words.PrepAngle, words.Deg(w.l, i.AngleDeg.Value))
 	}
+	if i.ReachMM > 0 {
+		lines = append(lines, "⚠ "+w.say(words.PrepReach, mm(i.ReachMM)))
+	}
+	if i.BeforeMM > 0 {
+		add(words.PrepTogether, mm(i.BeforeMM+i.RemovalMM))
+	}
 	if m, ok := words.Substances[i.Material]; ok && i.AddMM == 0 && i.RemovalMM > 0 && i.Material != "enamel" {
 		add(words.PrepIn, w.say(m))
 	}

@@ -4,6 +4,7 @@
 package prep
 
 import (
+	"math"
 	"sort"
 	"strings"
 
@@ -40,6 +41,7 @@ type Operation string
 
 const (
 	Treat         Operation = "treat-disease"
+	Extract       Operation = "extract"
 	FixedBridge   Operation = "fixed-bridge"
 	Splint        Operation = "splint"
 	SurveyCrown   Operation = "survey-crown"
@@ -68,6 +70,8 @@ type Item struct {
 	For       design.ID // the part that needs it
 
 	RemovalMM float64        // depth taken from the tooth; 0 where something is added
+	BeforeMM  float64        // depth that an earlier step takes from the same upright surface
+	ReachMM   float64        // height of a plane that the removal is enough for; 0: all that is asked
 	AddMM     float64        // thickness added
 	HeightMM  [2]float64     // least and greatest height; zero where it has none
 	WidthMM   float64        // least width
@@ -88,7 +92,12 @@ func (i Item) EnamelLeftMM() float64 {
 	if i.EnamelMM == 0 {
 		return 0
 	}
-	return i.EnamelMM - i.RemovalMM
+	return i.EnamelMM - i.BeforeMM - i.RemovalMM
+}
+
+// upright tells of a cut into an upright surface, where little enamel may be taken in all.
+func (i Item) upright() bool {
+	return i.Operation == GuidePlane || i.Operation == LowerContour || i.Operation == Recontour
 }
 
 // Plan is all preparations in order of work.
@@ -208,6 +217,12 @@ func Make(in Input) Plan {
 		in.Amounts = Usual()
 	}
 	m := maker{in: in}
+	for _, n := range tooth.All(in.Chart.Arch) {
+		if in.Chart.State(n) == chart.Extract {
+			m.items = append(m.items, Item{Stage: Treatment, Tooth: n, Operation: Extract, Text: words.Tell("Extract %d early, so that the ridge has healed before the final impression.", n),
+				Check: words.Tell("Healed, without sharp edges of bone under the base."), Sources: []source.Ref{lectures}})
+		}
+	}
 	for _, n := range in.Design.Abutments() {
 		if in.Chart.Stands(n) {
 			m.treat(n)
@@ -255,6 +270,17 @@ func (m *maker) add(i Item) {
 	}
 	if i.EnamelMM == 0 && i.RemovalMM > 0 && i.Material == "enamel" {
 		i.EnamelMM = enamel(i.Operation, i.Tooth)
+	}
+	if i.upright() {
+		for _, have := range m.items {
+			if have.upright() && have.Tooth == i.Tooth && have.Surface == i.Surface {
+				i.BeforeMM += have.RemovalMM
+			}
+		}
+		if most := m.in.Amounts.MaxEnamel; i.BeforeMM > 0 && i.BeforeMM+i.RemovalMM > most {
+			i.RemovalMM = max(0, most-i.BeforeMM)
+			i.Cautions = append(i.Cautions, words.Tell("Together with the guide plane on this surface no more than %.1f mm: cut the plane so that it takes the line down with it; where that is not enough, plan a plate or a crown.", most))
+		}
 	}
 	if i.EnamelMM > 0 && i.RemovalMM >= i.EnamelMM {
 		i.AtRisk = true
@@ -366,6 +392,11 @@ func (m *maker) guidePlane(p design.Part) {
 			// A face of height h that leans by v is upright after h·tan(v) is taken at its
 			// bulge; half of the least height is cut, the bulge's upper half.
 			i.RemovalMM = min(a.MaxEnamel, i.HeightMM[0]*tanDeg(v))
+			if reach := a.MaxEnamel / tanDeg(v); reach < i.HeightMM[0] {
+				i.ReachMM = reach
+				i.Cautions = append(i.Cautions, words.Tell("The whole height would take %.1f mm here. What may be taken gives a plane of %.1f mm: change the tilt, block out below the shorter plane, or plan a crown.",
+					i.HeightMM[0]*tanDeg(v), reach))
+			}
 		}
 	}
 	i.Text = words.Tell("Guide plane on the surface %v of %d, %.1f to %.1f mm high, %v, %v; follow the curve of the tooth, as wide as the rest.",
@@ -374,11 +405,9 @@ func (m *maker) guidePlane(p design.Part) {
 	m.add(i)
 }
 
-func tanDeg(d float64) float64 {
-	// Angles here are below 45 degrees; the series is exact to a thousandth there.
-	x := d * 3.141592653589793 / 180
-	return x + x*x*x/3 + 2*x*x*x*x*x/15
-}
+// tanDeg is the tangent of an angle; beyond 80 degrees it grows no more, as nothing can be
+// cut there.
+func tanDeg(d float64) float64 { return math.Tan(min(d, 80) * math.Pi / 180) }
 
 func (m *maker) reciprocal(p design.Part) {
 	if p.Form != design.ReciprocalArm || m.crowned(p.Tooth) {

@@ -1,6 +1,7 @@
 package prep
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -104,5 +105,38 @@ func TestShallowUndercutIsMade(t *testing.T) {
 	in.Undercut = func(tooth.Number, tooth.Site) (float64, bool) { return 0.25, true }
 	if Make(in).Has(34, Composite) {
 		t.Error("an undercut is made where one is")
+	}
+}
+
+// No more than half a millimetre of enamel comes off an upright surface (from memory,
+// McCracken's), whatever steps it takes: plane and lowered survey line share it.
+func TestOneSurfaceIsCutOnce(t *testing.T) {
+	in := lowerClassII(t)
+	in.Design.Parts = append(in.Design.Parts, design.Part{ID: "reciprocation-34", Kind: design.Reciprocation, Tooth: 34, Form: design.ReciprocalArm, Surface: tooth.Lingual})
+	taken := map[tooth.Surface]float64{}
+	lowered := false
+	for _, i := range Make(in).On(34) {
+		switch i.Operation {
+		case GuidePlane, LowerContour:
+			taken[i.Surface] += i.RemovalMM
+			if left := i.EnamelLeftMM(); math.Abs(left-(0.8-taken[i.Surface])) > 1e-9 {
+				t.Errorf("%s leaves %v mm of 0.8 after %v", i.Operation, left, taken[i.Surface])
+			}
+			lowered = lowered || i.Operation == LowerContour && len(i.Cautions) > 1
+		}
+	}
+	if taken[tooth.Lingual] != 0.5 || !lowered {
+		t.Errorf("%v mm come off the lingual, and the second step says so: %v", taken[tooth.Lingual], lowered)
+	}
+}
+
+// What is to be extracted goes first, so that the ridge heals before the impression
+// (lecture notes: surgery early, then preparation).
+func TestExtractionsComeFirst(t *testing.T) {
+	in := lowerClassII(t)
+	in.Chart.Teeth[37] = chart.Tooth{State: chart.Extract}
+	p := Make(in)
+	if first := p.Items[0]; first.Operation != Extract || first.Tooth != 37 || first.Stage != Treatment {
+		t.Errorf("the first step is %s on %d", first.Operation, first.Tooth)
 	}
 }

@@ -131,6 +131,8 @@ var (
 	PrepWide     = say("at least %s wide", "mindestens %s breit")
 	PrepLong     = say("at least %s long", "mindestens %s lang")
 	PrepDeep     = say("%s deep", "%s tief")
+	PrepReach    = say("that gives about %s of height", "das ergibt etwa %s Höhe")
+	PrepTogether = say("with the guide plane %s in all", "mit der Führungsfläche zusammen %s")
 	PrepAngle    = say("now %s off the path", "jetzt %s neben der Richtung")
 	PrepIn       = say("cut in %s", "in %s")
 	PrepLimit    = say("Not into the cervical third.", "Nicht ins zervikale Drittel.")
@@ -148,6 +150,7 @@ var (
 		say("Polish and fluoride", "Polieren und fluoridieren"),
 	}
 	Operations = map[string]Word{
+		"extract":            say("extract", "extrahieren"),
 		"treat-disease":      say("treat caries or periodontal infection", "Karies oder Parodontitis behandeln"),
 		"fixed-bridge":       say("fixed bridge", "festsitzende Brücke"),
 		"splint":             say("join the crowns", "Kronen verblocken"),
@@ -191,6 +194,7 @@ var (
 	}
 	// PrepCautions are what to watch, by operation; "bonded-seat" is a seat that is built up.
 	PrepCautions = map[string]Word{
+		"extract":            say("early, so that the ridge has healed before the final impression", "früh, damit der Kamm vor der Abformung verheilt ist"),
 		"treat-disease":      say("sound and calm before anything is cut", "erst gesund und ruhig, dann schleifen"),
 		"splint":             say("joining more than two teeth is of doubtful use", "mehr als zwei Zähne zu verblocken nützt zweifelhaft"),
 		"survey-crown":       say("the crown comes before the framework, on the same path", "die Krone kommt vor dem Gerüst, in derselben Richtung"),

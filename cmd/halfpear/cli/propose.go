@@ -66,6 +66,8 @@ type wirePreparation struct {
 	MostMM    float64  `json:"height_most_mm,omitempty"`
 	WidthMM   float64  `json:"width_mm,omitempty"`
 	LengthMM  float64  `json:"length_mm,omitempty"`
+	BeforeMM  float64  `json:"removed_before_mm,omitempty"`
+	ReachMM   float64  `json:"height_reached_mm,omitempty"`
 	AngleDeg  *float64 `json:"angle_deg,omitempty"`
 	Material  string   `json:"material,omitempty"`
 	EnamelMM  float64  `json:"enamel_mm,omitempty"`
@@ -117,6 +119,7 @@ func wirePreparations(p prep.Plan, l words.Lang) []wirePreparation {
 	for _, i := range p.Items {
 		w := wirePreparation{Stage: i.Stage.String(), Tooth: int(i.Tooth), Surface: string(i.Surface), Operation: string(i.Operation), Part: string(i.For),
 			RemovalMM: i.RemovalMM, AddMM: i.AddMM, Text: i.Text.In(l), Check: i.Check.In(l), AtRisk: i.AtRisk, Cautions: words.Lines(l, i.Cautions)}
+		w.BeforeMM, w.ReachMM = i.BeforeMM, i.ReachMM
 		w.LeastMM, w.MostMM, w.WidthMM, w.LengthMM, w.Material, w.EnamelMM = i.HeightMM[0], i.HeightMM[1], i.WidthMM, i.LengthMM, i.Material, i.EnamelMM
 		if i.AngleDeg != nil {
 			w.AngleDeg = &i.AngleDeg.Value
