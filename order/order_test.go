@@ -9,8 +9,10 @@ import (
 
 	"halfpear/casebook"
 	"halfpear/design"
+	"halfpear/placement"
 	"halfpear/rulebook"
 	"halfpear/tooth"
+	"halfpear/unit"
 	"halfpear/words"
 )
 
@@ -242,6 +244,37 @@ func TestOldToothNumbersPrintAsThePlaceReadsThem(t *testing.T) {
 		l := words.English.Numbered(place1(t, name).Numbering)
 		if got := [2]string{words.ToothName(l, 34), words.ToothAndISO(l, 34)}; got != want {
 			t.Errorf("%s: %q, expected %q", name, got, want)
+		}
+	}
+}
+
+// Where a connector crosses a torus the laboratory is told the relief over it, beside that
+// of the rest of the connector (clinical teaching: cover a torus only with relief, 0.5 to
+// 1.0 mm); where it keeps off, nothing is said of the torus.
+func TestReliefOverATorus(t *testing.T) {
+	for _, crossed := range []bool{true, false} {
+		w := ordertest.Lower()
+		pl := *w.Placement
+		pl.Parts = slices.Clone(pl.Parts)
+		for i, q := range pl.Parts {
+			if q.Part.Kind == design.MajorConnector && crossed {
+				q.Measures = append(slices.Clone(q.Measures), placement.Measure{Name: "torus_relief", Quantity: unit.MM(0.75, unit.Computed, 0)})
+				pl.Parts[i] = q
+			}
+		}
+		w.Placement = &pl
+		var told []string
+		for _, s := range Write(w, place1(t, "generic"), words.English).Spaces {
+			if s.Part == "bar" {
+				told = append(told, strings.ReplaceAll(s.Told, "\u00a0", " "))
+			}
+		}
+		want := []string{"relief 0.25 mm", "relief 0.75 mm"}
+		if !crossed {
+			want = want[:1]
+		}
+		if !slices.Equal(told, want) {
+			t.Errorf("torus crossed: %v; told %q", crossed, told)
 		}
 	}
 }

@@ -56,8 +56,33 @@ func spaces(w Work, l words.Lang) []Space {
 		if s, ok := relief(w, r, l); ok {
 			out = append(out, s)
 		}
+		if s, ok := overTorus(w, r, j, l); ok {
+			out = append(out, s)
+		}
 	}
 	return out
+}
+
+// overTorus is the relief where a connector crosses a torus: there more than under the
+// rest of it, or at all.
+func overTorus(w Work, r Row, j Jurisdiction, l words.Lang) (Space, bool) {
+	mm, chosen := r.Part.Dimensions["torus_relief"]
+	from, ref := words.Chosen, source.Ref{Key: "design", Cite: "the design", Mark: source.Ours}
+	if w.Placement != nil {
+		q, ok := w.Placement.Part(r.Part.ID)
+		if m, laid := q.Measure("torus_relief", 0); ok && laid {
+			if !chosen || mm != m.Quantity.Value {
+				from, ref = words.OnTheCast, source.Ref{Key: "placement", Cite: "the placement", Mark: source.Ours}
+			}
+			mm, chosen = m.Quantity.Value, true
+		} else if ok {
+			return Space{}, false // it keeps off the torus
+		}
+	}
+	if !chosen {
+		return Space{}, false
+	}
+	return Space{Part: r.Part.ID, What: words.SpaceTorus.In(l, Title(r.Part, j, l)), Told: words.ReliefOf.In(l, words.MM(l, mm)), MM: &mm, From: from.In(l), Source: ref}, true
 }
 
 // relief finds a part's relief: chosen in the design, laid by the placement, or usual.

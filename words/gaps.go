@@ -85,6 +85,7 @@ var (
 	SpaceParallel = say("undercuts crossed by rigid metal", "Unterschnitte unter starren Metallteilen")
 	SpacePlanes   = say("below guide plates", "unterhalb der Führungsplatten")
 	SpaceLedges   = say("lower border of clasp arms", "Unterrand der Klammerarme")
+	SpaceTorus    = say("%s, over the torus", "%s, über dem Torus")
 	SpaceTips     = say("planned retentive undercut", "geplanter Halteunterschnitt")
 	BlockParallel = say("blocked out parallel to the path", "parallel zur Einschubrichtung ausgeblockt")
 	BlockTaper    = say("blocked out with a taper of %s", "mit %s Neigung ausgeblockt")
