@@ -84,7 +84,9 @@ func (s *search) findPosts() []*post {
 			}
 			continue
 		}
-		if !back {
+		if !back || !s.stands(!right) {
+			// Where the other side has no tooth, all hold has to come from this one: from
+			// its rear end too, as far from the base as can be.
 			add(s.dentate(right), 0)
 		}
 	}
@@ -116,6 +118,11 @@ func (s *search) findPosts() []*post {
 		s.decide(p)
 	}
 	return out
+}
+
+// stands tells whether a side has a tooth at all.
+func (s *search) stands(right bool) bool {
+	return slices.ContainsFunc(tooth.All(s.in.Chart.Arch), func(n tooth.Number) bool { return n.Right() == right && s.in.Chart.Stands(n) })
 }
 
 func (s *search) sortPosts(list []*post) {

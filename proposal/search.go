@@ -166,6 +166,10 @@ func (b *builder) keepRetention() {
 			best = pier // the last resort of the table's row for a lone tooth
 		}
 		if best == nil {
+			if !s.stands(right) {
+				b.decide = append(b.decide, words.Tell("%v: no tooth stands there to hold; weigh an implant under the base, or a complete denture.", sideName(right)))
+				continue
+			}
 			b.decide = append(b.decide, words.Tell("%v: no retention there: none of the teeth may be clasped; consider a crown, an attachment or an implant.", sideName(right)))
 			continue
 		}

@@ -296,3 +296,36 @@ func TestOneSideEmpty(t *testing.T) {
 		}
 	}
 }
+
+// With all teeth on one side, two clasps hold as far apart as the row allows (three are
+// usual for a Class II; the second of the dentate side cannot be had elsewhere).
+func TestOneSideEmptyBehindAPremolar(t *testing.T) {
+	for _, profile := range rulebook.Profiles {
+		for _, chart := range []string{
+			"upper; missing 17,16,15,14,13,12,11,21,22,23,24; vestibule=9",
+			"lower; missing 47,46,45,44,43,42,41,31,32; vestibule=9; floor=10",
+		} {
+			p := propose(t, profile, chart)[0]
+			first, last := tooth.Number(0), tooth.Number(0)
+			for _, r := range p.Design.Of(design.Retainer) {
+				if r.Form == design.ClaspNone {
+					continue
+				}
+				if first == 0 || r.Tooth.Place() < first.Place() {
+					first = r.Tooth
+				}
+				if r.Tooth.Place() > last.Place() {
+					last = r.Tooth
+				}
+			}
+			if last.Place() != 7 || first.Place() > 5 {
+				t.Errorf("%s, %s: the clasps stand on %d to %d: %s", profile, chart, first, last, p.Kind)
+			}
+			for _, d := range p.Decisions {
+				if strings.Contains(d.String(), "none of the teeth may be clasped") {
+					t.Errorf("%s: %s, where no tooth stands", profile, d)
+				}
+			}
+		}
+	}
+}
