@@ -56,7 +56,7 @@ func spaces(w Work, l words.Lang) []Space {
 		if s, ok := relief(w, r, l); ok {
 			out = append(out, s)
 		}
-		if s, ok := overTorus(w, r, j, l); ok {
+		if s, ok := overTorus(w, r, l); ok {
 			out = append(out, s)
 		}
 	}
@@ -65,7 +65,7 @@ func spaces(w Work, l words.Lang) []Space {
 
 // overTorus is the relief where a connector crosses a torus: there more than under the
 // rest of it, or at all.
-func overTorus(w Work, r Row, j Jurisdiction, l words.Lang) (Space, bool) {
+func overTorus(w Work, r Row, l words.Lang) (Space, bool) {
 	mm, chosen := r.Part.Dimensions["torus_relief"]
 	from, ref := words.Chosen, source.Ref{Key: "design", Cite: "the design", Mark: source.Ours}
 	if w.Placement != nil {
@@ -82,7 +82,7 @@ func overTorus(w Work, r Row, j Jurisdiction, l words.Lang) (Space, bool) {
 	if !chosen {
 		return Space{}, false
 	}
-	return Space{Part: r.Part.ID, What: words.SpaceTorus.In(l, Title(r.Part, j, l)), Told: words.ReliefOf.In(l, words.MM(l, mm)), MM: &mm, From: from.In(l), Source: ref}, true
+	return Space{Part: r.Part.ID, What: words.SpaceTorus.In(l, Title(r.Part, l)), Told: words.ReliefOf.In(l, words.MM(l, mm)), MM: &mm, From: from.In(l), Source: ref}, true
 }
 
 // relief finds a part's relief: chosen in the design, laid by the placement, or usual.

@@ -231,15 +231,15 @@ func (r *reader) part(at string, p Part) design.Part {
 		r.say(at+".form", words.Tell("%q is no form of a %s: expected one of %v", p.Form, p.Kind, forms))
 	}
 	if out.Surface == tooth.Facial && out.Kind != design.Reciprocation {
-		r.say(at+".surface", "expected one of mesial, distal, lingual, found facial: only an arm that opposes a lingual tip lies there")
+		r.say(at+".surface", words.Tell("expected one of mesial, distal, lingual, found facial: only an arm that opposes a lingual tip lies there"))
 	}
 	for _, name := range slices.Sorted(maps.Keys(p.Dimensions)) {
 		if v := p.Dimensions[name]; !(v >= 0 && v <= 200) {
-			r.say(at+".dimensions."+name, "%g mm: expected a length from 0 to 200", v)
+			r.say(at+".dimensions."+name, words.Tell("%g mm: expected a length from 0 to 200", v))
 		}
 	}
 	if !(p.GaugeMM >= 0 && p.GaugeMM <= 5) {
-		r.say(at+".gauge_mm", "%g mm: expected a diameter from 0 to 5", p.GaugeMM)
+		r.say(at+".gauge_mm", words.Tell("%g mm: expected a diameter from 0 to 5", p.GaugeMM))
 	}
 	if p.Undercut != nil {
 		out.Undercut = &design.Undercut{Site: tooth.Site(p.Undercut.Site), MM: p.Undercut.MM}

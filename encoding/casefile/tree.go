@@ -1,12 +1,13 @@
 package casefile
 
 import (
-	"fmt"
 	"regexp"
 	"strconv"
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
+
+	"halfpear/words"
 )
 
 // mostValues is far above what any case holds. A few short lines of aliases that repeat one
@@ -61,7 +62,7 @@ func (v *values) visit(node ast.Node, path []string) (size int) {
 	case *ast.TagNode:
 		size = v.visit(n.Value, path)
 	case *ast.NanNode, *ast.InfinityNode:
-		v.wrong = append(v.wrong, at(v.root, path, "expected a number, found %s", node.GetToken().Value))
+		v.wrong = append(v.wrong, at(v.root, path, words.Tell("expected a number, found %v", node.GetToken().Value)))
 	}
 	return size + 1
 }
@@ -84,7 +85,7 @@ func look(root ast.Node) []Problem {
 	v := values{root: root, sizes: map[string]int{}}
 	v.visit(root, nil)
 	if v.tooMany {
-		v.wrong = append(v.wrong, Problem{Text: fmt.Sprintf("expected at most %d values, its aliases stand for more", mostValues)})
+		v.wrong = append(v.wrong, Problem{Text: words.Tell("expected at most %d values, its aliases stand for more", mostValues)})
 	}
 	return v.wrong
 }
