@@ -161,12 +161,12 @@ func readArch(c *Cast, on *Surface, p *plan, gone map[tooth.Number]bool) {
 		k.Ridges = append(k.Ridges, Ridge{Teeth: run, Crest: measured(crest, conf)})
 	}
 
-	// Fold and floor: down the outside and the inside of the arch to the lowest place.
-	if v, sure := readTrough(c, on, p, l, from, to, 1); len(v) > 6 {
+	// Fold and floor: down the outside and the inside of the arch.
+	if v, sure := readFold(c, on, l, from, to); len(v) > 6 {
 		k.Vestibule = measured(v, sure)
 	}
 	if c.Arch == tooth.Lower {
-		if v, sure := readTrough(c, on, p, l, from, to, -1); len(v) > 6 {
+		if v, sure := readTrough(c, on, l, from, to); len(v) > 6 {
 			k.Floor = measured(v, sure)
 		}
 	}
@@ -208,17 +208,16 @@ func (c *Cast) runs(gone map[tooth.Number]bool) [][]tooth.Number {
 	return out
 }
 
-// readTrough follows the lowest line outside (+1) or inside (-1) the arch: across each
-// place of the arch, down from the margin or the ridge to where the surface stops
-// falling. How sure it is says along how much of the arch it was seen and how steadily it
+// readTrough follows the lowest line inside the arch: across each place of the arch, down
+// from the margin or the ridge to where the surface stops falling. How sure it is says along how much of the arch it was seen and how steadily it
 // runs from one place to the next.
-func readTrough(c *Cast, on *Surface, p *plan, l *line, from, to, sign float64) ([]geom.Vec, float64) {
+func readTrough(c *Cast, on *Surface, l *line, from, to float64) ([]geom.Vec, float64) {
 	soft := func(f int) bool { return c.Labels[f] == 0 }
 	type found struct{ s, d float64 }
 	var all []found
 	for s := from; s <= to; s++ {
 		q, n := l.frame(s)
-		n = n.Scale(sign)
+		n = n.Scale(-1)
 		start, edge := math.Inf(-1), 0.0
 		const step = 0.3
 		var z []float64
@@ -266,7 +265,7 @@ func readTrough(c *Cast, on *Surface, p *plan, l *line, from, to, sign float64) 
 		}
 		if m := median(near); math.Abs(m-f.d) < 2.5 {
 			q, n := l.frame(f.s)
-			at = append(at, q.Add(n.Scale(sign*(0.5*f.d+0.5*m))))
+			at = append(at, q.Add(n.Scale(-0.5*f.d-0.5*m)))
 			unsteady += math.Abs(m - f.d)
 		}
 	}

@@ -7,6 +7,10 @@ import (
 	"halfpear/tooth"
 )
 
+// UnseenStep is how far two points of a mark lie apart at least [mm] where what is between
+// them was not seen on the scan: nothing is measured there.
+const UnseenStep = 4.0
+
 // FloorDepth is the probed depth of the floor of the mouth at a standing tooth [mm]: from
 // its lingual gingival margin straight down, along the occlusal plane's normal, to the
 // level of the functional floor across the arch from there, as a graduated probe held
@@ -41,7 +45,7 @@ func (c *Cast) probed(n tooth.Number, to Curve, sign float64) (float64, bool) {
 	near, z := across+0.0, 0.0
 	for i := 1; i < len(to.Points); i++ {
 		a, b := to.Points[i-1].Sub(margin).Dot(mesial), to.Points[i].Sub(margin).Dot(mesial)
-		if (a > 0) == (b > 0) {
+		if (a > 0) == (b > 0) || to.Points[i].Dist(to.Points[i-1]) > UnseenStep {
 			continue
 		}
 		p := to.Points[i-1].Lerp(to.Points[i], a/(a-b))

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync"
 
+	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/tooth"
 )
@@ -406,7 +407,7 @@ func (g *ground) crossing(p profile, line []geom.Vec) (float64, bool) {
 	best, near := 0.0, 3.0
 	for i := 1; i < len(line); i++ {
 		da, db := line[i-1].Sub(at).Dot(tangent), line[i].Sub(at).Dot(tangent)
-		if (da > 0) == (db > 0) {
+		if (da > 0) == (db > 0) || line[i].Dist(line[i-1]) > cast.UnseenStep {
 			continue
 		}
 		q := line[i-1].Lerp(line[i], da/(da-db))

@@ -155,7 +155,7 @@ func (g *gatherer) theTissues() {
 		}
 		s.flag("tissue.palatal_torus", palatal)
 	}
-	front := map[tooth.Number]float64{}
+	front, unsteady := map[tooth.Number]float64{}, 0.0 // of the least
 	for n, v := range t.VestibuleDepthMM {
 		if n.Kind().Anterior() {
 			front[n] = v
@@ -164,13 +164,16 @@ func (g *gatherer) theTissues() {
 	for _, p := range g.scanned() {
 		if d := p.Facial.Depth; d != nil && p.Ridge == nil && p.Tooth.Kind().Anterior() && len(t.VestibuleDepthMM) == 0 {
 			front[p.Tooth] = d.Straight
+			if d.Straight <= least(front) {
+				unsteady = d.Spread
+			}
 		}
 	}
 	switch {
 	case len(front) > 0 && len(t.VestibuleDepthMM) > 0:
 		s.num("tissue.labial_depth_mm", least(front), "mm", unit.Entered, 0)
 	case len(front) > 0:
-		s.num("tissue.labial_depth_mm", least(front), "mm", unit.Measured, foldSpread)
+		s.num("tissue.labial_depth_mm", least(front), "mm", unit.Measured, foldSpread+unsteady)
 	}
 	for i, x := range t.Tori {
 		sub := Subject{Label: words.Tori.With(words.Code{Group: "torus", Code: x.Place}), Scope: newScope(s)}
@@ -353,7 +356,7 @@ func (g *gatherer) toothFound(s *Scope, n tooth.Number) {
 	if v, ok := c.Tissues.VestibuleDepthMM[n]; ok {
 		s.num("tooth.vestibule_mm", v, "mm", unit.Entered, 0)
 	} else if d := onScan.Facial.Depth; d != nil && onScan.Ridge == nil {
-		s.num("tooth.vestibule_mm", d.Straight, "mm", unit.Measured, foldSpread)
+		s.num("tooth.vestibule_mm", d.Straight, "mm", unit.Measured, foldSpread+d.Spread)
 	}
 	if u, ok := c.Tissues.TissueUndercutMM[n]; ok {
 		s.num("tooth.tissue_undercut_mm", u.DepthMM, "mm", unit.Entered, 0)

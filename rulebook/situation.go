@@ -73,7 +73,7 @@ func Scanned(b *Book, c chart.Chart, t *survey.Tissues, spread float64) chart.Ch
 			continue
 		}
 		if _, charted := depth[p.Tooth]; !charted && p.Facial.Depth != nil {
-			if v := p.Facial.Depth.Straight + foldSpread; v < b.Limit("bar.vestibuleWarn") {
+			if v := p.Facial.Depth.Straight + foldSpread + p.Facial.Depth.Spread; v < b.Limit("bar.vestibuleWarn") {
 				if depth == nil {
 					depth = map[tooth.Number]float64{}
 				}

@@ -37,6 +37,7 @@ type Span struct {
 	From, To geom.Vec
 	Straight float64 // along the occlusal plane's normal; between tori across the path [mm]
 	Along    float64 // over the surface, as a ruler laid on the gum reads it [mm]
+	Spread   float64 // how far fold or floor may lie otherwise, from how unsteadily it runs there [mm]
 }
 
 // Recess is an undercut of the soft tissue against its own bulge above it.
@@ -215,7 +216,7 @@ func (t *tissues) slope(slices []mesh.Slice, plane geom.Plane, from, away geom.V
 	out := Slope{Side: side}
 	w := geom.NewWalk(side)
 	if long, p, ok := landmark(w, mark, plane, from, away); ok {
-		out.Depth = &Span{From: from, To: p, Straight: from.Sub(p).Dot(t.up), Along: long}
+		out.Depth = &Span{From: from, To: p, Straight: from.Sub(p).Dot(t.up), Along: long, Spread: t.unsteady(mark, p)}
 		end := 1
 		for end < len(side) && geom.Length(side[:end+1]) <= long {
 			end++
@@ -246,7 +247,7 @@ func (t *tissues) recess(side []geom.Vec, from, away geom.Vec) *Recess {
 // landmark is where a curve on the cast meets a section, as a way along the section.
 func landmark(w geom.Walk, mark cast.Curve, plane geom.Plane, from, away geom.Vec) (float64, geom.Vec, bool) {
 	best, at, near := 0.0, geom.Vec{}, onSection
-	for _, p := range crossings(mark.Points, mark.Closed, plane) {
+	for _, p := range seen(mark.Points, mark.Closed, plane) {
 		if d := p.Sub(from); d.Dot(away) < -3 || d.Norm() > slopeReach {
 			continue
 		}
@@ -257,15 +258,49 @@ func landmark(w geom.Walk, mark cast.Curve, plane geom.Plane, from, away geom.Ve
 	return best, at, near < onSection
 }
 
-// crossings are the places where a line passes a plane.
-func crossings(line []geom.Vec, closed bool, plane geom.Plane) []geom.Vec {
+// unsteady is how far the points of a mark about a place lie off the straight line that fits
+// them best, in height: the reading of one section is no surer than its neighbours agree.
+func (t *tissues) unsteady(mark cast.Curve, p geom.Vec) float64 {
+	const about = 5.0
+	w := geom.NewWalk(mark.Points)
+	at, _ := w.Nearest(p)
+	var n, sx, sz, sxx, sxz float64
+	var xs, zs []float64
+	s := 0.0
+	for i, q := range mark.Points {
+		if i > 0 {
+			s += q.Dist(mark.Points[i-1])
+		}
+		if x := s - at; math.Abs(x) < about {
+			z := q.Dot(t.up)
+			xs, zs = append(xs, x), append(zs, z)
+			n, sx, sz, sxx, sxz = n+1, sx+x, sz+z, sxx+x*x, sxz+x*z
+		}
+	}
+	if n < 3 {
+		return about / 2
+	}
+	slope := 0.0
+	if d := n*sxx - sx*sx; d > 0 {
+		slope = (n*sxz - sx*sz) / d
+	}
+	off := 0.0
+	for i := range xs {
+		off = math.Max(off, math.Abs(zs[i]-(sz-slope*sx)/n-slope*xs[i]))
+	}
+	return off
+}
+
+// seen are the places where a mark passes a plane, but where it runs over what the scan did
+// not show.
+func seen(line []geom.Vec, closed bool, plane geom.Plane) []geom.Vec {
 	if closed {
 		line = geom.Closed(line)
 	}
 	var out []geom.Vec
 	for i := 1; i < len(line); i++ {
 		a, b := plane.Above(line[i-1]), plane.Above(line[i])
-		if (a >= 0) != (b >= 0) {
+		if (a >= 0) != (b >= 0) && line[i].Dist(line[i-1]) <= cast.UnseenStep {
 			out = append(out, line[i-1].Lerp(line[i], a/(a-b)))
 		}
 	}

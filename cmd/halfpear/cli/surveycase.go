@@ -84,6 +84,7 @@ type tissuePlace struct {
 type tissueSpan struct {
 	Straight float64 `json:"straight_mm"`
 	Along    float64 `json:"along_surface_mm"`
+	Spread   float64 `json:"spread_mm"`
 	From     triple  `json:"from"`
 	To       triple  `json:"to"`
 }
@@ -308,7 +309,7 @@ func tissueChartOf(t survey.Tissues) *tissueChart {
 		if s == nil {
 			return nil
 		}
-		return &tissueSpan{s.Straight, s.Along, tripleOf(s.From), tripleOf(s.To)}
+		return &tissueSpan{s.Straight, s.Along, s.Spread, tripleOf(s.From), tripleOf(s.To)}
 	}
 	recess := func(r *survey.Recess) *tissueRecess {
 		if r == nil {
@@ -350,7 +351,7 @@ func (s *caseSurvey) tell(w io.Writer) {
 	}
 	length := func(what string, d *tissueSpan) {
 		if d != nil {
-			fmt.Fprintf(w, "  %s %.1f mm (%.1f over the surface)", what, d.Straight, d.Along)
+			fmt.Fprintf(w, "  %s %.1f ±%.1f mm (%.1f over the surface)", what, d.Straight, d.Spread, d.Along)
 		}
 	}
 	for _, p := range s.Tissues.Places {
