@@ -135,6 +135,8 @@ func TestAThousandMouths(t *testing.T) {
 					t.Errorf("mouth %d: the first proposal is stopped by %s: %s", i, f.Rule, f.Message)
 				case n != 0:
 					t.Errorf("mouth %d: stopped for want of an indirect retainer, though %d stands in front of the line", i, n)
+				case opens(c, u, book, p) != "":
+					t.Errorf("mouth %d: stopped for want of an indirect retainer, though %s would be one", i, opens(c, u, book, p))
 				case len(p.Ways) == 0 && standing(c) > 2:
 					t.Errorf("mouth %d: stopped, and nothing is said that opens the way", i)
 				}
@@ -200,6 +202,42 @@ func inFront(c chart.Chart, book *rulebook.Book, p Proposal) tooth.Number {
 		}
 	}
 	return 0
+}
+
+// opens tries every fit tooth without a rest, on either site, as indirect retainer, with the
+// rests of the design as they are and with any of them turned to their teeth's other site, and
+// tells which is one. A second rest on a tooth that has one is not tried: the denture lifts
+// about the foremost of the two with or without the other, so that nothing is gained but
+// the look of it, and the tooth beside the base is tipped.
+func opens(c chart.Chart, u rulebook.Undercuts, book *rulebook.Book, p Proposal) string {
+	rests := p.Design.Of(design.Rest)
+	other := map[tooth.Surface]tooth.Surface{tooth.Mesial: tooth.Distal, tooth.Distal: tooth.Mesial}
+	for turned := 0; turned < 1<<min(len(rests), 6); turned++ {
+		d := p.Design
+		for i, r := range rests {
+			if turned&(1<<i) != 0 && other[r.Site] != "" {
+				r.Site = other[r.Site]
+				d = d.With(r)
+			}
+		}
+		for _, n := range tooth.All(c.Arch) {
+			if rulebook.Unfit(book, c, n) || len(d.On(design.Rest, n)) > 0 {
+				continue
+			}
+			sites := []tooth.Surface{tooth.Mesial, tooth.Distal}
+			if n.Kind().Anterior() {
+				sites = []tooth.Surface{tooth.Lingual}
+			}
+			for _, s := range sites {
+				more := d.With(design.Part{ID: "one-more", Kind: design.Rest, Tooth: n, Form: design.RestOcclusal, Site: s, Role: design.Indirect})
+				f := rulebook.Gather(book, rulebook.Input{Chart: c, Undercuts: u, Design: &more})
+				if v, ok := f.Case.Lookup("design.rests_beyond_axis"); ok && v.V.(int64) > 0 {
+					return n.String() + " " + string(s)
+				}
+			}
+		}
+	}
+	return ""
 }
 
 func standing(c chart.Chart) int {
