@@ -60,14 +60,13 @@ func Assess(k *cast.Cast, c chart.Chart, d design.Design, p *placement.Placement
 				r.Unknown = append(r.Unknown, Unknown{q.Part.ID, why})
 				continue
 			}
-			r.Holds = append(r.Holds, h)
-			guide := 0.0
 			if guided(p, h.Tooth) { // the tooth is pressed against a plane along the path
-				guide = 1
+				h.Guide = Range{friction.Low * h.Side.Low, friction.Typical * h.Side.Typical, friction.High * h.Side.High}
 			}
-			r.Retention.Low += h.Withdrawal.Low + guide*friction.Low*h.Side.Low
-			r.Retention.Typical += h.Withdrawal.Typical + guide*friction.Typical*h.Side.Typical
-			r.Retention.High += h.Withdrawal.High + guide*friction.High*h.Side.High
+			r.Holds = append(r.Holds, h)
+			r.Retention.Low += h.Withdrawal.Low + h.Guide.Low
+			r.Retention.Typical += h.Withdrawal.Typical + h.Guide.Typical
+			r.Retention.High += h.Withdrawal.High + h.Guide.High
 		}
 	}
 	if major, why, ok := connectorOf(k, p); why != "" {
@@ -102,9 +101,10 @@ type Measures struct {
 	Indirect  Range   // greatest force on the indirect retainers under a pull, or what of it is held [N]
 	Give      Range   // of the major connector under the standard load [mm]; nought where it was not reckoned
 	Adrift    int     // bites and loads sideways that nothing holds
-	Lifted    int     // sticky pulls that lift the denture off at the typical mucosa
+	Lifted    int     // sticky pulls that the clasps alone do not hold at the typical mucosa
 	Pulls     int     // sticky pulls reckoned
 	Held      float64 // of the pulls on the mean, the share that is held
+	LeastHeld float64 // the least that is held of any pull [N]; the pull itself where all are held
 }
 
 // Measures gives the worst of each figure.
@@ -124,13 +124,16 @@ func (r *Report) Measures() Measures {
 	for i, c := range r.Cases {
 		switch {
 		case c.Kind == Pull:
-			m.Pulls++
+			held := 1.0
 			if c.Free {
 				m.Lifted++
-				m.Held += c.Held
-			} else {
-				m.Held++
+				held = c.Held
 			}
+			m.Held += held
+			if f := held * c.Force.Norm(); m.Pulls == 0 || f < m.LeastHeld {
+				m.LeastHeld = f
+			}
+			m.Pulls++
 			worst(&m.Indirect, i, func(c Case) float64 { return c.Indirect })
 		case c.Free:
 			m.Adrift++

@@ -149,6 +149,62 @@ func TestRestsTipAbutments(t *testing.T) {
 	}
 }
 
+// A pull that tears the denture off turns it about a line that no support lies beyond, and
+// no more of it is held than the clasps' forces times their distances from that line over the
+// pull's own: of all such lines the least (the kinematic theorem of limit analysis, an upper
+// bound whatever the stiffness of anything). One clasp beside the line from an indirect rest
+// to the far base has so short a lever that a pull on the last tooth of a class I is held to
+// a newton or less: that clasps alone do not hold 8 N there is statics, not the model.
+func TestPullsAreHeldAsStaticsAllows(t *testing.T) {
+	for _, rests := range []tooth.Surface{tooth.Mesial, tooth.Distal} {
+		k, c, d, p := classOne(t, design.ClaspIBar, tooth.MidFacial, 0.25, "co-cr-cast", rests)
+		r := Assess(k, c, d, p)
+		var under []geom.Vec2 // supports
+		for _, q := range p.Parts {
+			for _, a := range q.Patches {
+				if a.Role == placement.Seat {
+					under = append(under, centroid(a.Outline).XY())
+				} else if a.Role == placement.Resin {
+					for _, v := range a.Outline {
+						under = append(under, v.XY())
+					}
+				}
+			}
+		}
+		for _, x := range r.Cases {
+			if x.Kind != Pull || !x.Free {
+				continue
+			}
+			most := math.Inf(1)
+			for deg := 0.0; deg < 360; deg += 0.25 {
+				s, co := math.Sincos(geom.Deg(deg))
+				n := geom.Vec2{X: co, Y: s}
+				line := math.Inf(1)
+				for _, v := range under {
+					line = math.Min(line, v.Dot(n))
+				}
+				lever := x.At.XY().Dot(n) - line
+				if lever < 1 {
+					continue
+				}
+				hold := 0.0
+				for _, h := range r.Holds {
+					hold += (h.Withdrawal.Typical + h.Guide.Typical) * math.Max(0, h.At.XY().Dot(n)-line)
+				}
+				most = math.Min(most, hold/lever)
+			}
+			got := x.Held * x.Force.Norm()
+			t.Logf("%s rests, %s: holds %.2f N, statics allows %.2f", rests, x.Name(), got, most)
+			if got > most+0.08 { // shares are told to a hundredth of 8 N
+				t.Errorf("%s rests, %s: holds %.2f N, statics allows %.2f", rests, x.Name(), got, most)
+			}
+			if most > 2 {
+				t.Errorf("%s rests, %s: clasps of %.1f N allow %.2f N", rests, x.Name(), r.Holds[0].Withdrawal.Typical, most)
+			}
+		}
+	}
+}
+
 // The measures that designs are ranked by are the worst of the cases.
 func TestMeasures(t *testing.T) {
 	k, c, d, p := classOne(t, design.ClaspIBar, tooth.MidFacial, 0.25, "co-cr-cast", tooth.Mesial)

@@ -32,6 +32,7 @@ type Hold struct {
 	Side       Range        // force on the tooth when the tip passes the bulge [N]
 	Withdrawal Range        // force along the path to pull it off [N]
 	Insertion  Range        // force along the path to seat it [N]
+	Guide      Range        // friction of the guide planes that the arm presses its tooth against [N]; nought without any
 	Stress     Range        // greatest equivalent stress on the way [MPa]
 	Ratio      Range        // of the stress to the proof stress
 	MayGo      float64      // how far the tip may be bent before the proof stress [mm]

@@ -267,9 +267,10 @@ func (m *model) contacts(mucosa float64) []Contact {
 		}
 	}
 	for _, h := range m.holds {
-		stiff := h.Stiffness.Typical * (h.Withdrawal.Typical / math.Max(h.Side.Typical, 1e-9))
+		hold := h.Withdrawal.Typical + h.Guide.Typical
+		stiff := h.Stiffness.Typical * (hold / math.Max(h.Side.Typical, 1e-9))
 		add(owner{tooth: h.Tooth, part: h.Part, clasp: true},
-			Contact{R: h.At, N: up.Neg(), K: math.Max(stiff, 0.1), Capacity: math.Max(h.Withdrawal.Typical, 0.01)})
+			Contact{R: h.At, N: up.Neg(), K: math.Max(stiff, 0.1), Capacity: math.Max(hold, 0.01)})
 	}
 	for _, b := range m.bed {
 		b.K *= mucosa * m.firmness(b.R)

@@ -292,6 +292,7 @@ func (g *gatherer) whole() {
 		if f.Pulls > 0 {
 			s.count("whole.pulls", f.Pulls)
 			s.count("whole.pulls_lifting", f.Lifted)
+			s.quantity("whole.pull_held_N", f.LeastHeld)
 		}
 	}
 	if g.in.Placement == nil {

@@ -112,7 +112,8 @@ type Forces struct {
 	Sinking   *unit.Quantity                 // of a base under a bite [mm]
 	Indirect  *unit.Quantity                 // on the indirect retainers under a sticky pull [N]
 	Pulls     int                            // sticky pulls reckoned
-	Lifted    int                            // of these, how many lift the denture off
+	Lifted    int                            // of these, how many the clasps alone do not hold
+	LeastHeld *unit.Quantity                 // the least that they hold of a pull [N]
 	Gives     *unit.Quantity                 // of the major connector under the standard load [mm]
 	Twists    *unit.Quantity                 // the same [deg]
 }

@@ -54,7 +54,7 @@ var (
 	AxesOnPlan      = say("Dotted: where the denture turns.", "Gepunktet: Drehachsen.")
 	TurnsBy         = say("The denture turns by %[1]s about the dotted line.", "Die Prothese dreht sich um %[1]s um die gepunktete Linie.")
 	TurnsHead       = say("turns", "dreht sich")
-	HeldUpTo        = say("held up to %[1]s, then it comes off", "gehalten bis %[1]s, dann löst sie sich")
+	HeldUpTo        = say("the clasps alone hold up to %[1]s", "die Klammern allein halten bis %[1]s")
 	LiftsMore       = say("lifts over %[1]s", "hebt über %[1]s ab")
 	LoadIncise      = say("biting off on %[1]s, %[2]s at 30°", "Abbeißen auf %[1]s, %[2]s unter 30°")
 	AssumedSure     = say("≈ stands before what the three stiffnesses of mucosa do not agree on: an estimate. Turning, seats, clasps and tips without it are the same at all three. Shares and sinking are estimates always; their span is given.", "≈ steht vor Ergebnissen, in denen die drei Steifigkeiten der Schleimhaut nicht übereinstimmen: Schätzwerte. Drehung, Auflagen, Klammern und Spitzen ohne Zeichen sind bei allen dreien gleich. Anteile und Einsinken sind stets Schätzwerte; ihre Spanne steht dabei.")

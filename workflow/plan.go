@@ -277,6 +277,7 @@ func (s *Study) forcesOf(r *mechanics.Report) *rulebook.Forces {
 		out.Retention = quantity(r.Retention, forceShare, "N")
 	}
 	if len(r.Cases) > 0 {
+		out.LeastHeld = plain(m.LeastHeld, forceShare, "N")
 		out.Sinking, out.Indirect = quantity(m.Sinking, 0, "mm"), quantity(m.Indirect, 0, "N")
 	}
 	if c := r.Connector; c != nil {
