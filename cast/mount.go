@@ -56,10 +56,42 @@ func Mount(scan *mesh.Mesh, a tooth.Arch, points map[tooth.Number]geom.Vec, miss
 // is an error when the points cannot be those of teeth on this scan; what the scan merely
 // does not show is left out of the cast.
 func (m Mounting) Cast() (*Cast, Report, error) {
-	var r Report
-	fail := func(err error) (*Cast, Report, error) {
-		return nil, r, words.Errorf("mounting the scan as %v arch: %v", words.Code{Group: "arch", Code: m.Arch.String()}, err)
+	s, err := m.Stand()
+	if err != nil {
+		return nil, s.report, err
 	}
+	return s.Cast(m.Margins)
+}
+
+// Stood is a scan set up by the points on its teeth, before their margins are read: most of
+// the work of a mounting, and the same for whatever margins are given.
+type Stood struct {
+	arch      tooth.Arch
+	cast      Cast // unit, frame and crowns as found
+	on        *Surface
+	across    [][3]int32
+	plan      *plan
+	order     []tooth.Number       // of the points
+	seedFaces map[tooth.Number]int // that they lie on
+	gone      map[tooth.Number]bool
+	report    Report
+}
+
+// Surface is the scan's surface in the cast frame.
+func (s *Stood) Surface() *Surface { return s.on }
+
+// Mesh is the same as triangles.
+func (s *Stood) Mesh() *mesh.Mesh { return s.cast.Mesh }
+
+func (s *Stood) failed(err error) error {
+	return words.Errorf("mounting the scan as %v arch: %v", words.Code{Group: "arch", Code: s.arch.String()}, err)
+}
+
+// Stand sets the scan up. Margins of the mounting are not looked at.
+func (m Mounting) Stand() (*Stood, error) {
+	s := &Stood{arch: m.Arch, gone: map[tooth.Number]bool{}, seedFaces: map[tooth.Number]int{}}
+	r, gone := &s.report, s.gone
+	fail := func(err error) (*Stood, error) { return s, s.failed(err) }
 	if m.Arch != tooth.Upper && m.Arch != tooth.Lower {
 		return fail(words.Errorf("expected upper or lower"))
 	}
@@ -71,11 +103,9 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 			return fail(words.Errorf("vertex %d is no finite point", i))
 		}
 	}
-	gone := map[tooth.Number]bool{}
 	for _, n := range m.Missing {
 		gone[n] = true
 	}
-	var order []tooth.Number
 	for n, p := range m.Points {
 		if !n.Valid() || n.Arch() != m.Arch {
 			return fail(words.Errorf("a point is given for tooth %v, which is not of this arch", n))
@@ -89,47 +119,57 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 	}
 	for _, n := range tooth.All(m.Arch) {
 		if _, ok := m.Points[n]; ok {
-			order = append(order, n)
+			s.order = append(s.order, n)
 		}
 	}
+	order := s.order
 	if len(order) < 3 {
 		return fail(words.Errorf("points on at least three teeth are needed to tell which way the arch lies, got %d", len(order)))
 	}
-	if err := m.findUnit(order, &r); err != nil {
+	if err := m.findUnit(order, r); err != nil {
 		return fail(err)
 	}
-	turn, err := m.findFrame(order, &r)
+	turn, err := m.findFrame(order, r)
 	if err != nil {
 		return fail(err)
 	}
-	c := &Cast{Arch: m.Arch, Mesh: m.Scan.Map(turn.Apply), Teeth: map[tooth.Number]*Tooth{}, Origin: unit.Measured, Scan: turn}
-	c.Spread = 0.05
+	c := &s.cast
+	*c = Cast{Arch: m.Arch, Mesh: m.Scan.Map(turn.Apply), Origin: unit.Measured, Scan: turn, Spread: 0.05}
 	if e := medianEdge(c.Mesh); e > 0.5 {
 		c.Spread = 0.1
 		r.note(0, words.Tell("the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre", e))
 	}
-	on := NewSurface(c.Mesh)
-	seeds, seedFaces := map[tooth.Number]geom.Vec{}, map[tooth.Number]int{}
+	s.on = NewSurface(c.Mesh)
+	seeds := map[tooth.Number]geom.Vec{}
 	for _, n := range order {
 		p := turn.Apply(m.Points[n])
-		q, face := on.Nearest(p)
+		q, face := s.on.Nearest(p)
 		if face < 0 || q.Dist(p) > 3 {
 			return fail(words.Errorf("the point on tooth %v lies %.1f mm off the scan's surface, expected on it", n, q.Dist(p)))
 		}
-		seeds[n], seedFaces[n] = q, face
+		seeds[n], s.seedFaces[n] = q, face
 	}
-	across := mesh.EdgesOf(c.Mesh).Across
-	plan := newPlan(m.Arch, seeds)
-	c.Labels = findCrowns(c.Mesh, on, across, plan)
+	s.across = mesh.EdgesOf(c.Mesh).Across
+	s.plan = newPlan(m.Arch, seeds)
+	c.Labels = findCrowns(c.Mesh, s.on, s.across, s.plan)
+	return s, nil
+}
+
+// Cast reads the marks of teeth and arch, with the margins that were corrected by hand, as
+// in Mounting. The casts of one stood scan share its surface.
+func (s *Stood) Cast(margins map[tooth.Number][]geom.Vec) (*Cast, Report, error) {
+	c, r := s.cast, s.report
+	c.Teeth, c.Labels, r.Notes = map[tooth.Number]*Tooth{}, slices.Clone(s.cast.Labels), slices.Clone(s.report.Notes)
+	on, across, plan := s.on, s.across, s.plan
 	given := map[tooth.Number][]geom.Vec{}
-	for _, n := range order {
-		line := m.Margins[n]
+	for _, n := range s.order {
+		line := margins[n]
 		if len(line) < 6 {
 			continue
 		}
 		own := make([]geom.Vec, len(line))
 		for i, p := range line {
-			own[i], _ = on.Nearest(turn.Apply(p))
+			own[i], _ = on.Nearest(c.Scan.Apply(p))
 		}
 		area := 0.0
 		for i, p := range own {
@@ -139,10 +179,10 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 			slices.Reverse(own)
 		}
 		given[n] = own
-		c.correct(across, n, seedFaces[n], given[n])
+		c.correct(across, n, s.seedFaces[n], given[n])
 	}
-	for _, n := range order {
-		t := readTooth(c, on, across, plan, n, given[n])
+	for _, n := range s.order {
+		t := readTooth(&c, on, across, plan, n, given[n])
 		if t == nil {
 			r.note(n, words.Tell("no crown was found round the point given; choose a point on the middle of its chewing surface"))
 			continue
@@ -153,20 +193,20 @@ func (m Mounting) Cast() (*Cast, Report, error) {
 		c.Teeth[n] = t
 	}
 	if len(c.Teeth) == 0 {
-		return fail(words.Errorf("no crown was found at any of the points"))
+		return nil, r, s.failed(words.Errorf("no crown was found at any of the points"))
 	}
-	readArch(c, on, plan, gone)
+	readArch(&c, on, plan, s.gone)
 	for _, miss := range []struct {
 		known bool
 		what  words.Text
-	}{{c.Marks.Vestibule.Known(), words.Tell("the vestibule")}, {m.Arch == tooth.Upper || c.Marks.Floor.Known(), words.Tell("the floor of the mouth")},
-		{m.Arch == tooth.Lower || c.Marks.Midline.Known(), words.Tell("the palate's midline")}, {m.Arch == tooth.Lower || c.Marks.Rugae.Known(), words.Tell("the rugae")},
+	}{{c.Marks.Vestibule.Known(), words.Tell("the vestibule")}, {s.arch == tooth.Upper || c.Marks.Floor.Known(), words.Tell("the floor of the mouth")},
+		{s.arch == tooth.Lower || c.Marks.Midline.Known(), words.Tell("the palate's midline")}, {s.arch == tooth.Lower || c.Marks.Rugae.Known(), words.Tell("the rugae")},
 		{c.Marks.PadRight.Known(), words.Tell("the pad or tuberosity on the right")}, {c.Marks.PadLeft.Known(), words.Tell("the pad or tuberosity on the left")}} {
 		if !miss.known {
 			r.note(0, words.Tell("the scan does not show %v", miss.what))
 		}
 	}
-	return c, r, nil
+	return &c, r, nil
 }
 
 func medianEdge(m *mesh.Mesh) float64 {

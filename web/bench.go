@@ -13,6 +13,7 @@ import (
 	"halfpear/cast"
 	"halfpear/design"
 	"halfpear/geom"
+	"halfpear/geom/mesh"
 	"halfpear/material"
 	"halfpear/rulebook"
 	"halfpear/survey"
@@ -27,7 +28,9 @@ import (
 type bench struct {
 	scans   *shelf // readScan, by the case, the file and its unit
 	found   *shelf // points on teeth that the program found, by the scan and the teeth that stand
+	stood   *shelf // *stood, by the scan, the points on it and the teeth that stand
 	casts   *shelf // *mounted, by the case's cast key
+	depths  *shelf // timedDepths, by the surface's key and the path
 	surveys *shelf // timed, by the cast's key and the path
 	plans   *shelf // *workflow.Plan, by all of the case
 
@@ -40,7 +43,7 @@ type bench struct {
 }
 
 func newBench() *bench {
-	return &bench{scans: newShelf(2), found: newShelf(4), casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), papers: newShelf(4), sheets: newShelf(6), tilts: newShelf(4), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
+	return &bench{scans: newShelf(2), found: newShelf(4), stood: newShelf(2), depths: newShelf(6), casts: newShelf(4), surveys: newShelf(6), plans: newShelf(8), papers: newShelf(4), sheets: newShelf(6), tilts: newShelf(4), laid: newShelf(8), grounds: newShelf(4), proposals: newShelf(6)}
 }
 
 // guarded turns a panic of the work into an error, so that one bad case does not end the
@@ -72,6 +75,14 @@ func castKey(c casebook.Case) string {
 	return keyed(workflow.CastKey(c, scan))
 }
 
+// surfaceKey names everything that the cast's surface follows from, wherever its margins are.
+func surfaceKey(c casebook.Case) string {
+	if c.Scan == nil {
+		return castKey(c)
+	}
+	return keyed(c.ID, c.Scan.File, c.Scan.Unit, c.Chart.Pattern(false).Text(), c.Scan.Points)
+}
+
 // mounted is a cast, or a scan on which the teeth are not known yet.
 type mounted struct {
 	key     string
@@ -80,16 +91,31 @@ type mounted struct {
 	trouble words.Text                // why they are not
 	points  map[tooth.Number]geom.Vec // on the teeth of a scan, in its own frame
 	report  []words.Text
+	*surface
+}
 
-	mu      sync.Mutex // the table is used by one at a time
-	table   *survey.Table
-	surface *cast.Surface
+// surface is a cast's mesh with what is asked of it. Casts that differ in their margins only
+// share one.
+type surface struct {
+	shape string // its key
+	mesh  *mesh.Mesh
+
+	mu    sync.Mutex // the table is used by one at a time
+	table *survey.Table
+	near  *cast.Surface
+}
+
+// stood is a scan set up by the points on its teeth.
+type stood struct {
+	*cast.Stood
+	*surface
 }
 
 func (s *Server) engineRoutes() {
 	s.get("/api/cases/{case}/plan", s.plan)
 	s.get("/api/cases/{case}/cast", s.castOf)
 	s.mux.HandleFunc("GET /api/cases/{case}/cast/mesh", s.castMesh)
+	s.mux.HandleFunc("GET /api/cases/{case}/cast/labels", s.castLabels)
 	s.get("/api/cases/{case}/survey", s.survey)
 	s.mux.HandleFunc("GET /api/cases/{case}/survey/depth", s.surveyDepth)
 	s.get("/api/cases/{case}/probe", s.probe)
@@ -125,7 +151,7 @@ func (s *Server) mount(ctx context.Context, c casebook.Case) (*mounted, error) {
 		if err != nil {
 			return nil, shown{err}
 		}
-		return &mounted{key: key, cast: made, whole: true}, nil
+		return &mounted{key: key, cast: made, whole: true, surface: &surface{shape: key, mesh: made.Mesh}}, nil
 	})
 }
 

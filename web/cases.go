@@ -116,7 +116,7 @@ func (s *Server) state(rev casebook.Revision) (api.State, error) {
 		return api.State{}, shown{err}
 	}
 	return api.State{Case: casefile.FromCase(c), Revision: rev.Seq, Undo: rev.Undo, Redo: rev.Redo,
-		Changed: rev.At.Format(time.RFC3339), Class: classOf(class, order.Numbering(c)), Numbering: string(order.Numbering(c)), CastKey: castKey(c)}, nil
+		Changed: rev.At.Format(time.RFC3339), Class: classOf(class, order.Numbering(c)), Numbering: string(order.Numbering(c)), CastKey: castKey(c), SurfaceKey: surfaceKey(c)}, nil
 }
 
 func classOf(r arch.Result, teeth tooth.Numbering) api.Class {

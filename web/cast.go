@@ -78,10 +78,16 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 			on.Proposed = slices.Collect(maps.Keys(m.points))
 		}
 		c.Scan = &on
-		whole, told, err := workflow.MountScan(c, read.File, read.factor)
+		st, err := s.stand(ctx, c, read)
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		if err == nil {
-			m.cast, m.whole, m.report = whole, true, append(append([]words.Text{}, read.notes...), told...)
-			return m, ctx.Err()
+			var told []words.Text
+			if m.cast, told, err = workflow.MountStood(c, st.Stood); err == nil {
+				m.whole, m.surface, m.report = true, st.surface, append(append([]words.Text{}, read.notes...), told...)
+				return m, ctx.Err()
+			}
 		}
 		m.trouble = words.OfError(err)
 	}
@@ -92,7 +98,21 @@ func (s *Server) mountScan(ctx context.Context, c casebook.Case, key string) (*m
 	// The scan stays in its own frame; only its unit is changed, so that it fills the view.
 	same := geom.Similarity{From: geom.World(), To: geom.World(), Scale: factor}
 	m.cast = &cast.Cast{Arch: c.Chart.Arch, Mesh: read.Mesh.Map(same.Apply), Labels: make([]tooth.Number, len(read.Mesh.Faces)), Origin: unit.Measured, Scan: same}
+	m.surface = &surface{shape: key, mesh: m.cast.Mesh}
 	return m, nil
+}
+
+// stand sets a scan up by the points on its teeth; the same points set it up once, whatever
+// becomes of its margins.
+func (s *Server) stand(ctx context.Context, c casebook.Case, read readScan) (*stood, error) {
+	key := surfaceKey(c)
+	return take(ctx, s.bench.stood, key, func(context.Context) (*stood, error) {
+		st, err := workflow.StandScan(c, read.File, read.factor)
+		if err != nil {
+			return nil, shown{err}
+		}
+		return &stood{st, &surface{shape: key, mesh: st.Mesh(), near: st.Surface()}}, nil
+	})
 }
 
 // found are points on the charted teeth that the program sees on a scan.
@@ -134,7 +154,7 @@ func (s *Server) castOf(_ http.ResponseWriter, r *http.Request) (any, error) {
 	k := m.cast
 	box := geom.BoxOf(k.Mesh.Vertices)
 	out := api.Cast{Key: m.key, Scan: scanFile(c), Mounted: m.whole, Origin: string(k.Origin), SpreadMM: k.Spread, Vertices: len(k.Mesh.Vertices), Triangles: len(k.Mesh.Faces),
-		Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: words.Lines(reader(r, c), m.report), Trouble: m.trouble.In(reader(r, c))}
+		Frame: frameOf(c, k), Min: point(box.Min), Max: point(box.Max), Teeth: []api.CastTooth{}, Lines: []api.CastLine{}, Report: words.Lines(reader(r, c), m.report), Trouble: m.trouble.In(reader(r, c))}
 	for _, n := range k.Standing() {
 		t := k.Teeth[n]
 		ct := api.CastTooth{Tooth: int(n), Point: point(middle(t.CuspTips, t.Frame.Origin)), Margin: points(t.Margin), Confidence: t.Confidence}
@@ -221,26 +241,60 @@ func middle(ps []geom.Vec, otherwise geom.Vec) geom.Vec {
 	return sum.Scale(1 / float64(len(ps)))
 }
 
-// castMesh sends the mesh as the page draws it: two counts, the points (float32), the
-// faces (uint32), and each face's tooth (uint8), all little-endian.
+// castMesh sends the mesh as the page draws it: two counts, the points (float32) and the
+// faces (uint32), little-endian. A scan's is sent in the scan's own frame, so that it is sent
+// once, wherever its teeth turn out to be; the cast says where its frame lies.
 func (s *Server) castMesh(w http.ResponseWriter, r *http.Request) {
+	c, _, err := s.load(r)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	var sent *mesh.Mesh
+	if c.Scan != nil {
+		var read readScan
+		if read, err = s.scanOf(r.Context(), c); err == nil {
+			sent = read.Mesh
+		}
+	} else {
+		var m *mounted
+		if m, err = s.mount(r.Context(), c); err == nil {
+			sent = m.cast.Mesh
+		}
+	}
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	sendBytes(w, meshBytes(sent))
+}
+
+// castLabels sends the tooth (uint8) that each face of the mesh belongs to; 0 is none.
+func (s *Server) castLabels(w http.ResponseWriter, r *http.Request) {
 	c, _, err := s.load(r)
 	if err == nil {
 		var m *mounted
 		if m, err = s.mount(r.Context(), c); err == nil {
-			w.Header().Set("Content-Type", "application/octet-stream")
-			data := meshBytes(m.cast.Mesh, m.cast.Labels)
-			w.Header().Set("Content-Length", strconv.Itoa(len(data)))
-			_, _ = w.Write(data)
+			out := make([]byte, len(m.cast.Mesh.Faces))
+			for i, n := range m.cast.Labels {
+				out[i] = byte(n)
+			}
+			sendBytes(w, out)
 			return
 		}
 	}
 	s.fail(w, r, err)
 }
 
-func meshBytes(m *mesh.Mesh, labels []tooth.Number) []byte {
+func sendBytes(w http.ResponseWriter, data []byte) {
+	w.Header().Set("Content-Type", "application/octet-stream")
+	w.Header().Set("Content-Length", strconv.Itoa(len(data)))
+	_, _ = w.Write(data)
+}
+
+func meshBytes(m *mesh.Mesh) []byte {
 	nv, nf := len(m.Vertices), len(m.Faces)
-	out := make([]byte, 0, 8+12*nv+13*nf)
+	out := make([]byte, 0, 8+12*nv+12*nf)
 	le := binary.LittleEndian
 	out = le.AppendUint32(out, uint32(nv))
 	out = le.AppendUint32(out, uint32(nf))
@@ -254,13 +308,21 @@ func meshBytes(m *mesh.Mesh, labels []tooth.Number) []byte {
 		out = le.AppendUint32(out, uint32(f[1]))
 		out = le.AppendUint32(out, uint32(f[2]))
 	}
-	for i := range m.Faces {
-		n := tooth.Number(0)
-		if i < len(labels) {
-			n = labels[i]
-		}
-		out = append(out, byte(n))
+	return out
+}
+
+// frameOf is where a cast's mesh lies in the cast frame, as it is sent.
+func frameOf(c casebook.Case, k *cast.Cast) [4]api.Vector {
+	out := [4]api.Vector{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+	if c.Scan == nil {
+		return out
 	}
+	at := k.Scan.Apply(geom.Vec{})
+	for i, axis := range [...]geom.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
+		v := k.Scan.Apply(axis).Sub(at)
+		out[i] = api.Vector{v.X, v.Y, v.Z}
+	}
+	out[3] = api.Vector{at.X, at.Y, at.Z}
 	return out
 }
 

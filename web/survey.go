@@ -49,50 +49,75 @@ type timed struct {
 	tripod  func() []geom.Vec
 }
 
-// surveyTable is the cast on its surveying table, made once; the caller holds m.mu.
-func (m *mounted) surveyTable() (*survey.Table, error) {
-	if m.table == nil {
-		t, err := survey.NewTable(m.cast.Mesh, survey.Options{})
+// surveyTable is the surface on its surveying table, made once; the caller holds f.mu.
+func (f *surface) surveyTable() (*survey.Table, error) {
+	if f.table == nil {
+		t, err := survey.NewTable(f.mesh, survey.Options{})
 		if err != nil {
 			return nil, shown{err}
 		}
-		m.table = t
+		f.table = t
 	}
-	return m.table, nil
+	return f.table, nil
 }
 
-func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed, error) {
-	return take(ctx, s.bench.surveys, fmt.Sprintf("%s %.3f %.3f", m.key, p.AnteriorDeg, p.RightDeg), func(ctx context.Context) (timed, error) {
-		m.mu.Lock()
-		defer m.mu.Unlock()
+// nearest is the surface to be asked what lies nearest to a point, made once.
+func (f *surface) nearest() *cast.Surface {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.near == nil {
+		f.near = cast.NewSurface(f.mesh)
+	}
+	return f.near
+}
+
+// timedDepths is what is surveyed of a surface, whatever teeth it has.
+type timedDepths struct {
+	*survey.Survey
+	seconds float64
+}
+
+func (s *Server) depths(ctx context.Context, f *surface, p survey.Path) (timedDepths, error) {
+	return take(ctx, s.bench.depths, fmt.Sprintf("%s %.3f %.3f", f.shape, p.AnteriorDeg, p.RightDeg), func(ctx context.Context) (timedDepths, error) {
+		f.mu.Lock()
+		defer f.mu.Unlock()
 		if err := ctx.Err(); err != nil {
-			return timed{}, err
+			return timedDepths{}, err
 		}
 		tell(ctx, "survey", 0, 0)
 		began := s.Now()
-		t, err := m.surveyTable()
+		t, err := f.surveyTable()
 		if err != nil {
-			return timed{}, err
+			return timedDepths{}, err
 		}
 		got, err := t.Survey(ctx, p.Direction)
 		if err != nil {
 			if ctx.Err() != nil {
-				return timed{}, ctx.Err()
+				return timedDepths{}, ctx.Err()
 			}
-			return timed{}, shown{err}
+			return timedDepths{}, shown{err}
 		}
-		took := s.Now().Sub(began).Seconds()
+		return timedDepths{got, s.Now().Sub(began).Seconds()}, nil
+	})
+}
+
+func (s *Server) surveyed(ctx context.Context, m *mounted, p survey.Path) (timed, error) {
+	return take(ctx, s.bench.surveys, fmt.Sprintf("%s %.3f %.3f", m.key, p.AnteriorDeg, p.RightDeg), func(ctx context.Context) (timed, error) {
+		got, err := s.depths(ctx, m.surface, p)
+		if err != nil {
+			return timed{}, err
+		}
 		crowns := map[tooth.Number]survey.Crown{}
 		for i, n := range m.cast.Standing() {
 			if err := ctx.Err(); err != nil {
 				return timed{}, err
 			}
 			tell(ctx, "crowns", 0, i+1)
-			if crown, err := survey.CrownOf(m.cast, got, n); err == nil {
+			if crown, err := survey.CrownOf(m.cast, got.Survey, n); err == nil {
 				crowns[n] = crown
 			}
 		}
-		return timed{Survey: got, path: p, crowns: crowns, seconds: took,
+		return timed{Survey: got.Survey, path: p, crowns: crowns, seconds: got.seconds,
 			tissues: sync.OnceValue(func() survey.Tissues { return survey.TissuesOf(m.cast, p) }),
 			tripod:  sync.OnceValue(func() []geom.Vec { return order.Tripod(m.cast, p) })}, nil
 	})
@@ -198,12 +223,7 @@ func (s *Server) probe(_ http.ResponseWriter, r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.mu.Lock()
-	if m.surface == nil {
-		m.surface = cast.NewSurface(m.cast.Mesh)
-	}
-	m.mu.Unlock()
-	p, face := m.surface.Nearest(geom.Vec{X: at[0], Y: at[1], Z: at[2]})
+	p, face := m.nearest().Nearest(geom.Vec{X: at[0], Y: at[1], Z: at[2]})
 	if face < 0 {
 		return nil, refusef(http.StatusUnprocessableEntity, "there is no surface under the probe")
 	}

@@ -75,32 +75,47 @@ func absent(c casebook.Case) []tooth.Number {
 }
 
 // MountScan mounts a scan that was read; factor is from its unit to mm, 0 to be guessed.
+// Where the case gives no points the program looks for the teeth.
 func MountScan(c casebook.Case, f scan.File, factor float64) (*cast.Cast, []words.Text, error) {
-	for _, n := range tooth.All(c.Chart.Arch) {
-		if _, ok := c.Scan.Points[n]; ok && c.Chart.State(n) == "missing" {
-			return nil, nil, words.Errorf("the scan of case %s has a point on tooth %s, which the chart says is missing: correct the chart or take the point away", c.ID, n)
-		}
-	}
-	m := cast.Mounting{Scan: f.Mesh, Arch: c.Chart.Arch, Points: map[tooth.Number]geom.Vec{}, Missing: absent(c), UnitFactor: factor, Margins: c.Scan.Margins}
-	for n, p := range c.Scan.Points {
-		m.Points[n] = p
-	}
-	var notes []words.Text
-	unlooked := len(c.Scan.Proposed)
-	if len(m.Points) == 0 {
-		found, told, err := LocateScan(c, f, factor)
+	var told []words.Text
+	if len(c.Scan.Points) == 0 {
+		found, notes, err := LocateScan(c, f, factor)
 		if err != nil {
 			return nil, nil, err
 		}
+		on := *c.Scan
+		on.Points, on.Proposed = map[tooth.Number]geom.Vec{}, nil
 		for _, t := range found {
-			m.Points[t.Tooth] = t.Point
+			on.Points[t.Tooth], on.Proposed = t.Point, append(on.Proposed, t.Tooth)
 		}
-		notes, unlooked = told, len(found)
+		c.Scan, told = &on, notes
 	}
-	if unlooked > 0 {
-		notes = append(notes, words.Tell("the points on %d teeth were found by the program: they are to be looked at before the design is used", unlooked))
+	s, err := StandScan(c, f, factor)
+	if err != nil {
+		return nil, nil, err
 	}
-	k, report, err := m.Cast()
+	k, notes, err := MountStood(c, s)
+	return k, append(told, notes...), err
+}
+
+// StandScan sets a scan up by the points that the case gives on its teeth. Margins are of no
+// concern yet.
+func StandScan(c casebook.Case, f scan.File, factor float64) (*cast.Stood, error) {
+	for _, n := range tooth.All(c.Chart.Arch) {
+		if _, ok := c.Scan.Points[n]; ok && c.Chart.State(n) == "missing" {
+			return nil, words.Errorf("the scan of case %s has a point on tooth %s, which the chart says is missing: correct the chart or take the point away", c.ID, n)
+		}
+	}
+	return cast.Mounting{Scan: f.Mesh, Arch: c.Chart.Arch, Points: c.Scan.Points, Missing: absent(c), UnitFactor: factor}.Stand()
+}
+
+// MountStood reads teeth and landmarks of a scan that stands, with the case's own margins.
+func MountStood(c casebook.Case, s *cast.Stood) (*cast.Cast, []words.Text, error) {
+	var notes []words.Text
+	if n := len(c.Scan.Proposed); n > 0 {
+		notes = append(notes, words.Tell("the points on %d teeth were found by the program: they are to be looked at before the design is used", n))
+	}
+	k, report, err := s.Cast(c.Scan.Margins)
 	for _, n := range report.Notes {
 		if n.Tooth != 0 {
 			notes = append(notes, words.Join(": ", words.ToothNo.With(n.Tooth), n.Text))

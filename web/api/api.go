@@ -12,6 +12,9 @@ import "halfpear/encoding/casefile"
 // Point is a point or a direction in the cast frame.
 type Point [3]float64
 
+// Vector is three numbers as they were reckoned.
+type Vector [3]float64
+
 // About is what the page has to know before any case is open.
 type About struct {
 	Version   string              `json:"version"`
@@ -66,8 +69,9 @@ type State struct {
 	Class    Class         `json:"class"`
 	// Digests name the inputs of the cast, the survey and the placement: what was
 	// fetched under an old one is stale.
-	CastKey   string `json:"cast_key"`
-	Numbering string `json:"numbering"` // of teeth, where the case's order goes
+	CastKey    string `json:"cast_key"`
+	SurfaceKey string `json:"surface_key"` // what the cast's surface and its undercuts follow from, whatever its margins
+	Numbering  string `json:"numbering"`   // of teeth, where the case's order goes
 }
 
 // Class is the arch's class. What is said of it is given in every language by its short

@@ -2,19 +2,22 @@ package api
 
 // Cast is the cast of a case. Its mesh travels apart, as bytes.
 type Cast struct {
-	Key       string      `json:"key"`
-	Mounted   bool        `json:"mounted"` // false: teeth have still to be pointed out, and points are in the scan's frame
-	Scan      string      `json:"scan"`    // the file it was made from; empty where it was made from the chart
-	Origin    string      `json:"origin"`  // measured, or average for a cast made from the chart
-	SpreadMM  float64     `json:"spread_mm"`
-	Vertices  int         `json:"vertices"`
-	Triangles int         `json:"triangles"`
-	Min       Point       `json:"min"`
-	Max       Point       `json:"max"`
-	Teeth     []CastTooth `json:"teeth"`
-	Lines     []CastLine  `json:"lines"`
-	Report    []string    `json:"report"` // what the intake of the scan found
-	Trouble   string      `json:"trouble,omitempty"`
+	Key       string  `json:"key"`
+	Mounted   bool    `json:"mounted"` // false: teeth have still to be pointed out, and points are in the scan's frame
+	Scan      string  `json:"scan"`    // the file it was made from; empty where it was made from the chart
+	Origin    string  `json:"origin"`  // measured, or average for a cast made from the chart
+	SpreadMM  float64 `json:"spread_mm"`
+	Vertices  int     `json:"vertices"`
+	Triangles int     `json:"triangles"`
+	// Frame takes a point of the mesh, as it is sent, to the cast frame: the images of its
+	// three axes and of its origin.
+	Frame   [4]Vector   `json:"frame"`
+	Min     Point       `json:"min"`
+	Max     Point       `json:"max"`
+	Teeth   []CastTooth `json:"teeth"`
+	Lines   []CastLine  `json:"lines"`
+	Report  []string    `json:"report"` // what the intake of the scan found
+	Trouble string      `json:"trouble,omitempty"`
 }
 
 // CastTooth is one tooth on the cast.

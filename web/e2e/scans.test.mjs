@@ -33,6 +33,10 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   await page.getByText('exact to').waitFor();
   await shoot(page, 'scan-found');
 
+  // From here on the scan's triangles stay in the page, whatever is corrected on them.
+  const again = [];
+  page.on('request', (r) => r.url().includes('/cast/mesh') && again.push(r.url()));
+
   // One is looked at and confirmed; the next one comes up by itself.
   await page.getByRole('button', { name: 'Look at the next' }).click();
   await page.getByRole('button', { name: '44 is right' }).click();
@@ -77,6 +81,7 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   assert.equal((await kept()).proposed, undefined);
   await page.getByRole('table', { name: 'Undercuts of 34' }).waitFor();
   await shoot(page, 'scan-surveyed');
+  assert.deepEqual(again, [], 'the whole mesh was fetched again for a corrected point or margin');
   await page.reload();
   await page.getByText('Scan lower_arch.stl').waitFor();
   await page.getByRole('link', { name: 'Order', exact: true }).click();

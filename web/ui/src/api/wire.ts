@@ -42,6 +42,7 @@ export interface Cast {
   spread_mm: number;
   vertices: number;
   triangles: number;
+  frame: readonly [readonly [number, number, number], readonly [number, number, number], readonly [number, number, number], readonly [number, number, number]];
   min: readonly [number, number, number];
   max: readonly [number, number, number];
   teeth: readonly CastTooth[];
@@ -483,6 +484,7 @@ export interface State {
   changed: string;
   class: Class;
   cast_key: string;
+  surface_key: string;
   numbering: string;
 }
 

@@ -23,7 +23,6 @@ const views = { occlusal: [180, 90], front: [180, 8], right: [90, 8], left: [270
 export function CastRoom() {
   const c = theCase.value;
   const cast = useThing('cast');
-  const mesh = useThing('mesh');
   const mounted = cast.value?.mounted === true && cast.value.key === kept.value?.cast_key;
   const survey = useThing('survey', mounted);
   const depth = useThing('depth', mounted);
@@ -33,16 +32,14 @@ export function CastRoom() {
   const help = useId();
   const chosen = c ? (teethOf(c.arch).find((n) => String(n) === address.value.chosen) ?? null) : null;
 
-  useEffect(() => {
-    if (scene.value && mesh.value) scene.value.setMesh(mesh.value);
-  }, [scene.value, mesh.value]);
+  const drawn = useSurface(scene.value);
   useEffect(() => {
     if (!scene.value || !c) return;
     scene.value.setPath(direction(c.arch, tilt.value), mounted && (live.value !== null || depth.busy));
-  }, [scene.value, tilt.value, depth.busy, mounted, mesh.value]);
+  }, [scene.value, tilt.value, depth.busy, mounted, drawn]);
   useEffect(() => {
-    if (scene.value && mesh.value) scene.value.setDepth(!mounted || depth.busy || live.value ? null : depth.value);
-  }, [scene.value, depth.value, depth.busy, live.value, mesh.value, mounted]);
+    if (scene.value && drawn) scene.value.setDepth(!mounted || depth.busy || live.value ? null : depth.value);
+  }, [scene.value, depth.value, depth.busy, live.value, drawn, mounted]);
   useEffect(() => {
     const lines = !mounted || live.value || survey.busy ? [] : (survey.value?.lines ?? []);
     scene.value?.setLines('survey', 'teeth', lines.filter((l) => l.tooth).map(lifted));
@@ -163,6 +160,26 @@ export function CastRoom() {
       </aside>
     </div>
   );
+}
+
+/**
+ * Keeps the cast's surface in a scene: its triangles, where they lie and whose teeth they
+ * are. What it gives changes when the scene has another surface.
+ */
+export function useSurface(scene: CastScene | null): unknown {
+  const cast = useThing('cast').value;
+  const mesh = useThing('mesh').value;
+  const labels = useThing('labels').value;
+  const frame = cast?.frame.flat().join(' ');
+  // Another scan's triangles may be here before its cast is.
+  const fit = cast && mesh && new Uint32Array(mesh, 4, 1)[0] === cast.triangles ? mesh : null;
+  useEffect(() => {
+    if (scene && fit && cast) scene.setMesh(fit, cast.frame);
+  }, [scene, fit, frame]);
+  useEffect(() => {
+    if (scene && fit && labels) scene.setLabels(labels);
+  }, [scene, fit, frame, labels]);
+  return useMemo(() => fit && {}, [fit, frame]);
 }
 
 /** Tells the server where a tooth is on the scan, or that it is where the program found it. */

@@ -9,7 +9,7 @@ import type { CastScene } from '../scene/scene';
 import { CastView } from '../scene/view';
 import type { CastPoint } from '../units/units';
 import { num, t } from '../words/words';
-import { ViewButtons } from './cast';
+import { useSurface, ViewButtons } from './cast';
 import { DimensionHandles } from './dimensions';
 import { Findings } from './findings';
 import { Mechanics } from './mechanics';
@@ -146,18 +146,15 @@ function PartList(props: {
 /** The laid parts on the cast itself, where their dimensions can be dragged. */
 function DesignOnCast({ laid, chosen }: { laid: readonly LaidPart[]; chosen: string | null }) {
   const c = theCase.value;
-  const mesh = useThing('mesh');
   const scene = useSignal<CastScene | null>(null);
-  useEffect(() => {
-    if (scene.value && mesh.value) scene.value.setMesh(mesh.value);
-  }, [scene.value, mesh.value]);
+  const drawn = useSurface(scene.value);
   useEffect(() => {
     if (scene.value && c) scene.value.setPath(direction(c.arch, tilt.value), false);
   }, [scene.value, tilt.value]);
   useEffect(() => {
     scene.value?.setMetal(laid.filter((p) => p.id !== chosen).flatMap(metal), 'all', false);
     scene.value?.setMetal(laid.filter((p) => p.id === chosen).flatMap(metal), 'one', true);
-  }, [scene.value, laid, chosen, mesh.value]);
+  }, [scene.value, laid, chosen, drawn]);
   if (!c) return null;
   const part = laid.find((p) => p.id === chosen) ?? null;
   return (

@@ -13,6 +13,7 @@ export interface Things {
   readonly plan: Plan;
   readonly cast: Cast;
   readonly mesh: ArrayBuffer;
+  readonly labels: Uint8Array;
   readonly survey: Surveyed;
   readonly depth: Float32Array;
   readonly tilt: TiltMap;
@@ -40,7 +41,9 @@ const sources: {
     key: (s) => `${language.value} ${s.cast_key} ${s.case.scan?.proposed ?? ''} ${Object.keys(s.case.scan?.points ?? {})}`,
     fetch: json,
   },
-  mesh: { path: () => '/cast/mesh', key: (s) => s.cast_key, fetch: bytes },
+  // A scan's triangles come once; where they lie, and whose they are, comes with each cast.
+  mesh: { path: () => '/cast/mesh', key: (s) => s.case.scan?.file ?? s.cast_key, fetch: bytes },
+  labels: { path: () => '/cast/labels', key: (s) => s.cast_key, fetch: async (p, stop) => new Uint8Array(await bytes(p, stop)) },
   survey: {
     path: (s) => `/survey?${tiltOf(s)}&lang=${language.value}`,
     key: (s) => `${language.value} ${s.cast_key} ${tiltOf(s)} ${JSON.stringify(s.case.survey?.undercuts ?? {})}`,
@@ -48,7 +51,7 @@ const sources: {
   },
   depth: {
     path: (s) => `/survey/depth?${tiltOf(s)}`,
-    key: (s) => `${s.cast_key} ${tiltOf(s)}`,
+    key: (s) => `${s.surface_key} ${tiltOf(s)}`,
     fetch: async (p, stop) => new Float32Array(await bytes(p, stop)),
   },
   tilt: {

@@ -17,6 +17,7 @@ import { LineMaterial } from 'three/addons/lines/LineMaterial.js';
 import { LineSegments2 } from 'three/addons/lines/LineSegments2.js';
 import { LineSegmentsGeometry } from 'three/addons/lines/LineSegmentsGeometry.js';
 import { acceleratedRaycast, MeshBVH } from 'three-mesh-bvh';
+import type { Cast } from '../api/wire';
 import type { CastPoint, ScreenPoint } from '../units/units';
 import { coarse } from './coarse';
 import { surface } from './surface';
@@ -40,6 +41,18 @@ function drawsInSoftware(): boolean {
   const name = gl && info ? String(gl.getParameter(info.UNMASKED_RENDERER_WEBGL)) : '';
   gl?.getExtension('WEBGL_lose_context')?.loseContext();
   return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
+}
+
+/** Points taken to the cast frame. */
+function placed(p: Float32Array, [x, y, z, o]: Cast['frame']): Float32Array {
+  const out = new Float32Array(p.length);
+  for (let i = 0; i < p.length; i += 3) {
+    const [a, b, c] = [p[i] as number, p[i + 1] as number, p[i + 2] as number];
+    out[i] = a * x[0] + b * y[0] + c * z[0] + o[0];
+    out[i + 1] = a * x[1] + b * y[1] + c * z[1] + o[1];
+    out[i + 2] = a * x[2] + b * y[2] + c * z[2] + o[2];
+  }
+  return out;
 }
 
 /** How far the eye stands off, in millimetres: outside any cast, so that a ray from it meets the near side first. */
@@ -84,6 +97,8 @@ export class CastScene {
   private fine: BufferAttribute | null = null;
   private rough: BufferAttribute | null | undefined;
   private faceTeeth: Uint8Array | null = null;
+  private data: ArrayBuffer | null = null;
+  private place = '';
   private bvh: MeshBVH | null = null;
   private target = new Vector3();
   private readonly middle = new Vector3(Number.POSITIVE_INFINITY, 0, 0);
@@ -93,6 +108,8 @@ export class CastScene {
   private asked = 0;
   private moving = 0;
   private planting = 0;
+  private waiting = false; // for depths: not worth a fine drawing
+
   private readonly software = drawsInSoftware();
   private slow = this.software;
   private dark = false;
@@ -107,12 +124,18 @@ export class CastScene {
 
   /** Pixels drawn to the pixel of the page. */
   private ratio(): number {
-    if (this.software) return this.moving ? inSoftware.moving : inSoftware.resting;
+    if (this.software) return this.sketching() ? inSoftware.moving : inSoftware.resting;
     return Math.min(window.devicePixelRatio, 2);
+  }
+
+  /** Whether the drawing is a passing one, on a machine that is slow at drawing. */
+  private sketching(): boolean {
+    return this.slow && (this.moving !== 0 || this.waiting);
   }
 
   dispose() {
     cancelAnimationFrame(this.asked);
+    clearTimeout(this.moving);
     clearTimeout(this.planting);
     this.mesh?.geometry.dispose();
     this.renderer.dispose();
@@ -133,21 +156,24 @@ export class CastScene {
     this.draw();
   }
 
-  /** Takes the mesh as the server sends it: counts, points, faces, and each face's tooth. */
-  setMesh(data: ArrayBuffer) {
+  /**
+   * Takes the mesh as the server sends it, counts, points and faces, and where it lies in the
+   * cast frame. The same mesh in the same place is left alone.
+   */
+  setMesh(data: ArrayBuffer, frame: Cast['frame']) {
+    const place = frame.flat().join(' ');
+    if (data === this.data && place === this.place) return;
+    Object.assign(this, { data, place, faceTeeth: null });
     const [vertices = 0, faces = 0] = new Uint32Array(data, 0, 2);
-    const position = new Float32Array(data, 8, 3 * vertices);
+    const position = placed(new Float32Array(data, 8, 3 * vertices), frame);
     const index = new Uint32Array(data, 8 + 12 * vertices, 3 * faces);
-    this.faceTeeth = new Uint8Array(data, 8 + 12 * vertices + 12 * faces, faces);
     const g = new BufferGeometry();
     g.setAttribute('position', new BufferAttribute(position, 3));
     this.fine = new BufferAttribute(index, 1);
     this.rough = undefined;
     g.setIndex(this.fine);
     g.computeVertexNormals();
-    const tooth = new Float32Array(vertices);
-    for (let f = 0; f < faces; f++) if (this.faceTeeth[f]) for (let k = 0; k < 3; k++) tooth[index[3 * f + k] as number] = 1;
-    g.setAttribute('tooth', new BufferAttribute(tooth, 1));
+    g.setAttribute('tooth', new BufferAttribute(new Float32Array(vertices), 1));
     g.setAttribute('depth', new BufferAttribute(new Float32Array(vertices), 1));
     g.computeBoundingSphere();
     if (this.mesh) {
@@ -173,6 +199,18 @@ export class CastScene {
     this.draw();
   }
 
+  /** Which tooth each face belongs to; 0 is none. */
+  setLabels(faceTeeth: Uint8Array) {
+    const g = this.mesh?.geometry;
+    const index = this.fine?.array;
+    if (!g || !index || faceTeeth.length * 3 !== index.length) return;
+    this.faceTeeth = faceTeeth;
+    const tooth = new Float32Array(g.getAttribute('position').count);
+    for (let f = 0; f < faceTeeth.length; f++) if (faceTeeth[f]) for (let k = 0; k < 3; k++) tooth[index[3 * f + k] as number] = 1;
+    g.setAttribute('tooth', new BufferAttribute(tooth, 1));
+    this.draw();
+  }
+
   /** Undercut depth at each vertex, in millimetres; null while it is not known. */
   setDepth(depth: Float32Array | null) {
     const g = this.mesh?.geometry;
@@ -191,6 +229,7 @@ export class CastScene {
       this.material.uniforms.known!.value = 0;
       this.move();
     }
+    this.waiting = preview;
     this.draw();
   }
 
@@ -364,11 +403,13 @@ export class CastScene {
     clearTimeout(this.moving);
     this.moving = window.setTimeout(() => {
       this.moving = 0;
-      this.draw();
+      if (!this.asked) this.asked = requestAnimationFrame(() => this.frame());
     }, 250);
   }
 
+  /** A machine that is slow at drawing shows every change coarsely first, and finely once it has come to rest. */
   draw() {
+    if (this.slow) this.move();
     if (!this.asked) this.asked = requestAnimationFrame(() => this.frame());
   }
 
@@ -394,11 +435,11 @@ export class CastScene {
 
     const g = this.mesh?.geometry;
     if (g && this.fine) {
-      if (this.moving && this.slow && this.rough === undefined) {
+      if (this.sketching() && this.rough === undefined) {
         const r = coarse(g.getAttribute('position').array as Float32Array, this.fine.array as Uint32Array, movingTriangles);
         this.rough = r && new BufferAttribute(r, 1);
       }
-      const use = this.moving && this.slow && this.rough ? this.rough : this.fine;
+      const use = this.sketching() && this.rough ? this.rough : this.fine;
       if (g.index !== use) g.setIndex(use);
     }
     const began = performance.now();
