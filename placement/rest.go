@@ -325,6 +325,13 @@ func (l *layout) cingulumRest(q *Placed, k *crown) {
 			h = (h + ch) / 2
 		}
 	}
+	width := dimension(p, "width", lim.CingWidth)
+	in := k.outward(mid).Neg()
+	// On a lower front tooth the enamel is too thin to cut a seat: it is built up there.
+	built := k.tooth.Number.Arch() == tooth.Lower
+	if !built {
+		h = k.widestLedge(h, depth, width)
+	}
 	h = math.Max(h, depth/2+0.8)
 	// The angle that spans the length at this height.
 	span := 20.0
@@ -333,10 +340,6 @@ func (l *layout) cingulumRest(q *Placed, k *crown) {
 			span = math.Min(70, span*length/w)
 		}
 	}
-	width := dimension(p, "width", lim.CingWidth)
-	in := k.outward(mid).Neg()
-	// On a lower front tooth the enamel is too thin to cut a seat: it is built up there.
-	built := k.tooth.Number.Arch() == tooth.Lower
 	const n = 16
 	var high, low, lip, deep []geom.Vec
 	for i := 0; i <= n; i++ {
@@ -344,11 +347,9 @@ func (l *layout) cingulumRest(q *Placed, k *crown) {
 		deg := mid + f*span
 		end := math.Sqrt(math.Max(0, 1-f*f*f*f))
 		centre := h - 0.3*depth + 0.55*depth*(1-f*f)
-		// The opening is as high as leaves the floor the depth under its upper edge.
 		open := depth * end
-		for r := 0; r < 8 && !built; r++ {
-			room := k.at(deg, centre+open/2).Sub(k.at(deg, centre-open/2)).Dot(in)
-			open = depth*end - ledgeFall*math.Max(0, math.Min(width, room))
+		if !built {
+			open, _ = k.opening(deg, centre, open, width, in)
 		}
 		u, d := k.at(deg, centre+open/2), k.at(deg, centre-open/2)
 		high, low = append(high, u), append(low, d)
@@ -378,6 +379,55 @@ func (l *layout) cingulumRest(q *Placed, k *crown) {
 	}
 	l.planned(q, "metal_at_ridge", dimension(p, "thickness", lim.RestMetalRidge), p.Tooth)
 	l.planned(q, "metal_least", dimension(p, "thickness", lim.RestMetalRidge), p.Tooth)
+}
+
+// opening is how high a seat on a lingual surface opens about a height so that its floor lies
+// as deep under the opening's upper edge as asked, and how far the floor then runs in, at
+// most to a width.
+func (k *crown) opening(deg, centre, depth, width float64, in geom.Vec) (open, wide float64) {
+	open = depth
+	for r := 0; r < 8; r++ {
+		wide = math.Max(0, math.Min(width, k.at(deg, centre+open/2).Sub(k.at(deg, centre-open/2)).Dot(in)))
+		open = depth - ledgeFall*wide
+	}
+	return open, wide
+}
+
+// widestLedge is the height near h at which the lingual surface gives a cingulum seat its
+// width: the nearest that gives it whole, else where it is widest, if that is worth going
+// there. A seat is taught at the junction of the gingival and middle thirds; over a high
+// cingulum the shoulder that can carry one lies above that.
+func (k *crown) widestLedge(h, depth, width float64) float64 {
+	const step, worth = 0.1, 0.3       // [mm]
+	const lowest, highest = 0.25, 0.45 // shares of the crown's height: higher up a rest has too long a lever
+	apex := 0.25 * depth               // of the crescent above its height
+	in := k.outward(180).Neg()
+	wide := func(h float64) float64 {
+		_, w := k.opening(180, h+apex, depth, width, in)
+		return w
+	}
+	own := wide(h)
+	best, at := own, h
+	for d := step; own < width; d += step {
+		lo, hi := h-d, h+d
+		inside := false
+		for _, x := range []float64{lo, hi} {
+			if x < math.Max(lowest*k.top(180), depth/2+0.8) || x > highest*k.top(180) {
+				continue
+			}
+			inside = true
+			if w := wide(x); w > best+1e-9 {
+				best, at = w, x
+			}
+		}
+		if best >= width-0.01 || !inside && (lo < lowest*k.top(180) && hi > highest*k.top(180)) {
+			break
+		}
+	}
+	if best < width-0.01 && best < own+worth {
+		return h
+	}
+	return at
 }
 
 // ledgeFall is how far the floor of a seat on a lingual surface falls toward the tooth, over

@@ -91,3 +91,25 @@ func TestIntraoralScanCarriesTheDesign(t *testing.T) {
 		}
 	}
 }
+
+// On real upper front teeth a cingulum seat gets its taught 2.0 mm width at 1.5 mm depth, at
+// the junction of the gingival and middle thirds or on the cingulum's shoulder above it.
+func TestCingulumSeatsOnRealTeeth(t *testing.T) {
+	l := maxillaStudy(t)
+	d := l.design
+	teeth := []tooth.Number{13, 12, 11, 22}
+	for _, n := range teeth {
+		d = d.With(rest(n, design.RestCingulum, tooth.Lingual, design.Indirect))
+	}
+	p, err := placement.RelayDesign(l.placed, d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l.placed = p
+	for _, n := range teeth {
+		id := design.ID("rest-" + n.String() + "-lingual")
+		want(t, l, id, "seat_width", n, 2, 0.1)
+		want(t, l, id, "seat_depth_ridge", n, 1.5, 0.05)
+		want(t, l, id, "seat_height_share", n, 0.38, 0.08)
+	}
+}

@@ -5,6 +5,7 @@ import (
 
 	"halfpear/design"
 	"halfpear/geom"
+	"halfpear/words"
 )
 
 // ring lays a front and a rear band with lateral bands between, round an opening.
@@ -208,7 +209,8 @@ func (a *palate) readRing(q *Placed, front, rear, hole []geom.Vec, wf, wr, wl fl
 	d := g.across(lo, hi)
 	l.measure(q, "opening_width", d, 0, lo, hi)
 	if d < l.lim.APOpeningWidth-0.05 {
-		q.short("opening_width", l.lim.APOpeningWidth, d, 0, "the palate is too narrow for the lateral bands and a wider opening")
+		q.Shortfalls = append(q.Shortfalls, Shortfall{Measure: "opening_width", Wanted: l.lim.APOpeningWidth, Got: d,
+			Why: words.Tell("on either side %v clear of the gingival margins and a lateral band of %v leave no wider opening in this palate", words.Length(l.lim.PalateMarginClear), words.Length(wl))})
 	}
 	// Lateral bands: down each profile from the border to the opening.
 	shape := l.palat
