@@ -19,6 +19,8 @@ type archRow struct {
 	mid    int        // the place on the line that is nearest to the midline
 	expect [16]float64
 	high   []float64 // highest surface near the line
+	before []float64 // how high it reaches within a tooth and a half before here, and after
+	after  []float64
 	wide   []float64 // how wide what stands up is, a little below the tops nearby [mm]
 	side   []float64 // how far outward of the line its middle lies [mm]
 	furrow []float64 // how like a gap between two teeth it is here, 0 to 1
@@ -230,7 +232,14 @@ func (r *archRow) read(h *heights) {
 	slices.Sort(bends)
 	edge := 0.55 * bends[len(bends)*3/4]
 	closed := !opens(r.mesh)
-	level := slideMax(smooth(r.high, 3), 8)
+	even := smooth(r.high, 3)
+	level := slideMax(even, 8)
+	const near12 = int(12 / rowStep)
+	r.before, r.after = make([]float64, n), make([]float64, n)
+	for i := range even {
+		r.before[i] = slices.Max(even[max(0, i-near12) : i+1])
+		r.after[i] = slices.Max(even[i:min(n, i+near12+1)])
+	}
 	for i := range r.crown {
 		height := 1 / (1 + math.Exp(-(level[i]+3.3)/0.6))
 		bent := 1 / (1 + math.Exp(-(r.rough[i]-edge)/(0.2*edge)))
@@ -394,8 +403,9 @@ func (r *archRow) split(gone map[tooth.Number]bool, charted bool) rowCut {
 	// How large the teeth are and where the midline lies are not known either.
 	var best *division
 	least := math.Inf(1)
+	laid := false
 	try := func(scale, shift float64) { // shift in mm
-		d := r.divide(scale, shift, gone, charted)
+		d := r.divide(scale, shift, laid, gone, charted)
 		if cost := d.least() + 60*(scale-1)*(scale-1) + shift*shift/40; cost < least {
 			best, least = d, cost
 		}
@@ -406,8 +416,15 @@ func (r *archRow) split(gone map[tooth.Number]bool, charted bool) rowCut {
 		}
 	}
 	near := *best
+	// Counted over a wide gap, which the line crosses on a shorter way than the teeth would
+	// stand, places come out too far off: there the average arch's are better.
+	laid = true
+	for _, shift := range []float64{-3.5, 0, 3.5} {
+		try(near.scale, shift)
+	}
+	laid = best.laid
 	for _, more := range []float64{-0.09, -0.05, 0.05, 0.09} {
-		try(near.scale+more, near.shift)
+		try(near.scale+more, best.shift)
 	}
 	out := best.cut()
 	out.cost = least
@@ -418,6 +435,8 @@ const (
 	perCrown = 1.6 // cost of a millimetre wrongly called tooth or gum
 	perEnd   = 3.0 // gain of gaps at both ends of a tooth
 	perGap   = 4.0 // cost of a millimetre of clear gap within one
+	perDip   = 3.0 // cost of a millimetre that it lies lower than what is beside it
+	dip      = 1.5 // how much lower a tooth may lie than its neighbours on both sides [mm]
 )
 
 // standWide is how wide each kind of tooth is from facial to lingual 3 mm below its
@@ -433,10 +452,11 @@ var standWide = map[tooth.Arch][8]float64{
 type division struct {
 	row           *archRow
 	scale, shift  float64
+	laid          bool // places are those of the average arch laid on the scan
 	charted       bool
 	gone          map[tooth.Number]bool
 	crown, narrow []float64 // sums along the row
-	clear         []float64
+	clear, high   []float64
 	expect        [16]float64
 	before, after [17]costs
 }
@@ -460,13 +480,14 @@ func (d *division) least() float64 {
 	return least
 }
 
-func (r *archRow) divide(scale, shift float64, gone map[tooth.Number]bool, charted bool) *division {
+func (r *archRow) divide(scale, shift float64, laid bool, gone map[tooth.Number]bool, charted bool) *division {
 	n := len(r.line)
-	d := &division{row: r, scale: scale, shift: shift, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1), clear: make([]float64, n+1)}
+	d := &division{row: r, scale: scale, shift: shift, laid: laid, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1), clear: make([]float64, n+1), high: make([]float64, n+1)}
 	for i, c := range r.crown {
 		d.crown[i+1] = d.crown[i] + (c-0.5)*rowStep
 		d.clear[i+1] = d.clear[i] + math.Max(0, r.furrow[i]-0.5)*rowStep
 		d.narrow[i+1] = d.narrow[i] + math.Log(math.Max(1, r.wide[i]))
+		d.high[i+1] = d.high[i] + r.high[i]
 	}
 	// Where the teeth stand if all do, counted from the midline.
 	for side, sign := range []float64{-1, 1} {
@@ -479,6 +500,9 @@ func (r *archRow) divide(scale, shift float64, gone map[tooth.Number]bool, chart
 			w := AverageOf(tooth.At(r.arch, i)).MD * scale / rowStep
 			d.expect[i] = at + sign*w/2
 			at += sign * w
+			if laid {
+				d.expect[i] = r.expect[i] + shift/rowStep
+			}
 		}
 	}
 	d.before[0], d.after[16] = d.fill(), d.fill()
@@ -504,7 +528,7 @@ func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
 	num := tooth.At(d.row.arch, i)
 	md := AverageOf(num).MD * d.scale
 	third := num.Kind() == tooth.ThirdMolar
-	absent, present := 2.0, 0.0
+	absent, present := 1.0, 0.0
 	switch {
 	case third && d.gone[num]:
 		absent, present = 0, 9
@@ -525,6 +549,9 @@ func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
 		gap := absent + inside
 		if !third {
 			off := (w - md) / (0.45 * md)
+			if w > md {
+				off *= 3 // teeth close up on a gap, and seldom make way
+			}
 			gap += 0.3 * off * off
 		}
 		do(a, false, gap)
@@ -538,7 +565,9 @@ func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
 		if wide < 0 {
 			wide *= 1.25 // the rim of a base is high and narrow
 		}
-		do(a, true, present-inside+perGap*(d.clear[b-q]-d.clear[a+q])+0.5*(size*size+off*off+min(16, wide*wide))-ends-perEnd/2*d.row.furrow[a])
+		// A ridge between teeth lies lower than both.
+		lower := min(d.row.before[a], d.row.after[b]) - (d.high[b-q]-d.high[a+q])/float64(b-a-2*q)
+		do(a, true, present+perDip*min(4, math.Max(0, lower-dip))-inside+perGap*(d.clear[b-q]-d.clear[a+q])+0.5*(size*size+off*off+min(16, wide*wide))-ends-perEnd/2*d.row.furrow[a])
 	}
 }
 

@@ -106,8 +106,8 @@ func (k *crownReading) shown(q geom.Vec) float64 {
 // stands out one and a half times what is plain.
 func clear(by, plain float64) float64 { return 1 - math.Exp(-math.Max(0, by)/plain) }
 
-// read sets frame and marks.
-func (k *crownReading) read(t *Tooth) {
+// read sets frame and marks; false where the faces are no crown that can be seen from above.
+func (k *crownReading) read(t *Tooth) bool {
 	s := k.site
 	front := t.Number.Kind().Anterior()
 	// The axis comes from the tips, and the tips are the highest places along the axis.
@@ -120,6 +120,9 @@ func (k *crownReading) read(t *Tooth) {
 			tips = r.edge(t.Number.Kind())
 		} else {
 			tips = r.cusps(t.Number)
+		}
+		if len(tips) == 0 {
+			return false
 		}
 		t.CuspTips = t.CuspTips[:0]
 		for _, p := range tips {
@@ -179,6 +182,7 @@ func (k *crownReading) read(t *Tooth) {
 	own := t.MesialRidge.Sub(t.DistalRidge).Across(frame.Z).Unit()
 	off := geom.InDeg(own.AngleTo(frame.X)) / 25
 	m.Facing = math.Exp(-off*off/2) * math.Sqrt(m.MesialRidge*m.DistalRidge)
+	return true
 }
 
 func mean1(v []float64) float64 {
@@ -361,6 +365,9 @@ func (r *relief) edge(k tooth.Kind) []peak {
 		}
 		best.Y = sum / count
 		line = append(line, best)
+	}
+	if len(line) == 0 {
+		return nil
 	}
 	top := slices.MaxFunc(line, func(a, b geom.Vec) int { return cmpZ(peak{at: a}, peak{at: b}) })
 	depth := 1.3

@@ -58,6 +58,9 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 			return fail(words.Errorf("its widest side measures %.4g, which is the size of an arch in no common unit (mm, cm, m, inch): say the unit", math.Max(s.X, math.Max(s.Y, s.Z))))
 		}
 	}
+	if s := look.Box.Size(); look.UnitFactor != 0 && math.Abs(math.Log(factor/look.UnitFactor)) > math.Log(2) {
+		return fail(words.Errorf("with the unit given (1 = %g mm) its widest side would measure %.4g mm; the scan looks as if it were in %s", factor, factor*math.Max(s.X, math.Max(s.Y, s.Z)), look.Unit))
+	}
 	mm := scan.Map(func(v geom.Vec) geom.Vec { return v.Scale(factor) })
 	gone := map[tooth.Number]bool{}
 	for _, n := range missing {
@@ -90,7 +93,8 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 		for n := range gone {
 			swapped[n.Opposite()] = true
 		}
-		l.Mirrored = disagreement(cut, gone) >= 2 && row.split(swapped, true).cost+5 < cut.cost
+		better := cut.cost - row.split(swapped, true).cost
+		l.Mirrored = better > 9 || better > 5 && disagreement(cut, gone) >= 2
 	}
 	l.Other = row.split(nil, false).cost - unroll(row.mesh, otherArch(a)).split(nil, false).cost
 	l.Turn = geom.Similarity{From: geom.World(), To: geom.World(), Scale: factor}
@@ -104,6 +108,10 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 			continue
 		}
 		q := row.top(s.from, s.to)
+		if missing == nil && n.Kind() == tooth.ThirdMolar {
+			// A pad or the heel of a base may stand there as high and as broad as a tooth.
+			s.sure = math.Min(s.sure, 0.5)
+		}
 		l.Teeth = append(l.Teeth, Found{n, l.Turn.Inverse().Apply(q), s.sure})
 		up += row.lookUp(q)
 	}

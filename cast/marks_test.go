@@ -110,3 +110,36 @@ func TestMarksOnMadeTeeth(t *testing.T) {
 		}
 	}
 }
+
+// Points that are set carelessly, on holed and cut scans, give a cast or a reason, and marks
+// that are finite.
+func TestMarksOfCarelessPoints(t *testing.T) {
+	base := scanned(t, "plaster-cast/lower_cast.ply", tooth.Lower)
+	for seed := range uint64(10) {
+		r := newRand(seed)
+		p := base.holed(r, 30)
+		if seed%2 == 1 {
+			p = p.parted(-20 + 40*r.Float64())
+		}
+		on := cast.NewSurface(p.mesh)
+		points := map[tooth.Number]geom.Vec{}
+		for n, q := range p.points(r) {
+			points[n], _ = on.Nearest(q.Add(geom.V(3*r.NormFloat64(), 3*r.NormFloat64(), 3*r.NormFloat64())))
+		}
+		c, _, err := cast.Mount(p.mesh, p.arch, points)
+		if err != nil {
+			t.Log(err)
+			continue
+		}
+		for _, n := range c.Standing() {
+			for _, m := range c.Teeth[n].Named() {
+				if !m.At.IsFinite() || m.Sure < 0 || m.Sure > 1 || math.IsNaN(m.Sure) {
+					t.Errorf("seed %d: %v %s at %v, sure %v", seed, n, m.Name, m.At, m.Sure)
+				}
+			}
+			if k := c.Teeth[n]; !(k.Marks.Axis >= 0 && k.Marks.Axis <= 1) || !(k.Marks.Facing >= 0 && k.Marks.Facing <= 1) {
+				t.Errorf("seed %d: %v axis sure %v, facing %v", seed, n, k.Marks.Axis, k.Marks.Facing)
+			}
+		}
+	}
+}

@@ -257,7 +257,7 @@ func (r *relief) marginal(side, mid, half, lingual, facial float64) saddle {
 		}
 	}
 	centre := (from + to) / 2
-	if float64(len(line)) < 0.4*(to-from)/reliefCell {
+	if len(line) == 0 || float64(len(line)) < 0.4*(to-from)/reliefCell {
 		at := geom.V(mid, centre, r.base)
 		for t := 0.8; t > 0.3; t -= 0.05 { // as far out as the crown goes here
 			if z := r.at(mid+t*half*side, centre); !math.IsNaN(z) {

@@ -99,13 +99,16 @@ func (s Sighting) Look() (Seen, error) {
 			c, r, err, inward = k, q, nil, true
 		}
 	}
+	if err != nil && s.Points == nil {
+		return out, words.Errorf("the teeth that were found make no arch; give one point on each tooth (%v)", err)
+	}
 	if err != nil {
 		return out, err
 	}
 	if s.Points != nil && !c.standsUp() {
 		return out, words.Errorf("the teeth given stand up only with left and right exchanged: the scan is mirrored, the points are named on the wrong side, or the arch is not the %v", words.Code{Group: "arch", Code: s.Arch.String()})
 	}
-	if inward {
+	if inward || repair.Inverted {
 		say("caution", "flipped", 0, words.Tell("the triangles look into the model: they were turned over on a copy (a mirrored export does this too; check left and right)"))
 	}
 	out.Cast, out.Report = c, r
@@ -130,7 +133,9 @@ func (s Sighting) Look() (Seen, error) {
 				f.Confidence = math.Min(v, t.Confidence)
 			}
 		}
-		if v, ok := sure[n]; ok && v < 0.6 {
+		if v, ok := sure[n]; ok && v < 0.6 && n.Kind() == tooth.ThirdMolar {
+			say("caution", "number", n, words.Tell("tooth %v: a third molar, or the heel of the cast; look at it, and take the point away if there is none", n))
+		} else if ok && v < 0.6 {
 			say("caution", "number", n, words.Tell("tooth %v: the row of teeth may be counted otherwise here; check its number", n))
 		}
 		out.Teeth = append(out.Teeth, f)

@@ -25,7 +25,9 @@ func readTooth(c *Cast, on *Surface, across [][3]int32, p *plan, n tooth.Number,
 	if len(t.Margin) < 8 {
 		return nil
 	}
-	k.read(t)
+	if !k.read(t) {
+		return nil
+	}
 	return t
 }
 

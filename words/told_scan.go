@@ -38,11 +38,12 @@ var _ = tell(map[string]string{
 	"the teeth look more like those of the other arch: check the arch":                                                           "die Zähne sehen eher aus wie die des anderen Kiefers: den Kiefer prüfen",
 	"%v; point out the middle of each tooth that stands":                                                                         "%v; die Mitte jedes stehenden Zahns zeigen",
 	"still to be pointed out: %v": "noch zu zeigen: %v",
-	"tooth %v: the row of teeth may be counted otherwise here; check its number":                           "Zahn %v: die Zahnreihe lässt sich hier auch anders zählen; die Nummer prüfen",
-	"tooth %v: its crown has a hole of %.1f mm round; what would be measured there is not known":           "Zahn %v: in der Krone ist ein Loch von %.1f mm Umfang; was dort zu messen wäre, ist nicht bekannt",
-	"tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away": "Zahn %v ist als fehlend eingetragen, und dort scheint einer zu stehen: den Befund berichtigen oder den Punkt wegnehmen",
-	"tooth %v is charted as standing, and none is seen there: correct the chart, or set a point on it":     "Zahn %v ist als stehend eingetragen, und dort ist keiner zu sehen: den Befund berichtigen oder einen Punkt auf ihn setzen",
-	"tooth %v: charted missing, and one seems to stand on the scan: the chart was followed":                "Zahn %v: als fehlend eingetragen, auf dem Scan scheint einer zu stehen: der Befund gilt",
+	"tooth %v: the row of teeth may be counted otherwise here; check its number":                             "Zahn %v: die Zahnreihe lässt sich hier auch anders zählen; die Nummer prüfen",
+	"tooth %v: a third molar, or the heel of the cast; look at it, and take the point away if there is none": "Zahn %v: ein dritter Molar oder die Ferse des Modells; ansehen und den Punkt wegnehmen, wenn dort keiner steht",
+	"tooth %v: its crown has a hole of %.1f mm round; what would be measured there is not known":             "Zahn %v: in der Krone ist ein Loch von %.1f mm Umfang; was dort zu messen wäre, ist nicht bekannt",
+	"tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away":   "Zahn %v ist als fehlend eingetragen, und dort scheint einer zu stehen: den Befund berichtigen oder den Punkt wegnehmen",
+	"tooth %v is charted as standing, and none is seen there: correct the chart, or set a point on it":       "Zahn %v ist als stehend eingetragen, und dort ist keiner zu sehen: den Befund berichtigen oder einen Punkt auf ihn setzen",
+	"tooth %v: charted missing, and one seems to stand on the scan: the chart was followed":                  "Zahn %v: als fehlend eingetragen, auf dem Scan scheint einer zu stehen: der Befund gilt",
 
 	// The survey.
 	"most of the surface looks away from the path: the path points the wrong way, or the surface is inside out":                         "der größte Teil der Oberfläche ist von der Einschubrichtung abgewandt: die Richtung weist verkehrt, oder die Oberfläche ist umgestülpt",
