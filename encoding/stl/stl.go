@@ -67,7 +67,7 @@ func Read(data []byte) (*mesh.Mesh, error) {
 }
 
 func readText(data []byte) (*mesh.Mesh, error) {
-	var corners []float32
+	corners := make([]float32, 0, len(data)/28) // as many as a usual file of this length holds
 	line, ended := 0, false
 	for len(data) > 0 {
 		line++
@@ -76,6 +76,18 @@ func readText(data []byte) (*mesh.Mesh, error) {
 			row, data = data[:i], data[i+1:]
 		} else {
 			data = nil
+		}
+		// Nearly every line is one that exporters write; what is otherwise is taken apart with
+		// care below.
+		word, rest := firstWord(row)
+		switch string(word) {
+		case "vertex":
+			if a, b, c, ok := threeNumbers(rest); ok {
+				corners = append(corners, a, b, c)
+				continue
+			}
+		case "facet", "outer", "endloop":
+			continue
 		}
 		fields := bytes.Fields(row)
 		if len(fields) == 0 {
@@ -114,6 +126,113 @@ func readText(data []byte) (*mesh.Mesh, error) {
 		copy(some, corners[9*from:9*to])
 		return nil
 	})
+}
+
+func blank(c byte) bool { return c == ' ' || c == '\t' || c == '\r' }
+
+// firstWord is what a row begins with, blanks before it left out, and what follows.
+func firstWord(row []byte) (word, rest []byte) {
+	i := 0
+	for i < len(row) && blank(row[i]) {
+		i++
+	}
+	j := i
+	for j < len(row) && row[j] >= 'a' && row[j] <= 'z' {
+		j++
+	}
+	if j < len(row) && !blank(row[j]) {
+		return nil, nil
+	}
+	return row[i:j], row[j:]
+}
+
+// threeNumbers reads the numbers of a plainly written vertex; false where there is anything
+// else.
+func threeNumbers(row []byte) (a, b, c float32, ok bool) {
+	if a, row, ok = number(row); !ok {
+		return
+	}
+	if b, row, ok = number(row); !ok {
+		return
+	}
+	if c, row, ok = number(row); !ok {
+		return
+	}
+	for _, k := range row {
+		if !blank(k) {
+			return a, b, c, false
+		}
+	}
+	return a, b, c, true
+}
+
+// powers of ten that a float64 holds exactly.
+var tens = [23]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
+
+// number reads a decimal number and rounds it to 32 bits as strconv does; false where it is
+// not plainly written, or so long or so near the middle between two of them that the short
+// way might round it otherwise.
+func number(row []byte) (v float32, rest []byte, ok bool) {
+	i := 0
+	for i < len(row) && blank(row[i]) {
+		i++
+	}
+	if i == 0 || i == len(row) {
+		return 0, nil, false
+	}
+	minus := row[i] == '-'
+	if minus || row[i] == '+' {
+		i++
+	}
+	var digits uint64
+	count, scale := 0, 0
+	for ; i < len(row) && row[i]-'0' <= 9; i++ {
+		digits, count = digits*10+uint64(row[i]-'0'), count+1
+	}
+	if i < len(row) && row[i] == '.' {
+		for i++; i < len(row) && row[i]-'0' <= 9; i++ {
+			digits, count, scale = digits*10+uint64(row[i]-'0'), count+1, scale-1
+		}
+	}
+	if count == 0 || count > 19 || digits >= 1<<53 {
+		return 0, nil, false
+	}
+	if i < len(row) && (row[i] == 'e' || row[i] == 'E') {
+		i++
+		down := i < len(row) && row[i] == '-'
+		if i < len(row) && (row[i] == '-' || row[i] == '+') {
+			i++
+		}
+		e, from := 0, i
+		for ; i < len(row) && row[i]-'0' <= 9 && e < 1000; i++ {
+			e = e*10 + int(row[i]-'0')
+		}
+		if i == from {
+			return 0, nil, false
+		}
+		if down {
+			e = -e
+		}
+		scale += e
+	}
+	if i < len(row) && !blank(row[i]) || scale < -22 || scale > 22 {
+		return 0, nil, false
+	}
+	// Both factors are exact, so this is the float64 nearest to what is written.
+	d := float64(digits)
+	if scale < 0 {
+		d /= tens[-scale]
+	} else {
+		d *= tens[scale]
+	}
+	const beyond = 1<<29 - 1 // the bits that 32 do not hold
+	if half := math.Float64bits(d) & beyond; half >= 1<<28-1 && half <= 1<<28+1 || d != 0 && d < 1e-37 || d > 1e38 {
+		return 0, nil, false
+	}
+	if minus {
+		d = -d
+	}
+	return float32(d), row[i:], true
 }
 
 // Write writes binary STL; coordinates are rounded to 32 bits.

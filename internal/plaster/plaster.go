@@ -199,12 +199,22 @@ func Marks(img *image.RGBA, v View, c *cast.Cast) {
 	}
 }
 
-// Margins draws each tooth's margin and number.
+// Margins draws each tooth's margin and number. Where the cast hides the margin it is pale
+// and broken.
 func Margins(img *image.RGBA, v View, c *cast.Cast) {
+	from := v.From.Unit()
+	x := v.Up.Cross(from).Unit()
+	turn := geom.Frame{X: x, Y: from.Cross(x), Z: from}
+	on := cast.NewSurface(c.Mesh.Map(turn.Local))
 	for _, n := range c.Standing() {
 		t := c.Teeth[n]
-		for _, p := range geom.Resample(geom.Closed(t.Margin), 300) {
-			dot(img, v, p, color.RGBA{200, 30, 30, 255})
+		for i, p := range geom.Resample(geom.Closed(t.Margin), 300) {
+			q := turn.Local(p)
+			if top, _, ok := on.Top(q.X, q.Y); !ok || top.Z < q.Z+0.3 {
+				dot(img, v, p, color.RGBA{200, 30, 30, 255})
+			} else if i%6 < 2 {
+				dot(img, v, p, color.RGBA{225, 150, 140, 255})
+			}
 		}
 		write(img, v, t.Frame.Origin, n.String(), color.RGBA{20, 30, 120, 255})
 	}
