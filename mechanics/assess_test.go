@@ -205,6 +205,50 @@ func TestPullsAreHeldAsStaticsAllows(t *testing.T) {
 	}
 }
 
+// Rigid metal in an undercut holds its end of the denture down: a pull on a front tooth then
+// works on it, and no longer turns the denture about the rests beside the space against the
+// molar clasps behind alone (Jacobson, J Prosthet Dent 1994;71:271: retention without clasps
+// at that end).
+func TestRigidRetainersHoldTheirEnd(t *testing.T) {
+	held := func(note string) float64 {
+		var d design.Design
+		d.Arch = tooth.Upper
+		add := func(p design.Part) { d.Parts = append(d.Parts, p) }
+		for _, n := range []tooth.Number{13, 23} {
+			add(design.Part{ID: design.ID("rest-" + n.String()), Kind: design.Rest, Tooth: n, Form: design.RestCingulum, Site: tooth.Lingual, Role: design.Primary, Note: note})
+			add(design.Part{ID: design.ID("plate-" + n.String()), Kind: design.GuidePlate, Tooth: n, Surface: tooth.Mesial, Note: note})
+		}
+		for _, n := range []tooth.Number{17, 27} {
+			add(design.Part{ID: design.ID("rest-" + n.String()), Kind: design.Rest, Tooth: n, Form: design.RestOcclusal, Site: tooth.Mesial, Role: design.Primary})
+			add(design.Part{ID: design.ID("retainer-" + n.String()), Kind: design.Retainer, Tooth: n, Form: design.ClaspCircumferential, Material: "co-cr-cast", Undercut: &design.Undercut{Site: tooth.DistoFacial, MM: 0.25}})
+		}
+		add(design.Part{ID: "major", Kind: design.MajorConnector, Form: design.UShaped, Material: "co-cr-cast"})
+		missing := []tooth.Number{12, 11, 21, 22}
+		add(design.Part{ID: "base", Kind: design.Base, Teeth: missing, Support: "bounded", Attachment: "lattice", Material: "resin"})
+		for _, n := range missing {
+			add(design.Part{ID: design.ID("tooth-" + n.String()), Kind: design.ReplacementTooth, Tooth: n, Form: design.ToothResin})
+		}
+		k, err := typodont.Make(typodont.Full(tooth.Upper, missing...))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := survey.Of(context.Background(), k.Mesh, geom.V(0, 0, 1), survey.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := placement.Lay(k, s, s, d, placement.Limits{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := Assess(k, chart.Chart{Arch: tooth.Upper}, d, p).Measures()
+		t.Logf("%q: at least %.2f N of a pull are held", note, m.LeastHeld)
+		return m.LeastHeld
+	}
+	if plain, hooked := held(""), held(design.RotationalPath); plain > 6 || hooked < 8 {
+		t.Errorf("without rigid retainers %.2f N of a pull are held, with them %.2f", plain, hooked)
+	}
+}
+
 // The measures that designs are ranked by are the worst of the cases.
 func TestMeasures(t *testing.T) {
 	k, c, d, p := classOne(t, design.ClaspIBar, tooth.MidFacial, 0.25, "co-cr-cast", tooth.Mesial)

@@ -32,6 +32,10 @@ const (
 	toothSide                      = 80.0
 )
 
+// hooksFrom is the undercut from which rigid metal in it is counted on [mm]: that of a cast
+// clasp.
+const hooksFrom = 0.25
+
 // rest is one rest on its tooth.
 type rest struct {
 	part design.Part
@@ -53,6 +57,7 @@ type model struct {
 
 	rests  []rest
 	braces []braced
+	hooks  []braced  // rigid metal in an undercut, which the tooth holds down
 	bed    []Contact // K is the area; the stiffness multiplies it
 	teeth  []placement.Placed
 	ends   []geom.Vec // far corners of the bases
@@ -103,6 +108,9 @@ func (m *model) gather() {
 			for _, patch := range q.Patches {
 				if patch.Role == placement.Plate && len(patch.Outline) > 2 {
 					keep(n, centroid(patch.Outline))
+					if t := m.p.Turn; t != nil && t.Engaged >= hooksFrom && q.Part.SeatsFirst() {
+						m.hooks = append(m.hooks, braced{n, centroid(patch.Outline)})
+					}
 					break
 				}
 			}
@@ -271,6 +279,9 @@ func (m *model) contacts(mucosa float64) []Contact {
 		stiff := h.Stiffness.Typical * (hold / math.Max(h.Side.Typical, 1e-9))
 		add(owner{tooth: h.Tooth, part: h.Part, clasp: true},
 			Contact{R: h.At, N: up.Neg(), K: math.Max(stiff, 0.1), Capacity: math.Max(hold, 0.01)})
+	}
+	for _, b := range m.hooks { // it cannot bend off: the denture has to turn out of there
+		add(owner{tooth: b.tooth}, Contact{R: b.r, N: up.Neg(), K: toothSoft * m.attachment(b.tooth)})
 	}
 	for _, b := range m.bed {
 		b.K *= mucosa * m.firmness(b.R)

@@ -205,6 +205,12 @@ func (l *layout) turn(p *Placement) {
 	if p.Turn == nil {
 		return
 	}
+	for _, q := range l.d.Of(design.GuidePlate) {
+		if placed := l.parts[q.ID]; q.SeatsFirst() && len(placed.Patches) > 0 {
+			l.measure(placed, "turn_engaged", p.Turn.Engaged, q.Tooth, geom.Vec{}, geom.Vec{})
+			l.angle(placed, "turn_free_deg", p.Turn.FreeDeg, q.Tooth, p.Turn.Axis[0], p.Turn.Axis[1])
+		}
+	}
 	l.wholeNote("turn_interference", l.g.length(p.Turn.Deepest), p.Turn.Tooth, p.Turn.Place, p.Turn.Place)
 	l.wholeNote("turn_engaged", l.g.length(p.Turn.Engaged), 0, geom.Vec{}, geom.Vec{})
 	l.wholeNote("turn_free_deg", unit.Quantity{Value: p.Turn.FreeDeg, Unit: "deg", Origin: l.g.cast.Origin, Spread: turnStep / 2}, 0, p.Turn.Axis[0], p.Turn.Axis[1])

@@ -10,6 +10,7 @@ import (
 	"halfpear/rulebook"
 	"halfpear/tooth"
 	"halfpear/unit"
+	"halfpear/words"
 )
 
 // Whole designs are compared by points; fewer are better. A stop outweighs everything. A
@@ -59,6 +60,11 @@ func (s *search) judge(d *draft, seen Seen) {
 		return r.MM, ok
 	}
 	d.Seen = seen
+	if seen.Placement != nil && seen.Placement.Turn != nil {
+		t := seen.Placement.Turn
+		d.Decisions = uniq(append(d.Decisions, words.Tell("Swept on this cast, rigid metal comes %v into it at most; turned back by %v° the framework comes off straight, %v° off the path; its rigid parts hold in %v of undercut.",
+			words.Length(t.Deepest), words.Figure{Value: t.FreeDeg}, words.Figure{Value: math.Abs(t.LeanDeg)}, words.Length(t.Engaged))), words.Text.String)
+	}
 	d.Preparations = prep.Make(prep.Input{Chart: s.in.Chart, Class: s.class, Design: d.Design, Placement: seen.Placement, Undercut: undercut, Amounts: s.book.Amounts()})
 	in := rulebook.Input{Chart: s.in.Chart, Undercuts: s.in.Undercuts, Gauged: s.in.Gauged, Tissues: s.in.Tissues, Path: s.in.Path, Design: &d.Design, Placement: seen.Placement, CastIs: seen.CastIs, Spread: seen.Spread,
 		Plan: &d.Preparations, Treated: true, Order: s.in.Order, Forces: seen.Forces}
