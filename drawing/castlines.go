@@ -160,8 +160,9 @@ const (
 )
 
 // tissueUndercuts is where the gum beside teeth and ridges lies deeper under an overhang
-// than a rigid part may go, as it would be seen through the overhang from the occlusal.
-// The base of the cast does not count.
+// than a rigid part may go, as it would be seen through the overhang of the gum from the
+// occlusal. What lies under a crown is left out, as hatching over the crown would read as
+// something to be done to the tooth; the base of the cast does not count.
 func (d *draft) tissueUndercuts() [][]geom.Vec2 {
 	s, m := d.Survey, d.Cast.Mesh
 	if s == nil || len(s.Depth) != len(m.Vertices) {
@@ -189,6 +190,9 @@ func (d *draft) tissueUndercuts() [][]geom.Vec2 {
 		if low, ok := below[cellOf(p.X, p.Y)]; ok && p.Z < low {
 			continue
 		}
+		if d.underCrown(d.lines.view.flat(p)) {
+			continue
+		}
 		deep = append(deep, int32(i))
 	}
 	if len(deep) == 0 {
@@ -201,6 +205,18 @@ func (d *draft) tissueUndercuts() [][]geom.Vec2 {
 		}
 	}
 	return out
+}
+
+// underCrown tells whether a crown hides a place from the occlusal view.
+func (d *draft) underCrown(p geom.Vec2) bool {
+	for _, crown := range d.lines.crowns {
+		for _, outline := range crown {
+			if geom.Contains2(outline, p) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func cellOf(x, y float64) [2]int { return [2]int{int(math.Floor(x)), int(math.Floor(y))} }
