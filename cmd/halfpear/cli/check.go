@@ -77,7 +77,7 @@ func runCheck(ctx context.Context, c *console, o checkOptions, name string) erro
 			return err
 		}
 	} else {
-		fmt.Fprintf(c.out, "%s, %s, profile %s\n", l.c.ID, s.Class, s.Book.Profile)
+		fmt.Fprintf(c.out, "%s, %s, %s %s\n", l.c.ID, c.class(s.Class), words.Profile.In(c.lang), s.Book.Profile)
 		printFindings(c.out, p.Report, c.lang, o.all)
 		for _, d := range diffs {
 			fmt.Fprintf(c.out, "  %s\n", words.ComparedPart.With(d.Where(), d.Design, d.Proposal, d.Because).In(c.lang))

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 )
 
@@ -79,5 +80,14 @@ design:
 	}
 	if !differs(35, "rest", "") || !differs(35, "retainer", "") || !differs(45, "rest", "nothing") {
 		t.Errorf("the comparison passes over the rests or the clasp: %+v", a.Compared)
+	}
+}
+
+// The lines on the screen are in the reader's language as well as the JSON's texts.
+func TestClassifySpeaksGerman(t *testing.T) {
+	status, out, errs := run("classify", "--arch", "lower", "--missing", "34,36,37,46,47", "--lang", "de")
+	want := "Unterkiefer: Kennedy-Klasse I, Modifikationen: 1\n"
+	if status != exitDone || !strings.HasPrefix(out, want) || !strings.Contains(out, "Schaltsattel: 34") {
+		t.Errorf("status %d, %q %q, expected %q", status, out, errs, want)
 	}
 }

@@ -89,13 +89,17 @@ func runClassify(c *console, o classifyOptions) error {
 	if c.json {
 		return c.answer(answerClass(r, c.lang))
 	}
-	fmt.Fprintf(c.out, "%s arch: %s\n%s\n", o.arch, r, p.Text())
+	head := words.Term(c.lang, "arch", o.arch)
+	if c.lang.Language() == words.English {
+		head += " arch"
+	}
+	fmt.Fprintf(c.out, "%s: %s\n%s\n", head, c.class(r), p.Text())
 	for _, a := range r.Areas {
 		teeth := make([]string, len(a.Teeth))
 		for i, n := range a.Teeth {
 			teeth[i] = n.String()
 		}
-		fmt.Fprintf(c.out, "  %s: %s\n", a.Kind, strings.Join(teeth, " "))
+		fmt.Fprintf(c.out, "  %s: %s\n", words.Term(c.lang, "support", string(a.Kind)), strings.Join(teeth, " "))
 	}
 	for _, n := range r.Notes {
 		fmt.Fprintf(c.out, "  %s: %s\n", words.Term(c.lang, "severity", "note"), n.In(c.lang))

@@ -204,7 +204,7 @@ func runPropose(ctx context.Context, c *console, o proposeOptions, name string) 
 			return err
 		}
 	} else {
-		printProposals(c, l, s.Class.String(), list)
+		printProposals(c, l, c.class(s.Class), list)
 	}
 	if list[0].Report.Stops() > 0 {
 		return stopped

@@ -15,6 +15,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"halfpear/arch"
 	"halfpear/words"
 )
 
@@ -39,6 +40,14 @@ type console struct {
 	out, err io.Writer
 	json     bool
 	lang     words.Lang // of findings, reasons and papers
+}
+
+// class is a class as a line on the screen gives it: short in English, as on a chart.
+func (c *console) class(r arch.Result) string {
+	if c.lang.Language() == words.English {
+		return r.String()
+	}
+	return r.In(c.lang)
 }
 
 // answer prints v as the one JSON document on standard output.
