@@ -599,7 +599,7 @@ func (l *layout) replacement(q *Placed) {
 			l.measure(q, "behind_lattice", behind, n, end, far)
 		}
 	}
-	l.angle(q, "ridge_slope_deg", geom.InDeg(math.Atan2(math.Abs(trail.Z-lead.Z), trail.XY().Dist(lead.XY()))), n, lead, trail)
+	l.angle(q, "ridge_slope_deg", geom.InDeg(math.Atan2(trail.Z-lead.Z, trail.XY().Dist(lead.XY()))), n, lead, trail)
 }
 
 // occlusalHeight is the level the replacement teeth of a stretch are set to: that of the

@@ -191,3 +191,31 @@ func TestResinBorderIsNotchedAtAFrenum(t *testing.T) {
 		}
 	}
 }
+
+// Behind an abutment the crest of a lost tooth's ridge lies lower than the margin it sinks
+// from, and toward the retromolar pad it rises; only the rise pushes a base forward, so the
+// measure has a sign: the same as that of the heights of the crest itself.
+func TestSlopeOfTheRidgeHasASign(t *testing.T) {
+	l := lay(t, "lower-1")
+	signs := map[bool]int{}
+	for _, q := range l.placed.Parts {
+		if q.Part.Kind != design.ReplacementTooth {
+			continue
+		}
+		m, ok := q.Measure("ridge_slope_deg", 0)
+		if !ok {
+			t.Fatalf("%s has no slope", q.Part.ID)
+		}
+		if m.From.Y <= m.To.Y {
+			t.Errorf("%s: the slope is read from %v to %v, expected away from the abutment, backward", q.Part.ID, m.From, m.To)
+		}
+		rises := m.To.Z > m.From.Z
+		if rises != (m.Quantity.Value > 0) {
+			t.Errorf("%s: the crest goes from %.2f to %.2f, its slope is %v", q.Part.ID, m.From.Z, m.To.Z, m.Quantity)
+		}
+		signs[rises]++
+	}
+	if signs[false] == 0 {
+		t.Errorf("no crest falls away behind an abutment: %v", signs)
+	}
+}

@@ -287,7 +287,7 @@ var facts = []Fact{
 	{"base.finish_angle_deg", Number, "deg", "pattern", "angle of the external finish line"},
 	{"base.finish_offset_mm", Number, "mm", "placement", "distance of the two finish lines"},
 	{"base.pad_cover", Number, "", "placement", "share of the retromolar pad or tuberosity that the base covers"},
-	{"base.steepest_deg", Number, "deg", "placement", "steepest slope of the ridge under an artificial tooth"},
+	{"base.steepest_deg", Number, "deg", "placement", "steepest rise of the ridge, away from the abutment, under an artificial tooth"},
 	{"base.teeth_behind_lattice", Count, "", "placement", "artificial teeth behind the lattice"},
 
 	{"connector.form", Text, "", "design", "form of the major connector"},
