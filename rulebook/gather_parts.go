@@ -129,7 +129,7 @@ func (g *gatherer) measured(s *Scope, p design.Part, fact string, names ...strin
 					// the origin and would drown every finding as a spread.
 					v.Spread = 0
 					if asked, ok := dimensionOf(p, stated[fact]...); ok && math.Abs(asked-m.Quantity.Value) < asAsked {
-						v.Origin = ""
+						v.V, v.Origin = asked, ""
 					}
 				}
 				s.set(fact, v)
