@@ -31,15 +31,22 @@ func Tripod(c *cast.Cast, p survey.Path) []geom.Vec {
 	}
 	margins /= float64(n)
 	right := cast.RightSign(c.Arch)
+	// A mark on a tooth may be cut away, and one on its margin is soon taken for one.
+	onTooth := make([]bool, len(c.Mesh.Vertices))
+	for i, f := range c.Mesh.Faces {
+		if i < len(c.Labels) && c.Labels[i] != 0 {
+			onTooth[f[0]], onTooth[f[1]], onTooth[f[2]] = true, true, true
+		}
+	}
 	var best []geom.Vec
 	var widest float64
 	for below := 1.0; below <= 6; below += 0.5 {
 		h := margins - below
 		marks := [3]geom.Vec{}
 		score := [3]float64{math.Inf(-1), math.Inf(-1), math.Inf(-1)}
-		for i, f := range c.Mesh.Faces {
-			if i < len(c.Labels) && c.Labels[i] != 0 {
-				continue // a mark on a tooth may be cut away
+		for _, f := range c.Mesh.Faces {
+			if onTooth[f[0]] || onTooth[f[1]] || onTooth[f[2]] {
+				continue
 			}
 			for k := range 3 {
 				a, b := c.Mesh.Vertices[f[k]], c.Mesh.Vertices[f[(k+1)%3]]
