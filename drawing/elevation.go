@@ -339,7 +339,11 @@ func (d *draft) elevationLabels(f *figure, b *sheet.Board, n tooth.Number, facin
 			continue
 		}
 		for _, m := range q.Measures {
-			if inElevation[m.Name] && m.Tooth == n && m.Quantity.Unit == "mm" && facing(m.From.Lerp(m.To, 0.5)) {
+			from := m.From.Lerp(m.To, 0.5)
+			if q.Tip != nil {
+				from = q.Tip.Point // an arm's measures stand on the side of its tip, wherever they are read
+			}
+			if inElevation[m.Name] && m.Tooth == n && m.Quantity.Unit == "mm" && facing(from) {
 				d.dimension(f, b, q, m, nil)
 			}
 		}
