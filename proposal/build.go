@@ -23,6 +23,15 @@ type builder struct {
 	decide  []words.Text // what the dentist has to decide
 	major   design.ID
 	kind    []words.Text
+
+	unclasped map[tooth.Number]unclasped
+}
+
+// unclasped is what was said of a tooth that its row gives a rest only.
+type unclasped struct {
+	reason int    // of the rest that tells why, among the reasons
+	before Reason // as it was without that
+	kind   int    // where the kind says "rest only"
 }
 
 // add puts a part into the design with its reason; a part that is already there keeps
@@ -256,6 +265,12 @@ func (b *builder) rotational(p *post) {
 func (b *builder) noClasp(n tooth.Number, chosen Reason) {
 	for i, r := range b.reasons {
 		if part, ok := b.d.Part(r.Part); ok && part.Kind == design.Rest && part.Tooth == n {
+			if b.unclasped == nil {
+				b.unclasped = map[tooth.Number]unclasped{}
+			}
+			before := r
+			before.Rejected = slices.Clone(r.Rejected)
+			b.unclasped[n] = unclasped{reason: i, before: before, kind: len(b.kind) - 1}
 			b.reasons[i].Because = words.Join(" ", r.Because, words.Tell("No clasp: %v", chosen.Because))
 			b.reasons[i].Rejected = append(b.reasons[i].Rejected, chosen.Rejected...)
 			return

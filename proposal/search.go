@@ -185,7 +185,11 @@ func (b *builder) keepRetention() {
 		}
 		b.add(part, b.why("CMB-02", words.Tell("This side would have no retention at all; a wire arm lies in front of the fulcrum line without levering the tooth."), "oklahoma-items"))
 		b.reciprocate(best, o)
-		b.kind = append(b.kind, words.Tell("%v wire", best.tooth))
+		if u, ok := b.unclasped[best.tooth]; ok { // it gets a clasp after all
+			b.reasons[u.reason], b.kind[u.kind] = u.before, words.Tell("%v wire", best.tooth)
+		} else {
+			b.kind = append(b.kind, words.Tell("%v wire", best.tooth))
+		}
 	}
 }
 

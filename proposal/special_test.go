@@ -329,3 +329,29 @@ func TestOneSideEmptyBehindAPremolar(t *testing.T) {
 		}
 	}
 }
+
+// A tooth that its row gives a rest only, and that gets a clasp because its side would have
+// none, is not said to have none.
+func TestAClaspAfterAll(t *testing.T) {
+	seen := 0
+	for _, profile := range rulebook.Profiles {
+		p := propose(t, profile, "lower; missing 34,36,37,44,45,46,47; floor=10 vestibule=9")[0]
+		for _, r := range p.Design.Of(design.Retainer) {
+			if why, _ := p.Why(r.ID); why.Rule != "CMB-02" || r.Form == design.ClaspNone {
+				continue
+			}
+			seen++
+			for _, rest := range p.Design.On(design.Rest, r.Tooth) {
+				if why, _ := p.Why(rest.ID); strings.Contains(why.Because.String(), "No clasp") {
+					t.Errorf("%s: %s is clasped, and its rest says: %s", profile, r.Tooth, why.Because)
+				}
+			}
+			if strings.Contains(p.Kind.String(), r.Tooth.String()+" rest only") {
+				t.Errorf("%s: %s is clasped, and the design is called %s", profile, r.Tooth, p.Kind)
+			}
+		}
+	}
+	if seen == 0 {
+		t.Error("no side wanted a clasp beyond its rows")
+	}
+}
