@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"halfpear/design"
+	"halfpear/placement"
 	"halfpear/rulebook"
 	"halfpear/tooth"
 	"halfpear/words"
@@ -213,6 +214,9 @@ func (g *gapper) design() {
 			if r.Placed || len(p.Dimensions) > 0 {
 				g.sized(r, miss)
 			}
+			if g.overNothing(p.ID) {
+				g.add(Gap{Part: p.ID, Text: words.GapUnseen.In(l, name), Where: words.WhereUnseen.In(l, unseenRule), Rule: build})
+			}
 		case design.MinorConnector:
 			if p.Joins == "" {
 				miss(words.GapJoin)
@@ -235,6 +239,26 @@ func (g *gapper) design() {
 			g.add(Gap{Tooth: n, Text: words.GapNotReplaced.In(l, n), Where: words.WhereCase.In(l, address(l, "teeth."+n.String()+".replace")), Rule: build})
 		}
 	}
+}
+
+// unseenRule is the check of the rear border on the palate. It cannot be made where the scan
+// does not show the palate; who has the cast sets it aside by name.
+const unseenRule = "CHK-177"
+
+// overNothing tells whether a connector was laid where the scan shows no palate, and nobody
+// has answered for it.
+func (g *gapper) overNothing(id design.ID) bool {
+	w := g.o.Work
+	for _, s := range w.Case.SetAside {
+		if s.Rule == unseenRule && s.By != "" && (s.Place.Part == id || s.Place.Part == "") {
+			return false
+		}
+	}
+	if w.Placement == nil {
+		return false
+	}
+	q, _ := w.Placement.Part(id)
+	return slices.ContainsFunc(q.Shortfalls, func(s placement.Shortfall) bool { return s.Measure == "palate_seen_share" })
 }
 
 func (g *gapper) retainer(d *design.Design, p design.Part, miss func(words.Word, ...any)) {

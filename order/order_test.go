@@ -278,3 +278,26 @@ func TestReliefOverATorus(t *testing.T) {
 		}
 	}
 }
+
+// A connector whose borders were drawn over a hole in the scan is not built from guesses;
+// who sends the cast as well says so by name.
+func TestAConnectorOverNothingKeepsTheOrderBack(t *testing.T) {
+	w := ordertest.Lower()
+	pl := *w.Placement
+	pl.Parts = slices.Clone(pl.Parts)
+	for i, q := range pl.Parts {
+		if q.Part.Kind == design.MajorConnector {
+			q.Shortfalls = append(slices.Clone(q.Shortfalls), placement.Shortfall{Measure: "palate_seen_share", Wanted: 1, Got: 0.4})
+			pl.Parts[i] = q
+		}
+	}
+	w.Placement = &pl
+	j := place1(t, "generic")
+	if o := Write(w, j, words.English); o.State != Draft || len(o.Gaps) != 1 || o.Gaps[0].Part != "bar" {
+		t.Errorf("%s with %v", o.State, o.Gaps)
+	}
+	w.Case.SetAside = []casebook.SetAside{{Rule: "CHK-177", Reason: "the master cast is enclosed", By: "A. S.", Place: rulebook.Place{Part: "bar"}}}
+	if o := Write(w, j, words.English); o.State != Complete {
+		t.Errorf("answered for by name: %s with %v", o.State, o.Gaps)
+	}
+}

@@ -11,6 +11,7 @@ var (
 	GapClass       = say("The arch has no Kennedy class: there is nothing to replace.", "Der Kiefer hat keine Kennedy-Klasse: es gibt nichts zu ersetzen.")
 	GapPath        = say("No path of insertion is recorded.", "Die Einschubrichtung ist nicht festgehalten.")
 	GapPlacement   = say("The design was not laid on a cast, so no dimension and no drawing can be given.", "Der Entwurf liegt auf keinem Modell, es gibt also weder Maße noch Zeichnung.")
+	GapUnseen      = say("%s runs where the scan shows no palate: its borders there are guessed.", "%s verläuft, wo der Scan keinen Gaumen zeigt: seine Ränder sind dort geraten.")
 	GapNotPlaced   = say("%s could not be laid on the cast.", "%s ließ sich nicht auf das Modell legen.")
 	GapNoMajor     = say("The design has no major connector.", "Der Entwurf hat keinen großen Verbinder.")
 	GapDimension   = say("%s has no %s.", "%s hat kein Maß: %s.")
@@ -45,6 +46,7 @@ var (
 	RuleNoGuess   = say("CHK-238: the order leaves nothing to the technician", "CHK-238: der Auftrag überlässt dem Techniker nichts")
 	RuleInfection = say("infection control: agent and exposure accompany the case (MMWR 2003;52(RR-17))", "Infektionsschutz: Mittel und Einwirkzeit begleiten die Arbeit (MMWR 2003;52(RR-17))")
 
+	WhereUnseen  = say("scan the whole palate; or, where the cast itself is sent, set aside %s for this part by name", "den ganzen Gaumen scannen; oder, wenn das Modell selbst mitgeht, %s für dieses Teil namentlich zurückstellen")
 	WhereDesign  = say("the design, part %s", "Entwurf, Teil %s")
 	WhereCase    = say("case file: %s", "Falldatei: %s")
 	WhereSurvey  = say("survey: choose the path, then survey.tilt", "Vermessung: Richtung wählen, dann survey.tilt")
