@@ -191,12 +191,12 @@ func (l *layout) hairpin(q *Placed, k *crown, site tooth.Site) {
 // neighbour that also carries a rest at the same embrasure, else the neighbour.
 func (l *layout) partnerOf(p design.Part) tooth.Number {
 	for _, n := range p.Teeth {
-		if n != p.Tooth && l.g.stands(n) {
+		if n != p.Tooth && l.g.crown(n) != nil {
 			return n
 		}
 	}
 	for _, n := range []tooth.Number{p.Tooth.Distal(), p.Tooth.Mesial()} {
-		if n == 0 || !l.g.stands(n) {
+		if n == 0 || l.g.crown(n) == nil {
 			continue
 		}
 		for _, r := range l.restsOn(n) {
@@ -206,7 +206,7 @@ func (l *layout) partnerOf(p design.Part) tooth.Number {
 		}
 	}
 	for _, n := range []tooth.Number{p.Tooth.Distal(), p.Tooth.Mesial()} {
-		if n != 0 && l.g.stands(n) {
+		if n != 0 && l.g.crown(n) != nil {
 			return n
 		}
 	}

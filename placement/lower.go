@@ -728,12 +728,14 @@ func (l *layout) intoBases(line []geom.Vec) []geom.Vec {
 		}
 		s := a.stationFrom(a.abutment, latticeBegins+2)
 		end := l.g.on(s, l.lingualStrut(a), lingualSide)
-		k := l.g.crown(a.abutment)
-		via := k.at(238, k.contour(238)*0.8)
-		if l.beside(a.abutment, true) == a {
-			via = k.at(122, k.contour(122)*0.8)
+		lead := []geom.Vec{end}
+		if k := l.g.crown(a.abutment); k != nil {
+			via := k.at(238, k.contour(238)*0.8)
+			if l.beside(a.abutment, true) == a {
+				via = k.at(122, k.contour(122)*0.8)
+			}
+			lead = geom.Resample([]geom.Vec{end, via}, 6)
 		}
-		lead := geom.Resample([]geom.Vec{end, via}, 6)
 		if line[0].Dist(end) < line[len(line)-1].Dist(end) {
 			line = append(lead, line...)
 		} else {

@@ -147,7 +147,7 @@ func (s *Server) mount(ctx context.Context, c casebook.Case) (*mounted, error) {
 			return s.mountScan(ctx, c, key)
 		}
 		tell(ctx, "mould", 0, 0)
-		made, err := workflow.Typodont(c.Chart)
+		made, _, err := workflow.MakeCast(c.Chart)
 		if err != nil {
 			return nil, shown{err}
 		}

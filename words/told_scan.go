@@ -19,11 +19,12 @@ var _ = tell(map[string]string{
 	"on a copy: %s":                                                                                    "an einer Kopie: %s",
 
 	// Mounting and finding teeth.
-	"the cast was made from the chart: sizes are averages, depths as charted":                                         "das Modell ist aus dem Befund gebildet: Größen sind Durchschnitte, Tiefen wie eingetragen",
-	"the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre":                 "der Scan ist grob (Kanten von %.2f mm): Unterschnitte sind auf etwa ein Zehntelmillimeter unsicher",
-	"no crown was found round the point given; choose a point on the middle of its chewing surface":                   "um den gegebenen Punkt fand sich keine Krone; einen Punkt mitten auf der Kaufläche wählen",
-	"the crown's border is uncertain; look at its margin":                                                             "die Grenze der Krone ist unsicher; den Gingivarand ansehen",
-	"neighbouring teeth stand %.3g apart in the file: taken as %v, which makes it %.1f mm (an average arch: %.1f mm)": "Nachbarzähne stehen in der Datei %.3g auseinander: als %v gelesen, das sind %.1f mm (ein durchschnittlicher Bogen: %.1f mm)",
+	"as charted, leaning and turned crowns would run into their neighbours: the cast shows %.0f %% of it; scan this mouth": "so gekippt und gedreht wie im Befund liefen Kronen in ihre Nachbarn: das Modell zeigt %.0f %% davon; diesen Mund scannen",
+	"the cast was made from the chart: sizes are averages, depths as charted":                                              "das Modell ist aus dem Befund gebildet: Größen sind Durchschnitte, Tiefen wie eingetragen",
+	"the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre":                      "der Scan ist grob (Kanten von %.2f mm): Unterschnitte sind auf etwa ein Zehntelmillimeter unsicher",
+	"no crown was found round the point given; choose a point on the middle of its chewing surface":                        "um den gegebenen Punkt fand sich keine Krone; einen Punkt mitten auf der Kaufläche wählen",
+	"the crown's border is uncertain; look at its margin":                                                                  "die Grenze der Krone ist unsicher; den Gingivarand ansehen",
+	"neighbouring teeth stand %.3g apart in the file: taken as %v, which makes it %.1f mm (an average arch: %.1f mm)":      "Nachbarzähne stehen in der Datei %.3g auseinander: als %v gelesen, das sind %.1f mm (ein durchschnittlicher Bogen: %.1f mm)",
 	"the scan does not show %v":          "der Scan zeigt nicht: %v",
 	"the vestibule":                      "das Vestibulum",
 	"the floor of the mouth":             "den Mundboden",

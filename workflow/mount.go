@@ -5,6 +5,7 @@ import (
 
 	"halfpear/casebook"
 	"halfpear/cast"
+	"halfpear/chart"
 	"halfpear/encoding/scan"
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -21,8 +22,7 @@ var unitFactors = map[string]float64{"": 0, "mm": 1, "cm": 10, "m": 1000, "inch"
 // chart. The notes say what was found and assumed on the way.
 func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []words.Text, error) {
 	if c.Scan == nil {
-		made, err := Typodont(c.Chart)
-		return made, []words.Text{words.Tell("the cast was made from the chart: sizes are averages, depths as charted")}, err
+		return MakeCast(c.Chart)
 	}
 	f, report, notes, err := ReadScan(c.Scan.File, scanFile)
 	if err != nil {
@@ -30,6 +30,40 @@ func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []words.Text, error) {
 	}
 	mounted, told, err := MountScan(c, f, ScanFactor(*c.Scan, report))
 	return mounted, append(notes, told...), err
+}
+
+// MakeCast is a cast made from a chart. Crowns that lean and turn so much that they would
+// run into their neighbours, as in crowding, are drawn nearer to upright, and a note says so.
+func MakeCast(c chart.Chart) (*cast.Cast, []words.Text, error) {
+	notes := []words.Text{words.Tell("the cast was made from the chart: sizes are averages, depths as charted")}
+	made, first := Typodont(c)
+	if first == nil {
+		return made, notes, nil
+	}
+	for _, share := range []float64{0.5, 0.25, 0} {
+		if made, err := Typodont(upright(c, share)); err == nil {
+			return made, append(notes, words.Tell("as charted, leaning and turned crowns would run into their neighbours: the cast shows %.0f %% of it; scan this mouth", 100*share)), nil
+		}
+	}
+	return nil, nil, first
+}
+
+// upright is a chart whose teeth lean and turn by a share of what is charted.
+func upright(c chart.Chart, share float64) chart.Chart {
+	less := func(deg *float64) *float64 {
+		if deg == nil {
+			return nil
+		}
+		v := share * *deg
+		return &v
+	}
+	teeth := map[tooth.Number]chart.Tooth{}
+	for n, t := range c.Teeth {
+		t.TiltDeg, t.RotationDeg = less(t.TiltDeg), less(t.RotationDeg)
+		teeth[n] = t
+	}
+	c.Teeth = teeth
+	return c
 }
 
 // ScanFactor is from a scan's unit to mm, as the case or else the file says; 0 where
