@@ -179,6 +179,10 @@ func (d *draft) legend() legend {
 		p.Draw(pens.replaced, true, sheet.Circle(r.Center(), 1.5))
 	})
 	add(len(d.Placement.SupportFulcrum) == 2, words.LegendFulcrum, stroke(pens.fulcrum))
+	add(d.Placement.Turn != nil, words.LegendTurn, func(p *sheet.Page, r sheet.Rect) {
+		p.Line(pens.turn, sheet.Pt(r.X0, mid(r)), sheet.Pt(r.X1, mid(r)))
+		p.Draw(pens.tripod, true, sheet.Circle(r.Center(), 0.8))
+	})
 	add(true, words.LegendSurvey, stroke(pens.survey))
 	add(d.Placement.Path.TiltDeg() > 0.3, words.LegendVertical, stroke(pens.vertical))
 	add(d.Survey != nil, words.LegendContours, func(p *sheet.Page, r sheet.Rect) {

@@ -388,7 +388,7 @@ func (d *draft) tipText(q placement.Placed) string {
 	return s
 }
 
-// axes draws the fulcrum lines, and from the support fulcrum the arm to each indirect
+// axes draws the axis of a rotational path with its two centres, the fulcrum lines, and from the support fulcrum the arm to each indirect
 // retainer.
 func (d *draft) axes(f *figure, b *sheet.Board) {
 	line := func(ends []geom.Vec, pen sheet.Pen) (sheet.Point, sheet.Point, bool) {
@@ -400,6 +400,13 @@ func (d *draft) axes(f *figure, b *sheet.Board) {
 		f.draw(pen, false, []sheet.Point{p.Sub(dir), q.Add(dir)})
 		b.Weigh(4, false, []sheet.Point{p.Sub(dir), q.Add(dir)})
 		return p, q, true
+	}
+	if t := d.Placement.Turn; t != nil {
+		if p, q, ok := line(t.Axis[:], d.pens.turn); ok {
+			for _, c := range []sheet.Point{p, q} {
+				f.draw(d.pens.tripod, true, sheet.Circle(c, 0.8))
+			}
+		}
 	}
 	thin := d.pens.fulcrum
 	thin.Width = 0.18

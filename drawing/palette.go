@@ -160,7 +160,7 @@ type pens struct {
 	arm, rest, plane, resin, stop, relief     sheet.Pen
 	finishOut, finishIn, deep                 sheet.Pen
 	survey, vertical, thirds                  sheet.Pen
-	fulcrum, perpendicular, tripod            sheet.Pen
+	fulcrum, turn, perpendicular, tripod      sheet.Pen
 	dim, leader, replaced                     sheet.Pen
 }
 
@@ -198,6 +198,7 @@ func (p Palette) pens() pens {
 		thirds:   pen(layerSurvey, 0.1, grey, sheet.Dash{0.8, 0.6}),
 
 		fulcrum:       pen(layerAxis, 0.35, p.Fulcrum, sheet.DashDot),
+		turn:          pen(layerAxis, 0.3, p.Fulcrum, sheet.Dash{2.2, 0.8, 0, 0.8, 0, 0.8}),
 		perpendicular: pen(layerAxis, 0.25, p.Fulcrum, sheet.Dash{1.2, 0.8}),
 		tripod:        pen(layerAxis, 0.2, sheet.Black, nil),
 

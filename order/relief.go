@@ -52,6 +52,15 @@ func spaces(w Work, l words.Lang) []Space {
 		{What: words.SpaceLedges.In(l), Told: words.BlockLedge.In(l), From: words.ByPractice.In(l), Source: practice},
 		{What: words.SpaceTips.In(l), Told: words.BlockNone.In(l), From: words.ByPractice.In(l), Source: practice},
 	}
+	for _, p := range w.Case.Design.Parts {
+		if p.Kind == design.GuidePlate && p.SeatsFirst() {
+			turning := source.Ref{Key: "jacobson-1994", Cite: "Jacobson, J Prosthet Dent 1994;71:271", Mark: source.LookedUp}
+			out = append(out,
+				Space{What: words.SpaceRigid.In(l), Told: words.BlockNone.In(l), From: words.ByPractice.In(l), Source: turning},
+				Space{What: words.SpaceArc.In(l), Told: words.BlockArc.In(l), From: words.ByPractice.In(l), Source: turning})
+			break
+		}
+	}
 	for _, r := range rows(w, l) {
 		if s, ok := relief(w, r, l); ok {
 			out = append(out, s)

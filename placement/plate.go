@@ -194,8 +194,11 @@ func (l *layout) guidePlate(q *Placed) {
 	}
 	l.measure(q, "plate_above_survey_line", above, p.Tooth, place, place)
 	l.angle(q, "plane_angle_deg", lean, p.Tooth, lower, upper)
-	l.measure(q, "plane_reduction", worst, p.Tooth, lower, upper)
-	if worst > planeWorthCutting {
+	// A plate that seats first keeps the undercut it goes into: no plane is cut under it.
+	if !p.SeatsFirst() {
+		l.measure(q, "plane_reduction", worst, p.Tooth, lower, upper)
+	}
+	if worst > planeWorthCutting && !p.SeatsFirst() {
 		var plane []geom.Vec
 		for i := 0; i <= n; i++ {
 			plane = append(plane, k.at(angle(i), b.top(angle(i))))

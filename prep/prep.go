@@ -368,8 +368,8 @@ func (m *maker) measure(id design.ID, name string) (float64, bool) {
 }
 
 func (m *maker) guidePlane(p design.Part) {
-	if m.crowned(p.Tooth) {
-		return
+	if m.crowned(p.Tooth) || p.SeatsFirst() {
+		return // on a rotational path the undercut under the plate is what it holds in
 	}
 	a := m.in.Amounts
 	i := Item{Stage: GuidePlanes, Tooth: p.Tooth, Surface: p.Surface, Operation: GuidePlane, For: p.ID, HeightMM: a.GuideBounded, Material: m.cutIn(p.Tooth),

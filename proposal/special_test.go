@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"halfpear/design"
+	"halfpear/prep"
 	"halfpear/rulebook"
 	"halfpear/tooth"
 	"halfpear/words"
@@ -189,6 +190,11 @@ func TestRotationalPath(t *testing.T) {
 	}
 	if claspOn(p, 17).Form == design.ClaspNone || claspOn(p, 27).Form == design.ClaspNone {
 		t.Error("nothing locks the rotation at the back")
+	}
+	for _, i := range p.Preparations.Items {
+		if i.Operation == prep.GuidePlane && (i.Tooth == 13 || i.Tooth == 23) && i.Surface == tooth.Mesial {
+			t.Errorf("%d: the undercut that the rigid part is to hold in is cut away", i.Tooth)
+		}
 	}
 	// Without a cast there is nothing to sweep the path on.
 	if !unchecked(p, "CHK-139") || !decides(p, "swept on the cast") {

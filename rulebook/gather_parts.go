@@ -676,6 +676,7 @@ func (g *gatherer) plate(sub Subject, p design.Part) {
 		mesial = mesial || r.Site == tooth.Mesial
 	}
 	s.flag("plate.mesial_rest", mesial)
+	s.flag("plate.seats_first", p.SeatsFirst())
 	for _, m := range []struct{ fact, name string }{{"plate.height_mm", "plate_height"}, {"plate.width_of_crown", "plate_width_share"}, {"plate.divergence_deg", "plane_angle_deg"},
 		{"plate.above_contour_mm", "plate_above_survey_line"}, {"plate.relief_mm", "plate_relief"}, {"plate.thickness_mm", "plate_thickness"}, {"plate.tissue_extent_mm", "plate_tissue_extent"}} {
 		g.measured(s, p, m.fact, m.name)

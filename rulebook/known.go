@@ -259,6 +259,7 @@ var facts = []Fact{
 	{"plate.surface", Text, "", "design", "surface of the guide plate"},
 	{"plate.beside", Text, "", "chart, design", "what the plate stands beside: extension, bounded or none"},
 	{"plate.mesial_rest", Flag, "", "design", "the tooth has a mesial rest"},
+	{"plate.seats_first", Flag, "", "design", "the plate is the rigid retainer of a rotational path and goes into its undercut"},
 	{"plate.height_mm", Number, "mm", "placement", "height of the guide plane"},
 	{"plate.width_of_crown", Number, "", "placement", "width of the guide plane over the crown's width"},
 	{"plate.divergence_deg", Number, "deg", "placement", "angle of the surface to the path"},

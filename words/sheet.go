@@ -66,6 +66,7 @@ var (
 	LegendBead        = say("bead", "Randwulst")
 	LegendStop        = say("tissue stop", "Gewebestopp")
 	LegendReplaced    = say("replacement tooth", "Ersatzzahn")
+	LegendTurn        = say("axis of the rotational path, with its centres", "Achse der rotierenden Einschubrichtung mit ihren Zentren")
 	LegendFulcrum     = say("fulcrum line; thin through the tips", "Kippachse; dünn durch die Spitzen")
 	LegendSurvey      = say("survey line on the path of insertion", "Äquator zur Einschubrichtung")
 	LegendVertical    = say("survey line on the vertical", "Äquator zur Senkrechten")
