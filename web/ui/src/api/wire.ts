@@ -277,7 +277,7 @@ export interface Part {
   form?: string;
   site?: "mesial" | "distal" | "lingual";
   role?: "primary" | "indirect" | "auxiliary";
-  surface?: "mesial" | "distal" | "lingual";
+  surface?: "mesial" | "distal" | "lingual" | "facial";
   undercut?: PartUndercut;
   material?: string;
   gauge_mm?: number;
