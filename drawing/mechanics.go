@@ -214,7 +214,7 @@ func (m *mechanicsPage) band(v, lo, hi float64, digits int) string {
 
 // between joins the ends of a span; with a minus in it a dash would mislead.
 func (m *mechanicsPage) between(a, b string) string {
-	if strings.HasPrefix(a, "-") || strings.HasPrefix(b, "-") {
+	if strings.HasPrefix(a, "−") || strings.HasPrefix(b, "−") {
 		return m.say(words.SpanWord, a, b)
 	}
 	return a + "–" + b

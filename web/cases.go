@@ -31,7 +31,7 @@ func (s *Server) listCases(_ http.ResponseWriter, r *http.Request) (any, error) 
 	}
 	out := make([]api.Listed, len(list))
 	for i, c := range list {
-		out[i] = api.Listed{Case: string(c.ID), Title: c.Title, Arch: c.Arch.String(), Class: c.Class,
+		out[i] = api.Listed{Case: string(c.ID), Title: c.Title, Arch: c.Arch.String(), Class: classWord(c.Class, language(r)),
 			Created: c.Created.Format(time.RFC3339), Changed: c.Changed.Format(time.RFC3339)}
 	}
 	return out, nil
@@ -117,6 +117,15 @@ func (s *Server) state(rev casebook.Revision) (api.State, error) {
 	}
 	return api.State{Case: casefile.FromCase(c), Revision: rev.Seq, Undo: rev.Undo, Redo: rev.Redo,
 		Changed: rev.At.Format(time.RFC3339), Class: classOf(class, order.Numbering(c)), Numbering: string(order.Numbering(c)), CastKey: castKey(c), SurfaceKey: surfaceKey(c)}, nil
+}
+
+// classWord says a class that was kept as arch.Result writes it.
+func classWord(kept string, l words.Lang) string {
+	var r arch.Result
+	if _, err := fmt.Sscanf(kept, "Class %s mod %d", &r.Class, &r.Modifications); err != nil {
+		return words.Term(l, "class", "none")
+	}
+	return r.In(l)
 }
 
 func classOf(r arch.Result, teeth tooth.Numbering) api.Class {

@@ -214,6 +214,8 @@ var terms = map[string]Word{
 	"over.situation":   say("every abutment to be equipped", "jedem zu versorgenden Pfeilerzahn"),
 	"over.arch":        say("the arch", "dem Kiefer"),
 
+	"class.none": say("none", "keine"),
+
 	"stands.present": say("present", "vorhanden"),
 	"stands.missing": say("missing", "fehlend"),
 	"stands.extract": say("to be extracted", "zu extrahieren"),

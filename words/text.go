@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 )
 
@@ -150,8 +151,8 @@ type Amount struct {
 	Unit  string // "mm", "deg", "N", "MPa", "teeth", "" for a ratio
 }
 
-// In writes the amount: millimetres with two digits, one from 10 mm on, degrees with one,
-// counts with none.
+// In writes the amount: with two digits, one from 10 on and none from 100 on; degrees with
+// one, counts with none.
 func (a Amount) In(l Lang) string {
 	switch a.Unit {
 	case "mm":
@@ -165,7 +166,14 @@ func (a Amount) In(l Lang) string {
 	case "MPa":
 		return Number(l, a.Value, 0) + "\u00a0MPa"
 	}
-	return Number(l, a.Value, 2) + "\u00a0" + a.Unit
+	digits := 2
+	switch v := math.Abs(a.Value); {
+	case v >= 100:
+		digits = 0
+	case v >= 10:
+		digits = 1
+	}
+	return Number(l, a.Value, digits) + "\u00a0" + a.Unit
 }
 
 // Figure is a number with a fixed number of digits.

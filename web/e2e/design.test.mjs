@@ -49,7 +49,7 @@ test('the example has forces, findings with their reasons, and follows an edit',
   const finding = page.locator('.findings > ul > .finding').filter({ hasText: 'guide plate on 45' });
   await finding.locator('summary').first().click();
   for (const word of ['Why', 'Rule and source', 'Remedy']) await finding.getByText(word, { exact: true }).waitFor();
-  await finding.getByRole('button', { name: /guide-plate-45/ }).click();
+  await finding.getByRole('button', { name: /guide plate 45/ }).click();
   await page.getByRole('heading', { name: 'guide plate 45 distal' }).waitFor();
   await page.getByRole('button', { name: 'The whole design' }).click();
 

@@ -100,13 +100,13 @@ export async function newCase(page, title, arch = 'Lower arch') {
   await page.getByLabel(arch).check();
   await page.getByLabel('Title (no patient').fill(title);
   await page.getByRole('button', { name: 'Begin' }).click();
-  await page.getByLabel('Say it').waitFor();
+  await page.getByLabel('Type findings').waitFor();
 }
 
 /** Types lines into the chart. */
 export async function chart(page, ...lines) {
   for (const line of lines) {
-    await page.getByLabel('Say it').fill(line);
+    await page.getByLabel('Type findings').fill(line);
     await page.keyboard.press('Enter');
   }
 }

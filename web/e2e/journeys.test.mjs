@@ -175,8 +175,8 @@ test('by keyboard alone: from nothing to the order', async () => {
   await tabTo(/^Title \(no patient/);
   await keys.type('By keyboard');
   await keys.press('Enter');
-  await page.getByLabel('Say it').waitFor();
-  await tabTo('Say it');
+  await page.getByLabel('Type findings').waitFor();
+  await tabTo('Type findings');
   for (const line of ['36-38 missing', '46-48 missing']) {
     await keys.type(line);
     await keys.press('Enter');

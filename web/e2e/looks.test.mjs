@@ -57,6 +57,7 @@ test('every room is accessible and fits', async () => {
       ['zoom200', { width: 640, height: 400 }],
       ['laptop', { width: 1366, height: 660 }],
       ['wide', { width: 1680, height: 1050 }],
+      ['phone', { width: 390, height: 800 }],
     ]) {
       await page.setViewportSize(size);
       await page.waitForTimeout(200);
@@ -77,6 +78,9 @@ test('every room is accessible and fits', async () => {
   await page.getByRole('link', { name: 'Halfpear' }).click();
   await page.locator('.cases').waitFor();
   await judged(page, 'Fälle');
+  await page.setViewportSize({ width: 390, height: 800 });
+  await fits(page, 'Fälle on a phone');
+  await shoot(page, 'list-phone');
   await shoot(page, 'list-german');
   assert.deepEqual(faults(), []);
   await context.close();

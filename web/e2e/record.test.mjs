@@ -49,7 +49,7 @@ test('two tabs on one case: both edits stand', async () => {
   await newCase(page, 'Two tabs');
   const other = await context.newPage();
   await other.goto(page.url());
-  await other.getByLabel('Say it').waitFor();
+  await other.getByLabel('Type findings').waitFor();
   await chart(page, '36 missing');
   await chart(other, '46 missing');
   for (const p of [page, other]) {
@@ -75,7 +75,7 @@ test('search, duplicate, export, import, remove', async () => {
   await page.waitForFunction(() => document.querySelectorAll('.cases tbody tr').length === 2);
   const [file] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name: 'Export' }).first().click()]);
   await page.getByLabel('Import a case file').setInputFiles(await file.path());
-  await page.getByLabel('Say it').waitFor();
+  await page.getByLabel('Type findings').waitFor();
   await page.getByRole('button', { name: /^36 .*missing/ }).waitFor();
   await page.getByRole('link', { name: 'Halfpear' }).click();
   await page.getByLabel('Search').fill('saddle III');

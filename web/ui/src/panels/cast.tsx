@@ -12,7 +12,7 @@ import type { CastScene, Hit } from '../scene/scene';
 import { CastView, type Label, type Mode } from '../scene/view';
 import { type CastPoint, inches, teethOf } from '../units/units';
 import { named, num, t } from '../words/words';
-import { Num } from './fields';
+import { FileButton, Num } from './fields';
 import { MarginHandles } from './handles';
 import { TiltMapCard } from './tiltmap';
 
@@ -299,7 +299,8 @@ function PathCard() {
       <h2>{t('cast.path')}</h2>
       <Num label={t('cast.anterior')} value={v.anterior} step={step} set={set('anterior')} field="survey.tilt.anterior_deg" />
       <Num label={t('cast.right')} value={v.right} step={step} set={set('right')} field="survey.tilt.right_deg" />
-      <div class="nudges">
+      <fieldset class="nudges">
+        <legend>{t('cast.nudge')}</legend>
         <button type="button" onClick={() => nudge(step, 0)}>
           {t('cast.nudge.front')}
         </button>
@@ -315,7 +316,7 @@ function PathCard() {
         <button type="button" onClick={() => setTilt({ anterior: 0, right: 0 })}>
           {t('cast.nudge.zero')}
         </button>
-      </div>
+      </fieldset>
     </section>
   );
 }
@@ -323,7 +324,6 @@ function PathCard() {
 function ScanCard({ cast }: { cast: Cast | null }) {
   const c = theCase.value;
   const busy = useSignal(false);
-  const file = useId();
   const unit = useId();
   if (!c) return null;
   const send = async (f: File) => {
@@ -374,20 +374,12 @@ function ScanCard({ cast }: { cast: Cast | null }) {
           </select>
         </div>
       )}
-      <div class="filerow">
-        <label for={file}>{t(c.scan ? 'cast.scan.other' : 'cast.scan')}</label>
-        <input
-          id={file}
-          type="file"
-          accept=".stl,.ply,.obj"
-          disabled={busy.value}
-          onChange={(e) => {
-            const f = e.currentTarget.files?.[0];
-            e.currentTarget.value = '';
-            if (f) void send(f);
-          }}
-        />
-      </div>
+      <FileButton
+        label={t(c.scan ? 'cast.scan.other' : 'cast.scan')}
+        accept=".stl,.ply,.obj"
+        disabled={busy.value}
+        take={(f) => void send(f)}
+      />
       {c.scan && (
         <button
           type="button"

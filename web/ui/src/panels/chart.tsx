@@ -45,7 +45,9 @@ export function ChartRoom() {
           onKey={key}
           label={t('chart.plan', { arch: t(c.arch === 'upper' ? 'arch.upper' : 'arch.lower') })}
         />
-        <p class="hint">{t('chart.keys')}</p>
+        <p class="hint">
+          {t('chart.signs')} {t('chart.keys')}
+        </p>
         <Areas />
       </div>
       <aside class="margin">

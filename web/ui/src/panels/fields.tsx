@@ -32,12 +32,18 @@ export function Pick(props: {
   group?: string;
   say?: (word: string) => string;
   must?: boolean;
+  wide?: boolean;
   field?: string;
 }) {
   const id = useId();
   return (
     <Row id={id} label={props.label} field={props.field}>
-      <select id={id} value={props.value ?? ''} onChange={(e) => props.set(e.currentTarget.value || undefined)}>
+      <select
+        id={id}
+        class={props.wide ? 'wide' : ''}
+        value={props.value ?? ''}
+        onChange={(e) => props.set(e.currentTarget.value || undefined)}
+      >
         {!props.must && <option value="">{t('app.unknown')}</option>}
         {props.words.map((w) => (
           <option key={w} value={w}>
@@ -113,6 +119,25 @@ export function Num(props: {
         }}
       />
     </Row>
+  );
+}
+
+/** A file to be read, chosen with a button that speaks the page's language. */
+export function FileButton(props: { label: string; accept: string; disabled?: boolean; take: (f: File) => void }) {
+  return (
+    <label class="filebutton">
+      <input
+        type="file"
+        accept={props.accept}
+        disabled={props.disabled ?? false}
+        onChange={(e) => {
+          const f = e.currentTarget.files?.[0];
+          e.currentTarget.value = '';
+          if (f) props.take(f);
+        }}
+      />
+      {props.label}
+    </label>
   );
 }
 

@@ -6,6 +6,7 @@ import { go } from '../record/address';
 import { fault, take } from '../record/record';
 import { work } from '../record/work';
 import { t, when } from '../words/words';
+import { FileButton } from './fields';
 
 /** All cases, and the ways to begin one. */
 export function CaseList() {
@@ -145,7 +146,6 @@ function NewCase() {
     go({ id: s.case.case ?? null, room: 'chart', chosen: null });
   };
   const name = useId();
-  const file = useId();
   return (
     <section class="slip" aria-labelledby="newcase">
       <h2 id="newcase">{t('list.new')}</h2>
@@ -187,26 +187,19 @@ function NewCase() {
           {t('list.create')}
         </button>
       </form>
-      <div class="row">
-        <label for={file}>{t('list.import')}</label>
-        <input
-          id={file}
-          type="file"
-          accept=".yaml,.yml,.json,.zip"
-          onChange={(e) => {
-            const f = e.currentTarget.files?.[0];
-            e.currentTarget.value = '';
-            if (!f) return;
-            calls
-              .import(f)
-              .then((s) => {
-                take(s);
-                go({ id: s.case.case ?? null, room: 'chart', chosen: null });
-              })
-              .catch(fault);
-          }}
-        />
-      </div>
+      <FileButton
+        label={t('list.import')}
+        accept=".yaml,.yml,.json,.zip"
+        take={(f) =>
+          void calls
+            .import(f)
+            .then((s) => {
+              take(s);
+              go({ id: s.case.case ?? null, room: 'chart', chosen: null });
+            })
+            .catch(fault)
+        }
+      />
     </section>
   );
 }

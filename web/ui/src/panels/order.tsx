@@ -98,6 +98,9 @@ function Entry({ f, stored, missing, set }: { f: OrderField; stored: string; mis
   const mark = missing ? t('order.missing') : f.need === 'optional' ? t('order.optional') : '';
   // What another part of the case says stands in for an empty field and is not asked twice.
   const stands = !stored && f.text ? f.text : '';
+  const date = f.name.startsWith('date.') || f.name.endsWith('_date');
+  // A code in words, and what an empty date stands for, since neither shows in its field.
+  const said = f.choices.length > 0 ? '' : stored ? (f.text !== stored ? f.text : '') : date ? stands : '';
   return (
     <div class={`entry${missing ? ' lacking' : ''}`}>
       <label for={id}>
@@ -112,13 +115,14 @@ function Entry({ f, stored, missing, set }: { f: OrderField; stored: string; mis
             </option>
           ))}
         </select>
-      ) : f.name.startsWith('date.') ? (
+      ) : date ? (
         <input id={id} type="date" value={stored} onChange={(e) => set(e.currentTarget.value)} />
       ) : f.lines ? (
         <textarea id={id} rows={2} value={stored} placeholder={stands} onChange={(e) => set(e.currentTarget.value.trim())} />
       ) : (
         <input id={id} autocomplete="off" value={stored} placeholder={stands} onChange={(e) => set(e.currentTarget.value.trim())} />
       )}
+      {said && <small class="said">{said}</small>}
     </div>
   );
 }
@@ -175,6 +179,12 @@ function Papers({ o, id }: { o: OrderForm; id: string }) {
     <section class="card">
       <h2>{t('order.papers')}</h2>
       <Downloads id={id} complete={o.gaps.length === 0} />
+      {o.gaps.length > 0 && (
+        <>
+          <h3>{t('order.sign')}</h3>
+          <p class="hint">{t('order.sign.later', { n: o.gaps.length })}</p>
+        </>
+      )}
       {o.gaps.length === 0 && c && (
         <form
           class="sign"

@@ -85,6 +85,7 @@ export function PartCard({ p, laid }: { p: Part; laid: LaidPart | null }) {
       {(p.kind === 'retainer' || p.kind === 'base' || p.kind === 'major-connector') && materials.length > 0 && (
         <Pick
           label={t('part.material')}
+          wide
           group="material"
           value={p.material}
           words={materials.map((m) => m.name)}

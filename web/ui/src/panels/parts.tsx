@@ -8,9 +8,11 @@ import { d } from './plan';
 /** A part in words, as in "I-bar 44". */
 export function partName(p: Part): string {
   const teeth = p.tooth ? [p.tooth] : (p.at ?? p.teeth ?? []);
-  const what = p.form ? named(p.kind, p.form) : named('kind', p.kind);
-  const side = p.site ?? p.surface;
-  return [what, teethNames(teeth), side ? named('surface', side) : ''].filter(Boolean).join(' ');
+  const what = p.form ? named(p.kind, p.form) : p.support ? named('support', p.support) : named('kind', p.kind);
+  const face = p.site ?? p.surface;
+  return [p.side ? `${what}, ${named('side', p.side)}` : what, teethNames(teeth), face ? named('surface', face) : '']
+    .filter(Boolean)
+    .join(' ');
 }
 
 /** The parts of a design on the plan, under or over the teeth. */

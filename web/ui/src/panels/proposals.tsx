@@ -138,7 +138,13 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
 function Compared({ list }: { list: readonly Proposal[] }) {
   const rows = list.flatMap((p) => p.measures).filter((m, i, all) => all.findIndex((x) => x.name === m.name) === i);
   const of = (p: Proposal, name: string) => p.measures.find((m) => m.name === name);
-  const said = (m: Measured | undefined) => (m ? `${num(m.value, Number.isInteger(m.value) ? 0 : 2)} ${m.unit}`.trim() : '–');
+  // One number of digits to a row, and no more than an estimate has.
+  const digits = (name: string) => {
+    const all = list.map((p) => of(p, name)?.value ?? 0);
+    const most = Math.max(...all.map(Math.abs));
+    return all.every(Number.isInteger) || most >= 100 ? 0 : most >= 10 ? 1 : 2;
+  };
+  const said = (m: Measured | undefined) => (m ? `${num(m.value, digits(m.name))}\u00a0${m.unit}`.trim() : '–');
   const first = list[0] as Proposal;
   const apart = (name: string) => list.some((p) => said(of(p, name)) !== said(of(first, name)));
   const table = (some: readonly Measured[]) => (

@@ -162,8 +162,10 @@ export function CastView(props: {
             if (l.out && scene.facing(l.out) < -0.1) return null;
             const p = scene.project(l.at);
             if (p[0] < 0 || p[1] < 0 || p[0] > w || p[1] > h) return null;
+            const half = 3.8 * l.text.length + 4; // wide enough for its letters, so that none is cut off
+            const x = Math.max(half, Math.min(w - half, p[0]));
             return (
-              <span key={l.key} class={l.chosen ? 'chosen' : ''} style={{ left: `${p[0]}px`, top: `${p[1]}px` }}>
+              <span key={l.key} class={l.chosen ? 'chosen' : ''} style={{ left: `${x}px`, top: `${p[1]}px` }}>
                 {l.text}
               </span>
             );
