@@ -45,7 +45,8 @@ func (p *Placement) Shaping(taperDeg float64, relief bool) survey.Shaping {
 			}
 		}
 		if q.Part.Kind == design.GuidePlate && q.Part.SeatsFirst() && len(q.Patches) > 0 {
-			out.Ledges = append(out.Ledges, survey.Ledge{Line: p.underPlate(q.Part), Reach: ledgeReach})
+			line, reach := p.underPlate(q.Part)
+			out.Ledges = append(out.Ledges, survey.Ledge{Line: line, Reach: reach})
 		}
 		if q.Part.Kind != design.Retainer && q.Part.Kind != design.Reciprocation {
 			continue
@@ -70,18 +71,21 @@ func (p *Placement) Shaping(taperDeg float64, relief bool) survey.Shaping {
 }
 
 // underPlate is the lower edge of a guide plate's contact with its tooth, a little beyond it
-// on either side.
-func (p *Placement) underPlate(q design.Part) []geom.Vec {
+// on either side, and how far from it the plate goes, across the path.
+func (p *Placement) underPlate(q design.Part) (edge []geom.Vec, reach float64) {
 	k := p.ground.crown(q.Tooth)
 	b := p.made.bandOf(q, k)
 	const n = 12
 	var line []geom.Vec
 	for i := 0; i <= n; i++ {
 		d := b.facial + (b.lingual-b.facial)*float64(i)/n
-		line = append(line, k.at(d, b.low(d)))
+		low := k.at(d, b.low(d))
+		line = append(line, low)
+		reach = math.Max(reach, k.at(d, b.top(d)).Sub(low).Across(p.Path.Direction).Norm())
 	}
 	first, last := line[0].Sub(line[1]).Unit(), line[n].Sub(line[n-1]).Unit()
-	return append(append([]geom.Vec{line[0].Add(first.Scale(ledgeBeyond))}, line...), line[n].Add(last.Scale(ledgeBeyond)))
+	edge = append(append([]geom.Vec{line[0].Add(first.Scale(ledgeBeyond))}, line...), line[n].Add(last.Scale(ledgeBeyond)))
+	return edge, reach + ledgeReach
 }
 
 // alongSurveyLine are the stretches of a rigid arm's lower border that run along the survey

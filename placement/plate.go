@@ -84,7 +84,18 @@ func (l *layout) bandOf(p design.Part, k *crown) plateBand {
 		}
 		return math.Max(0, math.Min(math.Max(c, math.Min(0.4+height, t-1.0)), t-0.7))
 	}
-	b.low = func(deg float64) float64 { return math.Min(b.top(deg), math.Max(0.3, b.top(deg)-height)) }
+	b.low = func(deg float64) float64 {
+		low := math.Min(b.top(deg), math.Max(0.3, b.top(deg)-height))
+		if p.SeatsFirst() {
+			// Rigid metal goes no deeper into an undercut than any tip does.
+			h := b.top(deg)
+			for h > low && k.depth(deg, h-0.1) <= l.lim.MaxUndercut {
+				h -= 0.1
+			}
+			low = math.Max(low, h)
+		}
+		return low
+	}
 	b.planed = func(deg float64) bool {
 		far, near := math.Inf(-1), math.Inf(1)
 		for h, top := b.low(deg), b.top(deg); h <= top+1e-9; h += 0.2 {
@@ -228,7 +239,7 @@ func (l *layout) guidePlate(q *Placed) {
 	} else if p.Surface == tooth.Lingual {
 		want = dimension(p, "height", l.lim.PlaneHeightLingual)
 	}
-	if height < want-0.05 {
+	if height < want-0.05 && !p.SeatsFirst() {
 		q.short("plate_height", want, height, p.Tooth, "the crown is too low there between the gingival margin and the plate's top edge")
 	}
 }

@@ -293,11 +293,24 @@ func (l *layout) rigidMetal(first map[tooth.Number]bool) []followed {
 				continue
 			}
 			for _, v := range l.inPatch(a, p.Kind == design.MajorConnector) {
-				add(v, p.ID, hook, a.Lift)
+				// Below its contact with the tooth and on the gum it holds nothing: what lies there
+				// in undercut is blocked out.
+				add(v, p.ID, hook && l.inContact(p, v), a.Lift)
 			}
 		}
 	}
 	return out
+}
+
+// inContact tells whether a place of a guide plate lies where it touches its tooth.
+func (l *layout) inContact(p design.Part, v geom.Vec) bool {
+	k := l.g.crown(p.Tooth)
+	_, f := l.g.surface.Nearest(v)
+	if k == nil || f < 0 || l.g.cast.Labels[f] != p.Tooth {
+		return false
+	}
+	deg, h := k.locate(v)
+	return h >= l.bandOf(p, k).low(deg)-0.1
 }
 
 // inPatch are points of a patch and its outline: of one that lies flat over the gum on a

@@ -62,3 +62,35 @@ func TestRotationalPathsTurnWhereTheyAreTaughtTo(t *testing.T) {
 		}
 	}
 }
+
+// Rigid metal goes no deeper into an undercut than the 0.75 mm that any tip does.
+func TestRigidRetainersHoldInNoMoreThanATipMay(t *testing.T) {
+	for on, first := range map[string][]design.ID{"upper-4": {"plate-13-mesial", "plate-23-mesial"}, "upper-3": {"plate-14-distal", "plate-24-distal"}, "lower-2": {"plate-47-mesial"}} {
+		l := lay(t, on)
+		d := l.design
+		for _, id := range first {
+			p, _ := d.Part(id)
+			p.Note = design.RotationalPath
+			d = d.With(p)
+		}
+		p, err := placement.RelayDesign(l.placed, d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p.Turn == nil || p.Turn.Engaged > 0.8 {
+			t.Errorf("%s: %+v", on, p.Turn)
+		}
+		b, _ := p.Blocked()
+		if len(b.Filled) > 0 {
+			t.Errorf("%s: block-out fills what %v hold in", on, b.Filled)
+		}
+		for _, id := range first {
+			q, _ := p.Part(id)
+			for _, c := range q.Curves {
+				if c.Role == placement.Plane {
+					t.Errorf("%s: a guide plane is cut under %s", on, id)
+				}
+			}
+		}
+	}
+}

@@ -84,8 +84,8 @@ func (s *search) draft(pl plan) draft {
 	return d
 }
 
-// kindKey names what makes a design of another kind: the forms on the abutments, the
-// side of their rests, and the connector; not a millimetre.
+// kindKey names what makes a design of another kind: the forms on the abutments, rigid
+// retainers that seat first, and the connector; not a millimetre.
 func kindKey(d design.Design) string {
 	var words []string
 	for _, p := range d.Parts {
@@ -95,6 +95,10 @@ func kindKey(d design.Design) string {
 			words = append(words, fmt.Sprintf("%d:%s:%s", p.Tooth, p.Form, made))
 		case design.MajorConnector:
 			words = append(words, string(p.Form))
+		case design.GuidePlate:
+			if p.SeatsFirst() {
+				words = append(words, fmt.Sprintf("%d:first", p.Tooth))
+			}
 		}
 	}
 	sort.Strings(words)
