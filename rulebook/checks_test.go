@@ -150,3 +150,24 @@ func TestBorderline(t *testing.T) {
 		}
 	}
 }
+
+// What is counted is told in whole numbers: of rests, not of 3.00.
+func TestCountsAreWhole(t *testing.T) {
+	b, err := Open("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for _, f := range b.Check(lowerII(0.25, "")).Findings {
+		if f.Rule != "CHK-081" && f.Rule != "CHK-033" && f.Rule != "CHK-020" || f.Status != Failed {
+			continue
+		}
+		seen++
+		if s := f.Message.String(); strings.Contains(s, ".0") {
+			t.Errorf("%s: %s", f.Rule, s)
+		}
+	}
+	if seen == 0 {
+		t.Error("no such finding of this design")
+	}
+}

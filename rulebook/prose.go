@@ -2,6 +2,7 @@ package rulebook
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -97,6 +98,9 @@ func (b *Book) fill(p Prose, s Subject, c *Check, q *unit.Quantity, limit *float
 			values[i] = words.Amount{Value: q.Value, Unit: q.Unit}
 		case name == "limit" && limit != nil:
 			values[i] = words.Amount{Value: *limit, Unit: c.Unit}
+			if f, ok := known(c.Value); ok && f.Type == Count && c.Unit == "" && *limit == math.Trunc(*limit) {
+				values[i] = int64(*limit) // things that are counted
+			}
 		case name == "place":
 			values[i] = s.Label
 		case strings.HasPrefix(name, "limit."):
