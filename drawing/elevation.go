@@ -216,6 +216,10 @@ func (d *draft) showsOn(q placement.Placed, n tooth.Number, facial bool) bool {
 	case design.Rest, design.Retainer, design.Reciprocation, design.GuidePlate:
 		return q.Part.Tooth == n || on(q.Part.Teeth)
 	case design.MinorConnector:
+		if r, ok := d.Placement.Part(q.Part.Joins); ok && r.Part.Kind == design.Retainer && r.Part.Undercut != nil {
+			// A ring's strut stands on the side away from its tip.
+			return facial != r.Part.Undercut.Site.Facial() && on(q.Part.At)
+		}
 		return !facial && on(q.Part.At)
 	case design.MajorConnector:
 		return d.Cast.Arch == tooth.Lower && facial == (q.Part.Form == design.LabialBar)

@@ -522,3 +522,37 @@ func TestSheetsAreFromTheCatalogues(t *testing.T) {
 		t.Error("no shortfall was among the parts")
 	}
 }
+
+// An arm's measures stand in the drawing of the side that its tip is on, on both sides of
+// the mouth: bars that come from a front space are read near the midline.
+func TestArmMeasuresStandOnTheSideOfTheTip(t *testing.T) {
+	p, ok := plan(t, mouth(tooth.Upper, 12, 11, 21, 22), "i-bar-first", [2]float64{})
+	if !ok {
+		t.Fatal("no design")
+	}
+	pages := sheets(t, p, drawing.Input{})
+	seen := 0
+	for i := range pages {
+		s := readSVG(t, &pages[i])
+		for name, line := range s.lines {
+			if !strings.HasPrefix(name, "measure retainer-") || len(line) == 0 {
+				continue
+			}
+			for _, pic := range pages[i].Pictures {
+				in := true
+				for _, q := range line {
+					in = in && q.X >= pic.Box.X0 && q.X <= pic.Box.X1 && q.Y >= pic.Box.Y0 && q.Y <= pic.Box.Y1
+				}
+				if in && strings.HasPrefix(pic.Alt, "Drawing of tooth") {
+					seen++
+					if !strings.Contains(pic.Alt, "facial side") {
+						t.Errorf("%s stands in: %s", name, pic.Alt)
+					}
+				}
+			}
+		}
+	}
+	if seen < 2 {
+		t.Errorf("%d measures of arms were found in elevations", seen)
+	}
+}
