@@ -340,6 +340,9 @@ func (m *maker) cutIn(n tooth.Number) string {
 	case "ceramic":
 		return "ceramic"
 	}
+	if s := m.in.Chart.State(n); s == chart.Pontic || s == chart.Implant {
+		return "ceramic" // it has no enamel; of what it is made the chart does not say
+	}
 	return "enamel"
 }
 

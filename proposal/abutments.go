@@ -21,7 +21,6 @@ type post struct {
 	assumed  []words.Text
 	partner  tooth.Number // other tooth of an embrasure clasp
 	skipped  tooth.Number // the unfit tooth it stands in for
-	retain   bool         // it may hold; else it carries a rest only
 }
 
 // option is a choice that can be carried out on a tooth.
@@ -52,7 +51,7 @@ func (s *search) findPosts() []*post {
 			return
 		}
 		kind, side := rulebook.Beside(s.class, c, n)
-		p := &post{tooth: n, beside: kind, side: side, skipped: skipped, retain: true}
+		p := &post{tooth: n, beside: kind, side: side, skipped: skipped}
 		for _, x := range []struct {
 			n    tooth.Number
 			side tooth.Surface
@@ -97,7 +96,7 @@ func (s *search) findPosts() []*post {
 			continue
 		}
 		for n := p.tooth.Distal(); n != 0; n = n.Distal() {
-			if s.fit(n) && !n.Kind().Incisor() {
+			if s.holds(n) && !n.Kind().Incisor() {
 				if !n.Kind().Molar() {
 					add(n, 0)
 				}
@@ -162,7 +161,7 @@ func (s *search) dentate(right bool) tooth.Number {
 	var last tooth.Number
 	for _, place := range []int{7, 6, 5, 4, 3} {
 		n := at(s.in.Chart.Arch, right, place)
-		if !s.fit(n) {
+		if !s.holds(n) {
 			continue
 		}
 		if last == 0 {
@@ -173,7 +172,7 @@ func (s *search) dentate(right bool) tooth.Number {
 		}
 	}
 	if last == 0 {
-		if n := at(s.in.Chart.Arch, right, 8); s.fit(n) {
+		if n := at(s.in.Chart.Arch, right, 8); s.holds(n) {
 			last = n
 		}
 	}
@@ -185,7 +184,7 @@ func (s *search) dentate(right bool) tooth.Number {
 func (s *search) classIVBack(right bool) []tooth.Number {
 	var out []tooth.Number
 	for _, place := range []int{7, 6, 8, 5, 4} {
-		if n := at(s.in.Chart.Arch, right, place); s.fit(n) {
+		if n := at(s.in.Chart.Arch, right, place); s.holds(n) {
 			out = append(out, n)
 			break
 		}
@@ -193,7 +192,7 @@ func (s *search) classIVBack(right bool) []tooth.Number {
 	base := s.book.Base
 	if base == "combination-first" || base == "gingival-approach" {
 		for _, place := range []int{4, 5} {
-			if n := at(s.in.Chart.Arch, right, place); s.fit(n) && (len(out) == 0 || out[0] != n) {
+			if n := at(s.in.Chart.Arch, right, place); s.holds(n) && (len(out) == 0 || out[0] != n) {
 				out = append(out, n)
 				break
 			}

@@ -188,7 +188,7 @@ func (s *search) bareSides(d design.Design) int {
 			held = held || r.Undercut != nil && (r.Tooth.Right() == right || len(r.Teeth) > 0 && r.Teeth[0].Right() == right)
 		}
 		for _, t := range tooth.All(s.in.Chart.Arch) {
-			could = could || t.Right() == right && s.fit(t) && !t.Kind().Incisor()
+			could = could || t.Right() == right && s.holds(t) && !t.Kind().Incisor()
 		}
 		if could && !held {
 			n++

@@ -339,6 +339,10 @@ func (s *search) fit(n tooth.Number) bool {
 	return n != 0 && s.in.Chart.Stands(n) && !rulebook.Unfit(s.book, s.in.Chart, n) && s.counted(n)
 }
 
+// holds tells whether a tooth may carry a clasp as far as the chart goes: a fit one with a
+// root of its own.
+func (s *search) holds(n tooth.Number) bool { return s.fit(n) && s.in.Chart.State(n) != chart.Pontic }
+
 // counted tells whether a tooth belongs to the row that is classified: a third molar that
 // is no abutment does not.
 func (s *search) counted(n tooth.Number) bool {

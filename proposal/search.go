@@ -154,7 +154,7 @@ func (b *builder) keepRetention() {
 			if o := p.options[b.plan.option[p.tooth]]; o.spare && o.Form == design.ClaspNone && b.plan.option[p.tooth] != 0 {
 				continue // every arm was stopped here
 			}
-			if p.tooth.Right() != right || p.tooth.Kind().Incisor() || p.decision.ID == "DEC-16" || rulebook.Doubtful(s.book, s.in.Chart, p.tooth) {
+			if p.tooth.Right() != right || p.tooth.Kind().Incisor() || !s.holds(p.tooth) || p.decision.ID == "DEC-16" || rulebook.Doubtful(s.book, s.in.Chart, p.tooth) {
 				continue
 			}
 			if rulebook.Pier(s.class, s.in.Chart, p.tooth) && p.beside == "extension" {

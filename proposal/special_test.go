@@ -361,3 +361,27 @@ func TestAClaspAfterAll(t *testing.T) {
 		t.Error("no side wanted a clasp beyond its rows")
 	}
 }
+
+// A pontic stands, so it bounds a space and may carry a rest; it has no root, so it carries
+// no clasp, and nothing is cut into enamel that it has not.
+func TestAPonticCarriesNoClasp(t *testing.T) {
+	for _, profile := range rulebook.Profiles {
+		for _, chart := range []string{
+			"lower; missing 35,36,37; 45 state=pontic; floor=10 vestibule=9",
+			"lower; missing 35,36; 34 state=pontic; floor=10 vestibule=9",
+			"upper; missing 16,25,26; 15 state=pontic; 27 state=pontic; vestibule=9",
+		} {
+			p := propose(t, profile, chart)[0]
+			for _, r := range p.Design.Of(design.Retainer) {
+				if r.Form != design.ClaspNone && (r.Tooth == 45 || r.Tooth == 15 || r.Tooth == 27 || r.Tooth == 34 && strings.Contains(chart, "34 state=pontic")) {
+					t.Errorf("%s, %s: %s clasps a pontic", profile, chart, r.ID)
+				}
+			}
+			for _, i := range p.Preparations.Items {
+				if i.Material == "enamel" && (i.Tooth == 45 || i.Tooth == 15 || i.Tooth == 27) {
+					t.Errorf("%s, %s: %s on %d cuts enamel", profile, chart, i.Operation, i.Tooth)
+				}
+			}
+		}
+	}
+}

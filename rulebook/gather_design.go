@@ -6,6 +6,7 @@ import (
 
 	"halfpear/arch"
 	"halfpear/cast"
+	"halfpear/chart"
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/placement"
@@ -212,7 +213,7 @@ func (g *gatherer) theDesign() {
 
 	roots, baseArea, baseKnown := 0.0, 0.0, g.in.Placement != nil
 	for _, n := range g.in.Design.Abutments() {
-		if c.Stands(n) {
+		if c.Stands(n) && c.State(n) != chart.Pontic && c.State(n) != chart.Implant { // those have no root
 			roots += rootArea[c.Arch][n.Place()]
 		}
 	}

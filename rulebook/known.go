@@ -387,6 +387,7 @@ var facts = []Fact{
 	{"abutment.weak_pair", Flag, "", "chart", "the tooth and its neighbour are both weak"},
 	{"abutment.pier_by_extension", Flag, "", "chart", "a lone-standing tooth beside an extension base"},
 	{"abutment.rear_doubtful", Flag, "", "chart", "the rear abutment of the same bounded base may be lost"},
+	{"abutment.pontic", Flag, "", "chart", "a pontic of a fixed bridge"},
 	{"abutment.doubtful_rear", Flag, "", "chart", "the rear abutment of a bounded base, and it may be lost"},
 	{"abutment.front_of_axis", Flag, "", "chart", "stands in front of the fulcrum line"},
 	{"abutment.front_of_space", Flag, "", "chart", "the front abutment of a bounded space whose rear one stands on the same side"},

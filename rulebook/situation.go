@@ -113,6 +113,7 @@ func AbutmentFacts(b *Book, c chart.Chart, class arch.Result, u Undercuts, n too
 	kind, side := Beside(class, c, n)
 	s.text("abutment.beside", kind)
 	s.text("abutment.kind", KindWord(n))
+	s.flag("abutment.pontic", c.State(n) == chart.Pontic)
 	at := func(site tooth.Site) bool {
 		r, _ := u.Found(n, site)
 		return r.MM >= b.Enough()
