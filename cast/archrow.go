@@ -23,6 +23,7 @@ type archRow struct {
 	after  []float64
 	wide   []float64 // how wide what stands up is, a little below the tops nearby [mm]
 	side   []float64 // how far outward of the line its middle lies [mm]
+	valley []float64 // how deep a hollow runs along the line between a facial and a lingual rise [mm]
 	furrow []float64 // how like a gap between two teeth it is here, 0 to 1
 	rough  []float64 // how much the surface bends [1/mm]
 	crown  []float64 // how much it looks like a tooth, 0 to 1
@@ -287,7 +288,7 @@ func (r *archRow) readWidths() {
 	const step, reach, drop = 0.25, 40, 3.0
 	h := heightsOf(r.mesh, 0.4)
 	n := len(r.line)
-	r.wide, r.side, r.furrow = make([]float64, n), make([]float64, n), make([]float64, n)
+	r.wide, r.side, r.furrow, r.valley = make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 	tops := slideMax(r.high, 12)
 	for i, p := range r.line {
 		out := outwardAt(r.line, i, r.arch)
@@ -313,6 +314,16 @@ func (r *archRow) readWidths() {
 			b++
 		}
 		r.wide[i] = float64(b-a+1) * step
+		right := make([]float64, b-a+2)
+		right[b-a+1] = math.Inf(-1)
+		for k := b; k >= a; k-- {
+			right[k-a] = math.Max(right[k-a+1], z[k])
+		}
+		left := math.Inf(-1)
+		for k := a; k <= b; k++ {
+			left = math.Max(left, z[k])
+			r.valley[i] = math.Max(r.valley[i], math.Min(left, right[k-a])-z[k])
+		}
 		r.side[i] = (float64(a+b)/2 - reach) * step
 	}
 	r.wide = smooth(r.wide, 1)
@@ -432,11 +443,12 @@ func (r *archRow) split(gone map[tooth.Number]bool, charted bool) rowCut {
 }
 
 const (
-	perCrown = 1.6 // cost of a millimetre wrongly called tooth or gum
-	perEnd   = 3.0 // gain of gaps at both ends of a tooth
-	perGap   = 4.0 // cost of a millimetre of clear gap within one
-	perDip   = 3.0 // cost of a millimetre that it lies lower than what is beside it
-	dip      = 1.5 // how much lower a tooth may lie than its neighbours on both sides [mm]
+	perCrown  = 1.6 // cost of a millimetre wrongly called tooth or gum
+	perEnd    = 3.0 // gain of gaps at both ends of a tooth
+	perGap    = 4.0 // cost of a millimetre of clear gap within one
+	perGroove = 5.0 // cost of a groove where none belongs, or of none where one does
+	perDip    = 3.0 // cost of a millimetre that it lies lower than what is beside it
+	dip       = 1.5 // how much lower a tooth may lie than its neighbours on both sides [mm]
 )
 
 // standWide is how wide each kind of tooth is from facial to lingual 3 mm below its
@@ -457,6 +469,8 @@ type division struct {
 	gone          map[tooth.Number]bool
 	crown, narrow []float64 // sums along the row
 	clear, high   []float64
+	valley        []float64
+	grooved       float64 // how far the scan shows the back teeth's grooves, 0 to 1
 	expect        [16]float64
 	before, after [17]costs
 }
@@ -482,13 +496,17 @@ func (d *division) least() float64 {
 
 func (r *archRow) divide(scale, shift float64, laid bool, gone map[tooth.Number]bool, charted bool) *division {
 	n := len(r.line)
-	d := &division{row: r, scale: scale, shift: shift, laid: laid, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1), clear: make([]float64, n+1), high: make([]float64, n+1)}
+	d := &division{row: r, scale: scale, shift: shift, laid: laid, charted: charted, gone: gone, crown: make([]float64, n+1), narrow: make([]float64, n+1), clear: make([]float64, n+1), high: make([]float64, n+1), valley: make([]float64, n+1)}
 	for i, c := range r.crown {
 		d.crown[i+1] = d.crown[i] + (c-0.5)*rowStep
 		d.clear[i+1] = d.clear[i] + math.Max(0, r.furrow[i]-0.5)*rowStep
 		d.narrow[i+1] = d.narrow[i] + math.Log(math.Max(1, r.wide[i]))
 		d.high[i+1] = d.high[i] + r.high[i]
+		d.valley[i+1] = d.valley[i] + math.Min(2, r.valley[i])
 	}
+	deep := slices.Clone(r.valley)
+	slices.Sort(deep)
+	d.grooved = math.Min(1, deep[len(deep)*4/5]/0.6)
 	// Where the teeth stand if all do, counted from the midline.
 	for side, sign := range []float64{-1, 1} {
 		at := float64(r.mid) + shift/rowStep
@@ -565,9 +583,19 @@ func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
 		if wide < 0 {
 			wide *= 1.25 // the rim of a base is high and narrow
 		}
+		// Back teeth have a groove between their cusps, front teeth and ridges have none; that
+		// of a lower first premolar is shallow, and a third molar may be anything.
+		valley := (d.valley[b-q] - d.valley[a+q]) / float64(b-a-2*q)
+		groove := 0.0
+		switch {
+		case num.Kind().Anterior():
+			groove = perGroove * min(2, math.Max(0, valley-0.1)/0.5)
+		case !third && !(num.Kind() == tooth.FirstPremolar && num.Arch() == tooth.Lower):
+			groove = perGroove * d.grooved * (1 - min(1, valley/0.3))
+		}
 		// A ridge between teeth lies lower than both.
 		lower := min(d.row.before[a], d.row.after[b]) - (d.high[b-q]-d.high[a+q])/float64(b-a-2*q)
-		do(a, true, present+perDip*min(4, math.Max(0, lower-dip))-inside+perGap*(d.clear[b-q]-d.clear[a+q])+0.5*(size*size+off*off+min(16, wide*wide))-ends-perEnd/2*d.row.furrow[a])
+		do(a, true, present+groove+perDip*min(4, math.Max(0, lower-dip))-inside+perGap*(d.clear[b-q]-d.clear[a+q])+0.5*(size*size+off*off+min(16, wide*wide))-ends-perEnd/2*d.row.furrow[a])
 	}
 }
 

@@ -108,7 +108,7 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 			continue
 		}
 		q := row.top(s.from, s.to)
-		if missing == nil && n.Kind() == tooth.ThirdMolar {
+		if (missing == nil || gone[n]) && n.Kind() == tooth.ThirdMolar {
 			// A pad or the heel of a base may stand there as high and as broad as a tooth.
 			s.sure = math.Min(s.sure, 0.5)
 		}

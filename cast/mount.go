@@ -144,7 +144,10 @@ func (m Mounting) Stand() (*Stood, error) {
 	for _, n := range order {
 		p := turn.Apply(m.Points[n])
 		q, face := s.on.Nearest(p)
-		if face < 0 || q.Dist(p) > 3 {
+		// The middle of a crown lies up to half its width inside.
+		if off := q.Dist(p); face >= 0 && off > 3 && off < 0.5*AverageOf(n).FL {
+			r.note(n, words.Tell("the point given lies %.1f mm off the surface; the nearest place on it was taken", off))
+		} else if face < 0 || off > 3 {
 			return fail(words.Errorf("the point on tooth %v lies %.1f mm off the scan's surface, expected on it", n, q.Dist(p)))
 		}
 		seeds[n], s.seedFaces[n] = q, face

@@ -2,6 +2,7 @@ package cast
 
 import (
 	"math"
+	"slices"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -134,6 +135,10 @@ func (s Sighting) Look() (Seen, error) {
 			}
 		}
 		if v, ok := sure[n]; ok && v < 0.6 && n.Kind() == tooth.ThirdMolar {
+			if slices.Contains(s.Missing, n) {
+				out.Teeth = append(out.Teeth, f)
+				continue // told with the chart
+			}
 			say("caution", "number", n, words.Tell("tooth %v: a third molar, or the heel of the cast; look at it, and take the point away if there is none", n))
 		} else if ok && v < 0.6 {
 			say("caution", "number", n, words.Tell("tooth %v: the row of teeth may be counted otherwise here; check its number", n))
@@ -161,6 +166,9 @@ func (s Sighting) compare(points map[tooth.Number]geom.Vec, say func(severity, k
 	for _, n := range tooth.All(s.Arch) {
 		_, stands := points[n]
 		switch {
+		case stands && gone[n] && n.Kind() == tooth.ThirdMolar && s.Points == nil:
+			// As likely the heel of the cast.
+			say("caution", "charted-missing", n, words.Tell("tooth %v is charted missing, and a third molar or the heel of the cast stands there: correct the chart, or take the point away", n))
 		case stands && gone[n]:
 			say("stop", "charted-missing", n, words.Tell("tooth %v is charted missing, and one seems to stand there: correct the chart, or take the point away", n))
 		case !stands && !gone[n] && n.Kind() != tooth.ThirdMolar:

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -71,11 +72,7 @@ func Inspect(m *Mesh) Report {
 		}
 		r.Holes = append(r.Holes, h)
 	}
-	for i := 1; i < len(r.Holes); i++ {
-		for j := i; j > 0 && r.Holes[j].Length > r.Holes[j-1].Length; j-- {
-			r.Holes[j], r.Holes[j-1] = r.Holes[j-1], r.Holes[j]
-		}
-	}
+	slices.SortStableFunc(r.Holes, func(a, b Hole) int { return cmp.Compare(b.Length, a.Length) })
 	r.guessUnit()
 	r.tell()
 	return r
