@@ -163,29 +163,14 @@ func (n nearTooth) facing(q geom.Vec) bool {
 }
 
 // cut is the part of an outline on the side that is looked at, as far as beside to either
-// side of the crown (Sutherland and Hodgman, in space). What crosses to the other half of
-// the mouth is left out.
+// side of the crown. What crosses to the other half of the mouth is left out.
 func (n nearTooth) cut(o []geom.Vec, beside float64) []geom.Vec {
-	for _, in := range [...]func(geom.Vec) float64{
+	return clipped(o,
 		func(q geom.Vec) float64 { return q.Sub(n.axis).Dot(n.eye) + behindAxis },
 		func(q geom.Vec) float64 { return beside - q.Sub(n.axis).Dot(n.across) },
 		func(q geom.Vec) float64 { return beside + q.Sub(n.axis).Dot(n.across) },
 		func(q geom.Vec) float64 { return beforeAxis - q.Sub(n.axis).Dot(n.eye) },
-	} {
-		var out []geom.Vec
-		for i, p := range o {
-			q := o[(i+1)%len(o)]
-			a, b := in(p), in(q)
-			if a >= 0 {
-				out = append(out, p)
-			}
-			if (a >= 0) != (b >= 0) {
-				out = append(out, p.Lerp(q, a/(a-b)))
-			}
-		}
-		o = out
-	}
-	return o
+	)
 }
 
 // eyed is how an elevation looks at parts: only their side of the tooth, and rests only as

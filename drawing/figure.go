@@ -147,16 +147,21 @@ func clipSegment(a, b sheet.Point, r sheet.Rect) (sheet.Point, sheet.Point, bool
 	return a.Add(d.Scale(t0)), a.Add(d.Scale(t1)), true
 }
 
-// clipArea is the part of an area within a rectangle (Sutherland and Hodgman).
+// clipArea is the part of an area within a rectangle.
 func clipArea(o []sheet.Point, r sheet.Rect) []sheet.Point {
-	sides := [4]func(p sheet.Point) float64{
+	return clipped(o,
 		func(p sheet.Point) float64 { return p.X - r.X0 },
 		func(p sheet.Point) float64 { return r.X1 - p.X },
 		func(p sheet.Point) float64 { return p.Y - r.Y0 },
 		func(p sheet.Point) float64 { return r.Y1 - p.Y },
-	}
-	for _, in := range sides {
-		var out []sheet.Point
+	)
+}
+
+// clipped is the part of an outline that lies inside of every border: where none of the
+// distances into them is below 0 (Sutherland and Hodgman, on the page or in space).
+func clipped[P interface{ Lerp(P, float64) P }](o []P, into ...func(P) float64) []P {
+	for _, in := range into {
+		var out []P
 		for i, p := range o {
 			q := o[(i+1)%len(o)]
 			a, b := in(p), in(q)

@@ -195,7 +195,7 @@ var _ = tell(map[string]string{
 	"expected the revision that the scan is added to":                                                              "erwartet wird die Fassung, zu der der Scan kommt",
 	"the rules propose nothing for this chart":                                                                     "die Regeln schlagen zu diesem Befund nichts vor",
 	"the scan cannot be designed on yet: %v":                                                                       "auf dem Scan lässt sich noch nicht entwerfen: %v",
-	"there is nothing to design: the %s arch has %s; mark the missing teeth in the chart":                          "zu entwerfen ist nichts (%s: %s); die fehlenden Zähne im Befund eintragen",
+	"there is nothing to design: the %s arch has %s; mark the missing teeth in the chart":                          "es gibt nichts zu entwerfen (%s: %s); die fehlenden Zähne im Befund eintragen",
 	"Open the workbench":                                                                                           "Die Werkbank öffnen",
 	"open the address that halfpear serve printed, with the key in it; this browser does not have the key":         "die Adresse öffnen, die halfpear serve ausgegeben hat, mit dem Schlüssel darin; dieser Browser hat den Schlüssel nicht",
 	"the key in this address is not the one in use: open the address that halfpear serve printed last":             "der Schlüssel in dieser Adresse ist nicht der gültige: die Adresse öffnen, die halfpear serve zuletzt ausgegeben hat",

@@ -85,7 +85,7 @@ func printFindings(out io.Writer, r rulebook.Report, l words.Lang, all bool) {
 		fmt.Fprintf(out, "                 %s\n                 %s\n", words.WhyLine.In(l, f.Why.In(l)), words.RemedyLine.In(l, f.Remedy.In(l)))
 		var cites []string
 		for _, s := range f.Sources {
-			cites = append(cites, fmt.Sprintf("%s [%s]", s.Cite, s.Mark))
+			cites = append(cites, fmt.Sprintf("%s [%s]", s.Cite, words.Term(l, "mark", string(s.Mark))))
 		}
 		fmt.Fprintf(out, "                 %s\n", words.SourceLine.In(l, strings.Join(cites, "; ")))
 	}

@@ -370,7 +370,7 @@ func (c *console) tellSurvey(name string, a surveyAnswer) error {
 		fmt.Fprintf(c.out, "  block-out: %s, largest gap %.2f; %.2f mm³ kept free, shelves %.2f mm³, relief %.1f mm³\n", volume, *a.BlockOutGap, *a.BlockOutKept, *a.Shelves, *a.Relief)
 	}
 	if a.caseSurvey != nil {
-		a.tell(c.out)
+		a.tell(c.out, c.lang)
 	}
 	return nil
 }

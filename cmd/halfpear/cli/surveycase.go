@@ -338,55 +338,57 @@ func tissueChartOf(t survey.Tissues) *tissueChart {
 }
 
 // tell prints the charts for people.
-func (s *caseSurvey) tell(w io.Writer) {
+func (s *caseSurvey) tell(w io.Writer, l words.Lang) {
 	for _, t := range s.Teeth {
-		fmt.Fprintf(w, "  %d\n", t.Tooth)
+		fmt.Fprintf(w, "  %s\n", words.ToothName(l, tooth.Number(t.Tooth)))
 		for _, r := range t.Sites {
-			fmt.Fprintf(w, "    %-14s %.2f mm at most, survey line %.1f mm above the margin", r.Site, r.Greatest, r.Contour)
+			fmt.Fprintf(w, "    %s", words.Tell("%v: %.2f mm at most, survey line %.1f mm above the margin", site(r.Site), r.Greatest, r.Contour).In(l))
 			for _, x := range r.Reached {
-				fmt.Fprintf(w, "; %.2f at %.1f (%.2f to %.2f within a degree)", x.MM, x.AboveMargin, x.Least, x.Most)
+				fmt.Fprintf(w, "; %s", words.Tell("%.2f at %.1f (%.2f to %.2f within a degree)", x.MM, x.AboveMargin, x.Least, x.Most).In(l))
 			}
 			fmt.Fprintln(w)
 		}
 	}
-	length := func(what string, d *tissueSpan) {
+	length := func(what words.Text, d *tissueSpan) {
 		if d != nil {
-			fmt.Fprintf(w, "  %s %.1f ±%.1f mm (%.1f over the surface)", what, d.Straight, d.Spread, d.Along)
+			fmt.Fprintf(w, "  %s", words.Tell("%v %.1f ±%.1f mm (%.1f over the surface)", what, d.Straight, d.Spread, d.Along).In(l))
 		}
 	}
 	for _, p := range s.Tissues.Places {
-		fmt.Fprintf(w, "  tissues at %d:", p.Tooth)
-		length("vestibule", p.Vestibule)
-		length("floor", p.Floor)
-		recess := func(what string, r *tissueRecess) {
+		fmt.Fprintf(w, "  %s", words.Tell("tissues at %v:", tooth.Number(p.Tooth)).In(l))
+		length(words.Tell("vestibule"), p.Vestibule)
+		length(words.Tell("floor"), p.Floor)
+		recess := func(side string, r *tissueRecess) {
 			if r != nil {
-				fmt.Fprintf(w, "  %s undercut %.2f mm from %.1f below", what, r.Depth, r.Below)
+				fmt.Fprintf(w, "  %s", words.Tell("%v undercut %.2f mm from %.1f below", words.Code{Group: "surface", Code: side}, r.Depth, r.Below).In(l))
 			}
 		}
 		recess("facial", p.Facial)
 		recess("lingual", p.Lingual)
 		if p.Ridge != nil && p.Ridge.Height != nil {
-			fmt.Fprintf(w, "  ridge %.1f mm high", *p.Ridge.Height)
+			fmt.Fprintf(w, "  %s", words.Tell("ridge %.1f mm high", *p.Ridge.Height).In(l))
 		}
 		if p.Ridge != nil && p.Ridge.Width != nil {
-			fmt.Fprintf(w, "  %.1f mm wide 3 mm down", *p.Ridge.Width)
+			fmt.Fprintf(w, "  %s", words.Tell("%.1f mm wide 3 mm down", *p.Ridge.Width).In(l))
 		}
 		fmt.Fprintln(w)
 	}
 	for _, v := range s.Tissues.Vault {
-		fmt.Fprintf(w, "  vault between %d and %d: %.1f mm deep, %.1f mm wide\n", v.Right, v.Left, v.Depth, v.Width)
+		fmt.Fprintf(w, "  %s\n", words.Tell("vault between %v and %v: %.1f mm deep, %.1f mm wide", tooth.Number(v.Right), tooth.Number(v.Left), v.Depth, v.Width).In(l))
 	}
 	if t := s.Tissues.Tori; t != nil {
-		fmt.Fprintf(w, "  between the tori: %.1f mm\n", t.Straight)
+		fmt.Fprintf(w, "  %s\n", words.Tell("between the tori: %.1f mm", t.Straight).In(l))
 	}
 	for _, t := range s.Tips {
-		fmt.Fprintf(w, "  tip of %s on %d: %.2f mm (%.2f to %.2f within a degree), %.2f vertical, %.1f above the margin\n", t.Part, t.Tooth, t.MM, t.Least, t.Most, t.Vertical, t.AboveMargin)
+		fmt.Fprintf(w, "  %s\n", words.Tell("tip on %v: %.2f mm (%.2f to %.2f within a degree), %.2f vertical, %.1f above the margin", tooth.Number(t.Tooth), t.MM, t.Least, t.Most, t.Vertical, t.AboveMargin).In(l))
 	}
 	for _, r := range s.ByHand {
-		agree := "they agree"
+		agree := words.Tell("they agree")
 		if !r.Agrees {
-			agree = "they do not agree"
+			agree = words.Tell("they do not agree")
 		}
-		fmt.Fprintf(w, "  %d %s: %.2f mm by hand, %.2f mm on the scan, ±%.2f mm: %s\n", r.Tooth, r.Site, r.ByHand, r.Scan, r.Uncertainty, agree)
+		fmt.Fprintf(w, "  %s\n", words.Tell("%v %v: %.2f mm by hand, %.2f mm on the scan, ±%.2f mm: %v", tooth.Number(r.Tooth), site(r.Site), r.ByHand, r.Scan, r.Uncertainty, agree).In(l))
 	}
 }
+
+func site(name string) words.Code { return words.Code{Group: "site", Code: name} }

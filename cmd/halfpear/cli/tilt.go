@@ -13,6 +13,8 @@ import (
 	"halfpear/internal/atomicfile"
 	"halfpear/order"
 	"halfpear/survey"
+	"halfpear/tooth"
+	"halfpear/words"
 )
 
 type tiltOptions struct {
@@ -132,19 +134,19 @@ func runTilt(ctx context.Context, c *console, name string, o tiltOptions) error 
 	if c.json {
 		return c.answer(a)
 	}
-	fmt.Fprintf(c.out, "%d paths within %g°\n", a.Directions, o.within)
+	fmt.Fprintln(c.out, words.Tell("%d paths within %g°", a.Directions, o.within).In(c.lang))
 	for i, p := range a.Candidates {
-		fmt.Fprintf(c.out, "  %d  %5.1f° anterior %5.1f° right   guide planes lean %4.1f°, %d of %d abutments held, score %.3f\n", i+1, p.Anterior, p.Right, p.Guide, p.Feasible, len(plan.Grips), p.Score)
+		fmt.Fprintf(c.out, "  %d  %s\n", i+1, words.Tell("%5.1f° anterior %5.1f° right   guide planes lean %4.1f°, %d of %d abutments held, score %.3f", p.Anterior, p.Right, p.Guide, p.Feasible, len(plan.Grips), p.Score).In(c.lang))
 	}
-	fmt.Fprintf(c.out, "flat within %.1f° of the first\n", a.FlatDeg)
+	fmt.Fprintln(c.out, words.Tell("flat within %.1f° of the first", a.FlatDeg).In(c.lang))
 	for _, ab := range a.Abutments {
-		fmt.Fprintf(c.out, "  %d\n", ab.Tooth)
+		fmt.Fprintf(c.out, "  %s\n", words.ToothName(c.lang, tooth.Number(ab.Tooth)))
 		for _, t := range ab.Sites {
-			held := "not held"
+			held := words.Tell("not held")
 			if t.Reached {
-				held = fmt.Sprintf("reached %.1f mm above the margin", t.AboveMargin)
+				held = words.Tell("reached %.1f mm above the margin", t.AboveMargin)
 			}
-			fmt.Fprintf(c.out, "    %-14s %.2f mm (%.2f to %.2f within a degree), vertical %.2f; %s\n", t.Site, t.Greatest, t.Least, t.Most, t.Vertical, held)
+			fmt.Fprintf(c.out, "    %s\n", words.Tell("%v: %.2f mm (%.2f to %.2f within a degree), vertical %.2f; %v", site(t.Site), t.Greatest, t.Least, t.Most, t.Vertical, held).In(c.lang))
 		}
 	}
 	return nil

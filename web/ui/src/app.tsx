@@ -224,11 +224,12 @@ function Word() {
     <div class="word" aria-live="assertive">
       {n && (
         <p class={n.kind}>
-          {n.text}{' '}
+          <span>{n.text}</span>{' '}
           <button
             type="button"
             onClick={() => {
               notice.value = null;
+              document.getElementById('desk')?.focus(); // the button that had the focus goes
             }}
           >
             {t('app.close')}
@@ -269,7 +270,10 @@ function CaseRooms() {
   const ready = useComputed(() => open.value !== null);
   const heading = useRef<HTMLHeadingElement>(null);
   const room: Room = address.value.room;
-  useEffect(() => heading.current?.focus(), [room]);
+  useEffect(() => {
+    heading.current?.focus();
+    notice.value = null; // what was said in another room
+  }, [room]);
   if (!ready.value) return null;
   return (
     <div class={`room ${room}`}>

@@ -1,6 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { Measured, Proposal } from '../api/wire';
-import { about, edit, theCase } from '../record/record';
+import { go } from '../record/address';
+import { about, edit, kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { named, num, t } from '../words/words';
 import { replaceDesign } from './design';
@@ -13,7 +14,8 @@ import { ArchPlan } from './plan';
 export function ProposalsView({ back, accepted }: { back: (() => void) | null; accepted: () => void }) {
   const c = theCase.value;
   const plan = useThing('plan');
-  const proposals = useThing('proposals');
+  const gapless = kept.value?.class.class === '';
+  const proposals = useThing('proposals', !gapless);
   const list = proposals.value?.proposals ?? [];
   if (!c) return null;
   const accept = (p: Proposal) => {
@@ -31,6 +33,14 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
           </button>
         )}
       </div>
+      {gapless && (
+        <div class="empty">
+          <p>{t('propose.nothing')}</p>
+          <button type="button" onClick={() => go({ room: 'chart', chosen: null })}>
+            {t('propose.tochart')}
+          </button>
+        </div>
+      )}
       <div class="sidebyside">
         {list.map((p) => (
           <article key={p.rank} class="proposal" aria-labelledby={`proposal-${p.rank}`}>
@@ -112,7 +122,7 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
         ))}
       </div>
       {list.length > 1 && <Compared list={list} />}
-      {!proposals.busy && (
+      {!proposals.busy && !gapless && (
         <p>
           <button
             type="button"

@@ -328,6 +328,8 @@ export const de: { readonly [K in Key]: string } = {
   'design.oncast': 'Der Entwurf am Modell',
   'design.drag': 'Die runden Griffe des gewählten Teils am Modell entlang ziehen oder mit den Pfeiltasten führen und Eingabe drücken.',
   'propose.title': 'Vorschläge',
+  'propose.nothing': 'Noch gibt es keine Lücke zu versorgen und damit nichts zu entwerfen. Die fehlenden Zähne im Befund eintragen.',
+  'propose.tochart': 'Zum Befund',
   'propose.back': 'Zurück zum Entwurf',
   'propose.plan': 'Plan des Vorschlags {n}',
   'propose.stops': '{n|Stopp|Stopps}',

@@ -333,6 +333,8 @@ export const en = {
   'design.oncast': 'The design on the cast',
   'design.drag': 'Drag the round handles of the chosen part along the cast, or move one with the arrow keys and press Enter.',
   'propose.title': 'Proposals',
+  'propose.nothing': 'There is no space to restore yet, so there is nothing to design. Mark the missing teeth in the chart.',
+  'propose.tochart': 'To the chart',
   'propose.back': 'Back to the design',
   'propose.plan': 'Plan of proposal {n}',
   'propose.stops': '{n|stop|stops}',
