@@ -251,7 +251,24 @@ func (l *layout) retainer(q *Placed) {
 		l.circlet(q, k, site, originMesial)
 	}
 	l.noteCrownHeight(q, k, site.Facial())
+	l.seatArms(q)
 	l.readContact(q)
+}
+
+// seatArms puts the arms of a retainer on the cast's own surface: the crown chart that they
+// were laid by is interpolated between its columns, and lies off it by hundredths.
+func (l *layout) seatArms(q *Placed) {
+	const chartOff = 0.1 // what lies farther off was not laid on the tooth there [mm]
+	for _, c := range q.Curves {
+		if c.Role != Arm && c.Role != Foot {
+			continue
+		}
+		for i, p := range c.Points {
+			if s, f := l.g.surface.NearestWithin(p, chartOff, nil); f >= 0 {
+				c.Points[i] = s
+			}
+		}
+	}
 }
 
 // readContact reads how the arms of a retainer lie on the cast when seated: how far a bar's
