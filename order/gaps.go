@@ -31,6 +31,9 @@ func gaps(o *Order) []Gap {
 	g.design()
 	g.findings()
 	g.texts()
+	if s := o.Work.Case.Scan; s != nil && (len(s.Points) == 0 || len(s.Proposed) > 0) {
+		g.add(Gap{Text: words.GapUnlooked.In(g.l), Where: words.WhereCase.In(g.l, "scan.points, scan.proposed"), Rule: words.RuleSafety.In(g.l)})
+	}
 	for i, q := range o.Work.Case.Order.Queries {
 		if strings.TrimSpace(q.Answer) == "" {
 			g.add(Gap{Part: q.Part, Text: words.GapOpenQuery.In(g.l, i+1), Where: words.WhereCase.In(g.l, "order.queries["+itoa(i)+"].answer"), Rule: words.RuleBuildable.In(g.l)})

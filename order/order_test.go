@@ -9,6 +9,7 @@ import (
 
 	"halfpear/casebook"
 	"halfpear/design"
+	"halfpear/geom"
 	"halfpear/placement"
 	"halfpear/rulebook"
 	"halfpear/tooth"
@@ -299,5 +300,26 @@ func TestAConnectorOverNothingKeepsTheOrderBack(t *testing.T) {
 	w.Case.SetAside = []casebook.SetAside{{Rule: "CHK-177", Reason: "the master cast is enclosed", By: "A. S.", Place: rulebook.Place{Part: "bar"}}}
 	if o := Write(w, j, words.English); o.State != Complete {
 		t.Errorf("answered for by name: %s with %v", o.State, o.Gaps)
+	}
+}
+
+// Teeth that the program found on a scan are looked at before anything is built on them: a
+// case with no point of its own, or with points that are still proposals, is no order yet.
+func TestTeethThatNobodyLookedAtKeepTheOrderBack(t *testing.T) {
+	j := place1(t, "generic")
+	point := map[tooth.Number]geom.Vec{34: {X: 1}}
+	for _, c := range []struct {
+		scan casebook.Scan
+		want State
+	}{
+		{casebook.Scan{File: "lower.stl"}, Draft},
+		{casebook.Scan{File: "lower.stl", Points: point, Proposed: []tooth.Number{34}}, Draft},
+		{casebook.Scan{File: "lower.stl", Points: point}, Complete},
+	} {
+		w := ordertest.Lower()
+		w.Case.Scan = &c.scan
+		if o := Write(w, j, words.English); o.State != c.want {
+			t.Errorf("%+v: %s with %v", c.scan, o.State, o.Gaps)
+		}
 	}
 }

@@ -12,6 +12,7 @@ var (
 	GapPath        = say("No path of insertion is recorded.", "Die Einschubrichtung ist nicht festgehalten.")
 	GapPlacement   = say("The design was not laid on a cast, so no dimension and no drawing can be given.", "Der Entwurf liegt auf keinem Modell, es gibt also weder Maße noch Zeichnung.")
 	GapUnseen      = say("%s runs where the scan shows no palate: its borders there are guessed.", "%s verläuft, wo der Scan keinen Gaumen zeigt: seine Ränder sind dort geraten.")
+	GapUnlooked    = say("The program found teeth on the scan, and nobody has looked yet whether each is the right one.", "Das Programm hat Zähne auf dem Scan gefunden, und noch hat niemand nachgesehen, ob jeder der richtige ist.")
 	GapNotPlaced   = say("%s could not be laid on the cast.", "%s ließ sich nicht auf das Modell legen.")
 	GapNoMajor     = say("The design has no major connector.", "Der Entwurf hat keinen großen Verbinder.")
 	GapDimension   = say("%s has no %s.", "%s hat kein Maß: %s.")

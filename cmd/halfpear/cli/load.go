@@ -110,7 +110,22 @@ func (c *console) opened(ctx context.Context, name, profile string) (loaded, *wo
 		return l, nil, err
 	}
 	s, err := l.study(ctx, profile)
+	if err == nil {
+		c.notes(s)
+	}
 	return l, s, err
+}
+
+// notes tells on standard error what was found and assumed on the way to a cast. That a made
+// cast has average sizes stands on every paper and is not repeated.
+func (c *console) notes(s *workflow.Study) {
+	told := s.Notes
+	if s.Case.Scan == nil && len(told) > 0 {
+		told = told[1:]
+	}
+	for _, n := range told {
+		fmt.Fprintf(c.err, "%s: %s\n", words.Term(c.lang, "severity", "note"), n.In(c.lang))
+	}
 }
 
 // planned loads a case and lays and checks the design that it holds.

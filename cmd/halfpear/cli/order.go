@@ -120,6 +120,7 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 	if err != nil {
 		return err
 	}
+	c.notes(in.Study)
 	papers, err := workflow.MakePapers(in)
 	if err != nil {
 		return err
