@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import type { CaseFile, Plan } from '../api/wire';
-import { otherName, toothName } from '../record/teeth';
+import { otherName, toothFigure, toothName } from '../record/teeth';
 import { type Arch, onPlan, type PlanPoint, teethOf } from '../units/units';
 import { t } from '../words/words';
 
@@ -157,7 +157,7 @@ export function ArchPlan(props: {
             )}
             {noted(f) && <circle class="dot" cx={s.middle[0]} cy={s.middle[1]} r="0.9" />}
             <text class="own" x={at[0]} y={at[1] + 0.6}>
-              {toothName(s.tooth)}
+              {toothFigure(s.tooth)}
             </text>
             <text class="other" x={at[0]} y={at[1] + 3.2}>
               {otherName(s.tooth)}

@@ -19,6 +19,11 @@ export function toothName(n: number): string {
   return String(n);
 }
 
+/** The same on a drawing, where it stands at its tooth: short enough for the lower incisors. */
+export function toothFigure(n: number): string {
+  return numbering() === 'zsigmondy' ? String(n % 10) : toothName(n).replace('#', '');
+}
+
 /** The same tooth's number in the other system that dentists meet. */
 export function otherName(n: number): string {
   return numbering() === 'fdi' ? universal(n) : String(n);
