@@ -19,6 +19,7 @@ var _ = tell(map[string]string{
 	"on a copy: %s":                                                                                    "an einer Kopie: %s",
 
 	// Mounting and finding teeth.
+	"charted as closed: %v; a cast made from the chart shows the space open":                                               "als geschlossen eingetragen: %v; ein Modell aus dem Befund zeigt die Lücke offen",
 	"as charted, leaning and turned crowns would run into their neighbours: the cast shows %.0f %% of it; scan this mouth": "so gekippt und gedreht wie im Befund liefen Kronen in ihre Nachbarn: das Modell zeigt %.0f %% davon; diesen Mund scannen",
 	"the cast was made from the chart: sizes are averages, depths as charted":                                              "das Modell ist aus dem Befund gebildet: Größen sind Durchschnitte, Tiefen wie eingetragen",
 	"the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre":                      "der Scan ist grob (Kanten von %.2f mm): Unterschnitte sind auf etwa ein Zehntelmillimeter unsicher",

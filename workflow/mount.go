@@ -36,6 +36,15 @@ func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []words.Text, error) {
 // run into their neighbours, as in crowding, are drawn nearer to upright, and a note says so.
 func MakeCast(c chart.Chart) (*cast.Cast, []words.Text, error) {
 	notes := []words.Text{words.Tell("the cast was made from the chart: sizes are averages, depths as charted")}
+	var closed words.Teeth
+	for _, n := range tooth.All(c.Arch) {
+		if c.State(n) == chart.Closed {
+			closed = append(closed, n)
+		}
+	}
+	if len(closed) > 0 {
+		notes = append(notes, words.Tell("charted as closed: %v; a cast made from the chart shows the space open", closed))
+	}
 	made, first := Typodont(c)
 	if first == nil {
 		return made, notes, nil
