@@ -506,7 +506,7 @@ func (r *archRow) divide(scale, shift float64, laid bool, gone map[tooth.Number]
 	}
 	deep := slices.Clone(r.valley)
 	slices.Sort(deep)
-	d.grooved = math.Min(1, deep[len(deep)*4/5]/0.6)
+	d.grooved = math.Max(0, math.Min(1, (deep[len(deep)*4/5]-0.3)/0.6))
 	// Where the teeth stand if all do, counted from the midline.
 	for side, sign := range []float64{-1, 1} {
 		at := float64(r.mid) + shift/rowStep
@@ -591,7 +591,7 @@ func (d *division) each(i, b int, do func(a int, stands bool, cost float64)) {
 		case num.Kind().Anterior():
 			groove = perGroove * min(2, math.Max(0, valley-0.1)/0.5)
 		case !third && !(num.Kind() == tooth.FirstPremolar && num.Arch() == tooth.Lower):
-			groove = perGroove * d.grooved * (1 - min(1, valley/0.3))
+			groove = 0.6 * perGroove * d.grooved * (1 - min(1, valley/0.3))
 		}
 		// A ridge between teeth lies lower than both.
 		lower := min(d.row.before[a], d.row.after[b]) - (d.high[b-q]-d.high[a+q])/float64(b-a-2*q)

@@ -130,6 +130,10 @@ func (k *crownReading) read(t *Tooth) bool {
 		}
 		frame = CrownFrame(t.Margin, t.CuspTips, s.mesial, s.facial)
 	}
+	// Where one row of cusps is but a guess, a great lean of the axis is one too.
+	if low := mean(t.Margin); !front && rowsSure(frame, t.CuspTips, func(i int) float64 { return clear(tips[i].stands, 0.3) }) < 0.35 && frame.Z.Z < math.Cos(geom.Deg(20)) {
+		frame = CrownFrame(t.Margin, []geom.Vec{geom.V(low.X, low.Y, t.CuspTips[0].Z)}, s.mesial, s.facial)
+	}
 	t.Frame = frame
 	r = newRelief(k.cast.Mesh, k.faces, frame)
 
@@ -176,7 +180,12 @@ func (k *crownReading) read(t *Tooth) bool {
 			unseen++
 		}
 	}
-	m.Axis = mean1(m.CuspTips) * (1 - 0.5*unseen/float64(len(t.Unseen)))
+	m.Axis = 1 - 0.5*unseen/float64(len(t.Unseen))
+	if front {
+		m.Axis *= (m.CuspTips[0] + m.CuspTips[1] + m.CuspTips[2]) / 3
+	} else {
+		m.Axis *= rowsSure(frame, t.CuspTips, func(i int) float64 { return m.CuspTips[i] })
+	}
 	// The facial side is taken from the arch; a tooth that is turned says otherwise by the
 	// line of its edge, or from ridge to ridge.
 	own := t.MesialRidge.Sub(t.DistalRidge).Across(frame.Z).Unit()
@@ -185,12 +194,19 @@ func (k *crownReading) read(t *Tooth) bool {
 	return true
 }
 
-func mean1(v []float64) float64 {
-	sum := 0.0
-	for _, x := range v {
-		sum += x
+// rowsSure is how sure the facial and the lingual row of cusps are together; the axis hangs
+// on both.
+func rowsSure(f geom.Frame, tips []geom.Vec, sure func(i int) float64) float64 {
+	lingual, facial := rows(f, tips)
+	var sum, count [2]float64
+	for i, q := range tips {
+		k := 0
+		if f.Local(q).Y > (lingual+facial)/2 {
+			k = 1
+		}
+		sum[k], count[k] = sum[k]+sure(i), count[k]+1
 	}
-	return sum / math.Max(1, float64(len(v)))
+	return math.Sqrt(sum[0] / math.Max(1, count[0]) * sum[1] / math.Max(1, count[1]))
 }
 
 // rows are where the lingual and the facial cusps stand, along Y of a crown's frame.

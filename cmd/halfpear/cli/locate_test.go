@@ -212,3 +212,84 @@ func TestLocateSpoiltScans(t *testing.T) {
 		}
 	}
 }
+
+// Every landmark has a confidence of its own; one that lies in a hole, or that the scan ends
+// before, is said to be missing and has no place.
+func TestLocateTellsLandmarks(t *testing.T) {
+	c, m, move := askew(t, 46)
+	points := map[string][3]float64{}
+	for n, k := range c.Teeth {
+		p := move(k.CuspTips[0])
+		points[n.String()] = [3]float64{p.X, p.Y, p.Z}
+	}
+	data, err := json.Marshal(points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "points.json")
+	if err := os.WriteFile(file, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	pit := c.Teeth[37].DistalFossa
+	holed := &mesh.Mesh{Vertices: m.Vertices}
+	for f, k := range m.Faces {
+		p, q, r := c.Mesh.Corners(f)
+		if q := cast.NearestOnTriangle(pit, p, q, r); q.Dist(pit) > 1.2 && min(p.Z, q.Z, r.Z) > -14 {
+			holed.Faces = append(holed.Faces, k)
+		}
+	}
+	_, a, errs := locate(t, saved(t, holed), "--arch", "lower", "--points", file, "--missing", "46")
+	if len(a.Teeth) != 13 {
+		t.Fatalf("%d teeth: %s %s", len(a.Teeth), errs, a.kinds())
+	}
+	for _, w := range a.Teeth {
+		if w.Axis == nil || w.Facial == nil || w.Mesial == nil {
+			t.Errorf("%d: axis, facial or mesial side is not told", w.Tooth)
+			continue
+		}
+		k := c.Teeth[tooth.Number(w.Tooth)]
+		up := move(k.Frame.Z).Sub(move(geom.Vec{})).Unit()
+		if off := geom.InDeg(up.AngleTo(geom.V(w.Axis.Direction[0], w.Axis.Direction[1], w.Axis.Direction[2]))); off > 15 {
+			t.Errorf("%d: its axis lies %.0f degrees off, confidence %.2f", w.Tooth, off, w.Axis.Confidence)
+		}
+		names := map[string]int{}
+		for _, x := range w.Marks {
+			names[x.Mark]++
+			if x.Missing != (x.Point == nil) || x.Missing != (x.Confidence == 0) || x.Confidence < 0 || x.Confidence > 1 {
+				t.Errorf("%d %s: missing %v, point %v, confidence %g", w.Tooth, x.Mark, x.Missing, x.Point, x.Confidence)
+			}
+			if w.Tooth == 37 && x.Mark == "distal-fossa" && !x.Missing {
+				t.Errorf("the fossa that was cut out is told with confidence %.2f", x.Confidence)
+			}
+			if w.Tooth == 36 && x.Mark == "distal-fossa" && x.Missing {
+				t.Error("a fossa that is there is said to be missing")
+			}
+		}
+		want := []string{"mesial-contact", "distal-contact", "mesial-marginal-ridge", "distal-marginal-ridge", "mesial-fossa", "distal-fossa", "cusp-tip"}
+		if k.Number.Kind().Incisor() {
+			want = []string{"mesial-contact", "distal-contact", "mesial-angle", "incisal-edge", "distal-angle", "cingulum"}
+		} else if k.Number.Kind() == tooth.Canine {
+			want = []string{"mesial-contact", "distal-contact", "mesial-angle", "cusp-tip", "distal-angle", "cingulum"}
+		}
+		for _, name := range want {
+			if names[name] == 0 {
+				t.Errorf("%d: no word of its %s", w.Tooth, name)
+			}
+		}
+	}
+	if a.Plane == nil || a.Plane.Confidence <= 0 {
+		t.Error("no word of the occlusal plane")
+	}
+	told := map[string]bool{}
+	for _, l := range a.Arch {
+		told[l.Mark] = true
+		if l.Missing != (len(l.Points) == 0) {
+			t.Errorf("%s: missing %v with %d points", l.Mark, l.Missing, len(l.Points))
+		}
+	}
+	for _, name := range []string{"arch-curve", "ridge-crest", "floor", "vestibule", "retromolar-pad-right", "retromolar-pad-left"} {
+		if !told[name] {
+			t.Errorf("no word of the %s", name)
+		}
+	}
+}
