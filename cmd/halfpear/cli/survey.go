@@ -90,7 +90,7 @@ and for a case the elevation of each abutment as SVG.
 	f.Float64Var(&o.taper, "taper", 0, "angle of the block-out's walls to the path, in degrees")
 	f.BoolVar(&o.relief, "relief", false, "lay the relief of a case's design over its block-out")
 	f.BoolVar(&o.plain, "plain", false, "block out a case without regard to its design: no ledges, nothing kept free")
-	f.Float64Var(&o.pixel, "pixel", 0, "of the height map, in the mesh's unit; chosen by the mesh's size where left out")
+	f.Float64Var(&o.pixel, "pixel", 0, "of the grid that faces are looked up in, in the mesh's unit; chosen by the mesh's size where left out")
 	f.Float64Var(&o.resolution, "resolution", 0, "error bound of the depths, in the mesh's unit; refines the survey until it is met")
 	cmd.MarkFlagsMutuallyExclusive("direction", "tilt")
 	return cmd
