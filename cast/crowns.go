@@ -75,15 +75,21 @@ func (s *site) local(q geom.Vec) geom.Vec {
 	return geom.V(d.Dot(s.mesial), d.Dot(s.facial), d.Z)
 }
 
-// findCrowns labels the faces of each standing tooth. The teeth together are cut off the
-// gum, then neighbours from each other, each time along the line that costs least: a cut
-// through a furrow costs little, one across a flat or bulging place its full length. What
-// lies round a tooth's top leans to the tooth, what lies farther off or deeper than its
-// kind reaches leans to the gum, and between the two only the furrows decide.
+// findCrowns labels the faces of each standing tooth. Every crown is cut off all that is not
+// it, gum and neighbours alike, along the line that costs least: a cut through a furrow costs
+// little, one across a flat or bulging place its full length. What lies round a tooth's top
+// leans to the tooth, what lies farther off or deeper than its kind reaches leans away from
+// it, and between the two only the furrows decide. So the papilla between two teeth, which
+// has a furrow on either side, belongs to neither. Neighbours that both claim a place are
+// then cut from each other.
+//
+// The lingual margin runs on evenly from tooth to tooth, while the lingual gum often meets
+// the crown without a furrow. So all is done twice, the second time leaning to where the
+// margins of the two neighbours say that it runs.
 func findCrowns(m *mesh.Mesh, on *Surface, across [][3]int32, p *plan) []tooth.Number {
 	k := newCrownCut(m, across, on, p)
-	labels := k.split(k.offGum())
-	return tidy(labels, across, on, p)
+	k.readLevels(k.teeth())
+	return tidy(k.teeth(), across, on, p)
 }
 
 // crownCut is a surface with what its faces say of crown and gum.
@@ -94,21 +100,24 @@ type crownCut struct {
 	centre []geom.Vec
 	normal []geom.Vec
 	area   []float64
-	front  []bool       // whether the nearest tooth is an upper front tooth
-	deep   []float64    // how far a furrow here may be the gum's border and no fissure, 0 to 1
+	hollow []float64    // how sharply the surface is bent inward [1/mm]
 	tops   [16]float64  // heights of the given teeth
 	mid    [16]geom.Vec // middles of the given teeth's crowns, seen from above
+	level  [16]float64  // heights of lingual margins as the neighbours' have it; NaN where unknown
+	node   []int32      // of each face in the graph that is being cut; -1 outside it
 }
 
 func newCrownCut(m *mesh.Mesh, across [][3]int32, on *Surface, p *plan) *crownCut {
 	nf := len(m.Faces)
-	k := &crownCut{mesh: m, across: across, plan: p, centre: make([]geom.Vec, nf), normal: make([]geom.Vec, nf), area: make([]float64, nf), deep: make([]float64, nf), front: make([]bool, nf)}
+	k := &crownCut{mesh: m, across: across, plan: p, centre: make([]geom.Vec, nf), normal: make([]geom.Vec, nf), area: make([]float64, nf), node: make([]int32, nf)}
 	for i := range m.Faces {
 		a, b, c := m.Corners(i)
 		k.centre[i] = a.Add(b).Add(c).Scale(1.0 / 3)
 		n := b.Sub(a).Cross(c.Sub(a))
 		k.area[i], k.normal[i] = n.Norm()/2, n.Unit()
+		k.node[i] = -1
 	}
+	k.hollow = hollows(m, across, k.normal, k.area, hollowRounds(m))
 	k.normal = evenNormals(k.normal, across, evenRounds(m))
 	for i := range p.spots {
 		s := &p.spots[i]
@@ -123,46 +132,27 @@ func newCrownCut(m *mesh.Mesh, across [][3]int32, on *Surface, p *plan) *crownCu
 			k.mid[i] = s.at.Lerp(top, 0.5).Sub(s.facial.Scale(0.2 * s.size.FL))
 		}
 	}
+	for i := range k.level {
+		k.level[i] = math.NaN()
+	}
 	return k
 }
 
 const (
-	cutHollow = 0.35 // the curvature of a clear furrow [1/mm]
+	cutHollow = 0.5  // the curvature of a clear furrow [1/mm]
 	cutFloor  = 0.03 // what a cut through the deepest furrow still costs, against 1
 	cutLean   = 0.3  // how much a place leans to the crown or the gum it is likely to be [1/mm]
+	cutRun    = 0.2  // the same where only the neighbours' margins speak [1/mm]
+	runSpread = 0.7  // how far a lingual margin may lie above or below its neighbours' [mm]
 )
 
-// cost is what a cut along the k-th edge of a face costs.
-func (k *crownCut) cost(f int, i int) float64 {
-	g := k.across[f][i]
-	c := k.mesh.Faces[f]
-	step := k.centre[g].Sub(k.centre[f])
-	d := step.Dot(step)
-	hollow := math.Max(0, k.normal[f].Sub(k.normal[g]).Dot(step)/math.Max(d, 1e-9))
-	// A furrow whose two sides look up is a fissure, not a border.
-	hollow *= k.deep[f]
-	level := 0.75
-	if k.front[f] {
-		level = 0.95 // no fissures there, and the palate beside them looks up
-	}
-	hollow *= math.Max(0, math.Min(1, (level-math.Min(k.normal[f].Z, k.normal[g].Z))/0.3))
-	return k.mesh.Vertices[c[i]].Dist(k.mesh.Vertices[c[(i+1)%3]]) * (cutFloor + math.Exp(-hollow/cutHollow))
-}
+// price is what a millimetre of cut costs where the surface is so hollow.
+func price(hollow float64) float64 { return cutFloor + math.Exp(-hollow/cutHollow) }
 
-// nearest is the given site whose crown a face lies nearest to, and how far off it lies
-// against the crown's half width and half depth; -1 where it is far from all.
-func (k *crownCut) nearest(f int) (at int, off float64) {
-	at, off = -1, math.Inf(1)
-	for i := range k.plan.spots {
-		s := &k.plan.spots[i]
-		if !s.given || s.at.XY().Dist(k.centre[f].XY()) > 14 {
-			continue
-		}
-		if d := k.off(i, k.centre[f]); d < off {
-			at, off = i, d
-		}
-	}
-	return at, off
+// edge is the length of the k-th edge of a face.
+func (k *crownCut) edge(f int32, i int) float64 {
+	c := k.mesh.Faces[f]
+	return k.mesh.Vertices[c[i]].Dist(k.mesh.Vertices[c[(i+1)%3]])
 }
 
 // local gives a point beside the middle of a crown: X mesial, Y facial.
@@ -177,102 +167,95 @@ func (k *crownCut) off(i int, q geom.Vec) float64 {
 	return math.Hypot(l.X/(0.5*s.size.MD), l.Y/(0.5*s.size.FL))
 }
 
-// offGum tells which faces are crown.
-func (k *crownCut) offGum() []bool {
-	node := make([]int32, len(k.centre))
-	var faces []int32
-	var lean []float64
-	var low []bool
-	for f := range k.centre {
-		node[f] = -1
-		k.deep[f] = 1
-		at, off := k.nearest(f)
-		if at < 0 || off > 2.2 {
-			continue
-		}
-		s := &k.plan.spots[at]
-		k.front[f] = s.n.Kind().Anterior() && k.plan.arch == tooth.Upper
-		tall := s.size.Clinical
-		below := k.tops[at] - k.centre[f].Z
-		if below > tall+6 {
-			continue
-		}
-		node[f] = int32(len(faces))
-		faces = append(faces, int32(f))
-		if off < 1.2 {
-			k.deep[f] = math.Max(0.1, math.Min(1, (below/tall-0.25)/0.25))
-		}
-		l := k.local(at, k.centre[f])
-		// How far beyond what a crown of this kind reaches, in mm.
-		out := math.Max(below-tall-1, math.Max(math.Abs(l.X)-0.5*s.size.MD-0.8, math.Abs(l.Y)-0.5*s.size.FL-1.2))
-		v := 0.0
-		switch {
-		case k.centre[f].Dist(s.at) < 0.16*s.size.MD:
-			v = 1e3
-		case off < 1 && below < 0.35*tall:
-			v = 1
-		case off < 0.75 && below < 0.5*tall && k.normal[f].Z > -0.3:
-			v = cutLean
-		case out > 0:
-			v = math.Min(v, -cutLean*math.Min(1, out/2))
-		}
-		if k.gap(f) {
-			v = -1
-		}
-		lean = append(lean, v*k.area[f])
-		low = append(low, below > 0.6*tall || off > 1)
+// furrow is how much of a face's hollow may be the border of a crown and no fissure in it.
+// Fissures lie on the chewing surface, and their two sides look up; a front tooth has none.
+func (k *crownCut) furrow(i int, f int32) float64 {
+	s, c := &k.plan.spots[i], k.centre[f]
+	h := k.hollow[f]
+	if k.off(i, c) < 1.2 {
+		h *= math.Max(0.1, math.Min(1, ((k.tops[i]-c.Z)/s.size.Clinical-0.25)/0.25))
 	}
-	g := newCutGraph(len(faces), 2*len(faces))
-	copy(g.lean, lean)
-	for i, f := range faces {
-		for e, h := range k.across[f] {
-			switch {
-			case h < 0:
-				if h == mesh.Open && low[i] { // the scan ends in gum
-					c := k.mesh.Faces[f]
-					g.lean[i] -= k.mesh.Vertices[c[e]].Dist(k.mesh.Vertices[c[(e+1)%3]])
-				}
-			case node[h] < 0:
-				g.lean[i] -= k.cost(int(f), e) // beyond it all is gum
-			case h > f:
-				g.link(int32(i), node[h], k.cost(int(f), e))
+	if !s.n.Kind().Anterior() {
+		h *= math.Max(0, math.Min(1, (0.93-k.normal[f].Z)/0.3))
+	}
+	return h
+}
+
+// leaning is how much a face leans to a crown, or, below 0, away from it [1/mm].
+func (k *crownCut) leaning(i int, f int32) float64 {
+	s, c := &k.plan.spots[i], k.centre[f]
+	if c.Dist(s.at) < 0.16*s.size.MD {
+		return 1e3
+	}
+	if k.gap(c) {
+		return -1
+	}
+	tall := s.size.Clinical
+	off, below, l := k.off(i, c), k.tops[i]-c.Z, k.local(i, c)
+	// How far beyond what a crown of this kind reaches [mm].
+	out := math.Max(below-tall-1, math.Max(math.Abs(l.X)-0.5*s.size.MD-0.8, math.Abs(l.Y)-0.5*s.size.FL-1.2))
+	switch {
+	case off < 1 && below < 0.35*tall:
+		return 1
+	case off < 0.75 && below < 0.5*tall && k.normal[f].Z > -0.3:
+		return cutLean
+	// On the middle of the facial wall few margins lie higher than four fifths of the mean
+	// height, which is about one and a half standard deviations of clinical crowns.
+	case l.Y > 0 && math.Abs(l.X) < 0.35*s.size.MD && below < 0.8*tall && k.normal[f].Z < 0.6 && off < 1.4:
+		return 1
+	case l.Y < 0 && math.Abs(l.X) < 0.3*s.size.MD && off > 0.6 && off < 1.6 && math.Abs(c.Z-k.level[i]) > runSpread:
+		return math.Copysign(cutRun, c.Z-k.level[i])
+	case out > 0:
+		return -cutLean * math.Min(1, out/4)
+	}
+	return 0
+}
+
+// readLevels reads where the lingual margins of a tooth's two neighbours run.
+func (k *crownCut) readLevels(labels []tooth.Number) {
+	var border [16][]float64
+	for f, n := range labels {
+		if n == 0 {
+			continue
+		}
+		i := n.Index()
+		for _, g := range k.across[f] {
+			if g < 0 || labels[g] != 0 {
+				continue
+			}
+			c := k.centre[f].Lerp(k.centre[g], 0.5)
+			if l := k.local(i, c); l.Y < 0 && math.Abs(l.X) < 0.3*k.plan.spots[i].size.MD {
+				border[i] = append(border[i], c.Z)
 			}
 		}
 	}
-	in := g.cut()
-	crown := make([]bool, len(k.centre))
-	for i, f := range faces {
-		crown[f] = in[i]
+	for i := 1; i < 15; i++ {
+		if a, b := border[i-1], border[i+1]; len(a) > 0 && len(b) > 0 {
+			k.level[i] = (median(a) + median(b)) / 2
+		}
 	}
-	for f := range k.deep {
-		k.deep[f] = 1
-	}
-	return crown
 }
 
-// gap tells whether a face lies in the middle of a missing tooth's place.
-func (k *crownCut) gap(f int) bool {
+// teeth labels the faces of every tooth.
+func (k *crownCut) teeth() []tooth.Number {
+	owner := make([]int8, len(k.centre))
+	for f := range owner {
+		owner[f] = -1
+	}
 	for i := range k.plan.spots {
-		s := &k.plan.spots[i]
-		if s.given || s.at.XY().Dist(k.centre[f].XY()) > 8 {
+		if !k.plan.spots[i].given {
 			continue
 		}
-		if l := s.local(k.centre[f]); math.Abs(l.X) < 0.25*s.size.MD {
-			return true
+		for _, f := range k.crown(i) {
+			if j := owner[f]; j < 0 || k.off(i, k.centre[f]) < k.off(int(j), k.centre[f]) {
+				owner[f] = int8(i)
+			}
 		}
 	}
-	return false
-}
-
-// split divides the crowns' faces among the teeth: first to the nearest, then between
-// every two neighbours anew.
-func (k *crownCut) split(crown []bool) []tooth.Number {
-	labels := make([]tooth.Number, len(crown))
-	for f, ok := range crown {
-		if ok {
-			if at, _ := k.nearest(f); at >= 0 {
-				labels[f] = k.plan.spots[at].n
-			}
+	labels := make([]tooth.Number, len(owner))
+	for f, i := range owner {
+		if i >= 0 {
+			labels[f] = k.plan.spots[i].n
 		}
 	}
 	last := -1
@@ -288,48 +271,124 @@ func (k *crownCut) split(crown []bool) []tooth.Number {
 	return labels
 }
 
-// between divides the faces of two neighbours anew.
-func (k *crownCut) between(labels []tooth.Number, i, j int) {
-	a, b := &k.plan.spots[i], &k.plan.spots[j]
-	node := map[int32]int32{}
+// crown cuts one crown off all that is not it and gives its faces.
+func (k *crownCut) crown(i int) []int32 {
+	s := &k.plan.spots[i]
+	tall := s.size.Clinical
 	var faces []int32
-	for f, n := range labels {
-		if n == a.n || n == b.n {
-			node[int32(f)] = int32(len(faces))
-			faces = append(faces, int32(f))
+	var lean, furrow []float64
+	var low []bool
+	for f := range k.centre {
+		c := k.centre[f]
+		if math.Abs(s.at.X-c.X) > 14 || math.Abs(s.at.Y-c.Y) > 14 {
+			continue
 		}
+		off, below := k.off(i, c), k.tops[i]-c.Z
+		if off > 2.4 || below > tall+6 {
+			continue
+		}
+		k.node[f] = int32(len(faces))
+		faces = append(faces, int32(f))
+		v := k.leaning(i, int32(f))
+		// What leans to another tooth that it lies nearer to leans away from this one.
+		for j := range k.plan.spots {
+			o := &k.plan.spots[j]
+			if j == i || !o.given || o.at.XY().Dist(c.XY()) > 12 || k.off(j, c) > off-0.4 {
+				continue
+			}
+			v = math.Min(v, -math.Max(0, k.leaning(j, int32(f))))
+		}
+		lean = append(lean, v*k.area[f])
+		furrow = append(furrow, k.furrow(i, int32(f)))
+		low = append(low, below > 0.6*tall || off > 1)
 	}
 	g := newCutGraph(len(faces), 2*len(faces))
-	offs := func(q geom.Vec) float64 { return k.off(j, q) - k.off(i, q) }
-	for i, f := range faces {
-		// Positive leans to a.
-		c := k.centre[f]
-		d := offs(c)
-		switch {
-		case c.Dist(a.at) < 0.16*a.size.MD:
-			g.lean[i] = 1e3
-		case c.Dist(b.at) < 0.16*b.size.MD:
-			g.lean[i] = -1e3
-		case d > 0.6:
-			g.lean[i] = cutLean * k.area[f]
-		case d < -0.6:
-			g.lean[i] = -cutLean * k.area[f]
-		}
+	copy(g.lean, lean)
+	for n, f := range faces {
 		for e, h := range k.across[f] {
-			if h > f {
-				if j, ok := node[h]; ok {
-					g.link(int32(i), j, k.cost(int(f), e))
+			switch {
+			case h < 0:
+				if h == mesh.Open && low[n] { // the scan ends in gum
+					g.lean[n] -= k.edge(f, e)
 				}
+			case k.node[h] < 0: // beyond it nothing is of this crown
+				g.lean[n] -= k.edge(f, e) * price(furrow[n])
+			case h > f:
+				g.link(int32(n), k.node[h], k.edge(f, e)*price((furrow[n]+furrow[k.node[h]])/2))
 			}
 		}
 	}
 	in := g.cut()
-	for i, f := range faces {
+	var own []int32
+	for n, f := range faces {
+		k.node[f] = -1
+		if in[n] {
+			own = append(own, f)
+		}
+	}
+	return own
+}
+
+// gap tells whether a place lies in the middle of a missing tooth's place.
+func (k *crownCut) gap(q geom.Vec) bool {
+	for i := range k.plan.spots {
+		s := &k.plan.spots[i]
+		if s.given || s.at.XY().Dist(q.XY()) > 8 {
+			continue
+		}
+		if l := s.local(q); math.Abs(l.X) < 0.25*s.size.MD {
+			return true
+		}
+	}
+	return false
+}
+
+// between divides the faces of two neighbours anew.
+func (k *crownCut) between(labels []tooth.Number, i, j int) {
+	a, b := &k.plan.spots[i], &k.plan.spots[j]
+	var faces []int32
+	for f, n := range labels {
+		if n == a.n || n == b.n {
+			k.node[f] = int32(len(faces))
+			faces = append(faces, int32(f))
+		}
+	}
+	g := newCutGraph(len(faces), 2*len(faces))
+	for n, f := range faces {
+		// Positive leans to a.
+		c := k.centre[f]
+		d := k.off(j, c) - k.off(i, c)
+		switch {
+		case c.Dist(a.at) < 0.16*a.size.MD:
+			g.lean[n] = 1e3
+		case c.Dist(b.at) < 0.16*b.size.MD:
+			g.lean[n] = -1e3
+		case d > 0.6:
+			g.lean[n] = cutLean * k.area[f]
+		case d < -0.6:
+			g.lean[n] = -cutLean * k.area[f]
+		}
+		for e, h := range k.across[f] {
+			if h > f && k.node[h] >= 0 {
+				g.link(int32(n), k.node[h], k.edge(f, e)*price(k.parting(f, h)))
+			}
+		}
+	}
+	in := g.cut()
+	for n, f := range faces {
+		k.node[f] = -1
 		labels[f] = b.n
-		if in[i] {
+		if in[n] {
 			labels[f] = a.n
 		}
 	}
+}
+
+// parting is how much of the hollow between two faces may part two neighbours. A furrow
+// whose two sides look up is a fissure.
+func (k *crownCut) parting(f, g int32) float64 {
+	up := math.Min(k.normal[f].Z, k.normal[g].Z)
+	return (k.hollow[f] + k.hollow[g]) / 2 * math.Max(0, math.Min(1, (0.75-up)/0.3))
 }
 
 // evenRounds is how often normals are averaged with their neighbours' to even them over a

@@ -10,33 +10,6 @@ import (
 	"halfpear/tooth"
 )
 
-// Crowns and margins with one point a tooth, against the labels that came with the scans:
-// Dice of each crown, and how far in mm the margin lies from the labels' border to the gum.
-// The plaster cast's labels are good to a millimetre, says its description.
-func TestCrownsOfScans(t *testing.T) {
-	for _, k := range []struct {
-		file         string
-		arch         tooth.Arch
-		points       map[tooth.Number]geom.Vec
-		dice, margin float64
-	}{
-		{"plaster-cast/lower_cast_kennedy1_no_38-37-36-35_45-46-47.ply", tooth.Lower, plasterFront, 0.85, 1.3},
-		{"plaster-cast/lower_cast.ply", tooth.Lower, joined(plasterFront, plasterBack), 0.88, 1.3},
-		{"maxilla-intraoral/maxilla_full.ply", tooth.Upper, maxilla, 0.96, 0.4},
-	} {
-		t.Run(filepath.Base(k.file), func(t *testing.T) {
-			s := scanned(t, k.file, k.arch).look(t, k.points, true)
-			if s.err != nil {
-				t.Fatal(s.err)
-			}
-			t.Logf("mean dice %.3f, least %.2f on %v; margins %.2f mm off", s.dice, s.low, s.worst, s.margin)
-			if s.dice < k.dice || s.margin > k.margin {
-				t.Errorf("mean dice %.3f and margins %.2f mm off, expected %.2f and %.1f mm", s.dice, s.margin, k.dice, k.margin)
-			}
-		})
-	}
-}
-
 // scanCase is a scan with what stands on it.
 type scanCase struct {
 	file    string

@@ -56,45 +56,58 @@ func trust(t *Tooth, s *site, md, fl float64) float64 {
 // the crown touches its neighbour the scan shows no margin; there the line runs straight
 // across under the contact and is called unseen.
 func margin(c *Cast, on *Surface, across [][3]int32, n tooth.Number) (line []geom.Vec, unseen []bool) {
-	next := map[int32]int32{}
+	own := func(g int32) bool { return g >= 0 && c.Labels[g] == n }
+	type side struct{ face, edge int32 }
+	var starts []side
 	touch := map[int32]bool{}
-	var starts []int32
 	for f, face := range c.Mesh.Faces {
 		if c.Labels[f] != n {
 			continue
 		}
 		for k := range face {
-			a, b, g := face[k], face[(k+1)%3], across[f][k]
-			if g >= 0 && c.Labels[g] == n {
+			g := across[f][k]
+			if own(g) {
 				continue
 			}
-			if _, doubled := next[a]; !doubled {
-				next[a] = b
-				starts = append(starts, a)
-			}
+			starts = append(starts, side{int32(f), int32(k)})
 			if g >= 0 && c.Labels[g] != 0 {
-				touch[a], touch[b] = true, true
+				touch[face[k]], touch[face[(k+1)%3]] = true, true
 			}
 		}
 	}
-	var best []int32
-	used := map[int32]bool{}
-	for _, s := range starts {
-		if used[s] {
-			continue
-		}
-		var loop []int32
-		for v := s; !used[v]; {
-			used[v] = true
-			loop = append(loop, v)
-			w, ok := next[v]
-			if !ok {
+	// The border goes on, after an edge, at the next edge round its end that has the crown on
+	// one side only: so it goes right even where the crown touches itself in one vertex.
+	onward := func(s side) side {
+		f, k := s.face, (s.edge+1)%3
+		for range 64 {
+			g := across[f][k]
+			if !own(g) {
 				break
 			}
-			v = w
+			v := c.Mesh.Faces[f][k]
+			j := int32(slices.Index(c.Mesh.Faces[g][:], v))
+			if j < 0 {
+				break
+			}
+			f, k = g, j
 		}
-		if len(loop) > len(best) {
-			best = loop
+		return side{f, k}
+	}
+	var best []int32
+	longest := 0.0
+	used := map[side]bool{}
+	for _, s := range starts {
+		var loop []int32
+		long := 0.0
+		for ; !used[s]; s = onward(s) {
+			used[s] = true
+			face := c.Mesh.Faces[s.face]
+			a, b := face[s.edge], face[(s.edge+1)%3]
+			loop = append(loop, a)
+			long += c.Mesh.Vertices[a].Dist(c.Mesh.Vertices[b])
+		}
+		if long > longest {
+			best, longest = loop, long
 		}
 	}
 	if len(best) < 8 {
@@ -155,12 +168,15 @@ func evenLine(p []geom.Vec, hid []bool, on *Surface) ([]geom.Vec, []bool) {
 			at += p[k].Dist(p[(k+1)%len(p)])
 		}
 	}
-	for range 7 {
-		out := make([]geom.Vec, n)
-		for i := range line {
-			out[i] = line[i].Scale(0.5).Add(line[(i+1)%n].Add(line[(i+n-1)%n]).Scale(0.25))
-		}
-		line = out
+	// Evening takes the triangles' teeth off and draws bends inward. Half of what it took
+	// off is evened again and given back: that keeps bends and few of the teeth.
+	even := evened(line)
+	rest := make([]geom.Vec, n)
+	for i := range rest {
+		rest[i] = line[i].Sub(even[i]).Scale(0.5)
+	}
+	for i, r := range evened(rest) {
+		line[i] = even[i].Add(r)
 	}
 	area := 0.0
 	for i := range line {
@@ -174,4 +190,17 @@ func evenLine(p []geom.Vec, hid []bool, on *Surface) ([]geom.Vec, []bool) {
 		slices.Reverse(mark)
 	}
 	return line, mark
+}
+
+// evened is a closed line with each point drawn to its neighbours, seven times.
+func evened(line []geom.Vec) []geom.Vec {
+	n := len(line)
+	for range 7 {
+		out := make([]geom.Vec, n)
+		for i := range line {
+			out[i] = line[i].Scale(0.5).Add(line[(i+1)%n].Add(line[(i+n-1)%n]).Scale(0.25))
+		}
+		line = out
+	}
+	return line
 }
