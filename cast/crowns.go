@@ -2,6 +2,7 @@ package cast
 
 import (
 	"math"
+	"slices"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -83,12 +84,17 @@ func (s *site) local(q geom.Vec) geom.Vec {
 // has a furrow on either side, belongs to neither. Neighbours that both claim a place are
 // then cut from each other.
 //
-// The lingual margin runs on evenly from tooth to tooth, while the lingual gum often meets
-// the crown without a furrow. So all is done twice, the second time leaning to where the
-// margins of the two neighbours say that it runs.
+// All is done twice. The second time the middles and widths of the crowns are no longer those
+// of the points given and of an average, but what was found; and the lingual margin, which
+// runs on evenly from tooth to tooth but often has no furrow, leans to where the margins of
+// the two neighbours say that it runs.
 func findCrowns(m *mesh.Mesh, on *Surface, across [][3]int32, p *plan) []tooth.Number {
 	k := newCrownCut(m, across, on, p)
-	k.readLevels(k.teeth())
+	for range 2 {
+		labels := k.teeth()
+		k.recentre(labels)
+		k.readLevels(labels)
+	}
 	return tidy(k.teeth(), across, on, p)
 }
 
@@ -103,6 +109,7 @@ type crownCut struct {
 	hollow []float64    // how sharply the surface is bent inward [1/mm]
 	tops   [16]float64  // heights of the given teeth
 	mid    [16]geom.Vec // middles of the given teeth's crowns, seen from above
+	wide   [16]float64  // widths of the given teeth's crowns
 	level  [16]float64  // heights of lingual margins as the neighbours' have it; NaN where unknown
 	node   []int32      // of each face in the graph that is being cut; -1 outside it
 }
@@ -126,7 +133,7 @@ func newCrownCut(m *mesh.Mesh, across [][3]int32, on *Surface, p *plan) *crownCu
 		}
 		top := topNear(on, s.at, s.size)
 		k.tops[i] = top.Z
-		k.mid[i] = s.at
+		k.mid[i], k.wide[i] = s.at, s.size.MD
 		if s.n.Kind().Anterior() {
 			// The crown lies lingual to its edge.
 			k.mid[i] = s.at.Lerp(top, 0.5).Sub(s.facial.Scale(0.2 * s.size.FL))
@@ -139,11 +146,12 @@ func newCrownCut(m *mesh.Mesh, across [][3]int32, on *Surface, p *plan) *crownCu
 }
 
 const (
-	cutHollow = 0.5  // the curvature of a clear furrow [1/mm]
-	cutFloor  = 0.03 // what a cut through the deepest furrow still costs, against 1
-	cutLean   = 0.3  // how much a place leans to the crown or the gum it is likely to be [1/mm]
-	cutRun    = 0.2  // the same where only the neighbours' margins speak [1/mm]
-	runSpread = 0.7  // how far a lingual margin may lie above or below its neighbours' [mm]
+	cutHollow   = 0.42 // the curvature of a clear furrow [1/mm]
+	cutFloor    = 0.03 // what a cut through the deepest furrow still costs, against 1
+	cutLean     = 0.3  // how much a place leans to the crown or the gum it is likely to be [1/mm]
+	cutRun      = 0.2  // the same where only the neighbours' margins speak [1/mm]
+	contactWide = 0.7  // how far apart two crowns may be found that touch [mm]
+	runSpread   = 0.7  // how far a lingual margin may lie above or below its neighbours' [mm]
 )
 
 // price is what a millimetre of cut costs where the surface is so hollow.
@@ -164,7 +172,7 @@ func (k *crownCut) local(i int, q geom.Vec) geom.Vec2 {
 // off is how far a point lies from the middle of a crown, in its half width and depth.
 func (k *crownCut) off(i int, q geom.Vec) float64 {
 	s, l := &k.plan.spots[i], k.local(i, q)
-	return math.Hypot(l.X/(0.5*s.size.MD), l.Y/(0.5*s.size.FL))
+	return math.Hypot(l.X/(0.5*k.wide[i]), l.Y/(0.5*s.size.FL))
 }
 
 // furrow is how much of a face's hollow may be the border of a crown and no fissure in it.
@@ -193,22 +201,49 @@ func (k *crownCut) leaning(i int, f int32) float64 {
 	tall := s.size.Clinical
 	off, below, l := k.off(i, c), k.tops[i]-c.Z, k.local(i, c)
 	// How far beyond what a crown of this kind reaches [mm].
-	out := math.Max(below-tall-1, math.Max(math.Abs(l.X)-0.5*s.size.MD-0.8, math.Abs(l.Y)-0.5*s.size.FL-1.2))
+	out := math.Max(below-tall-1, math.Max(math.Abs(l.X)-0.5*k.wide[i]-0.8, math.Abs(l.Y)-0.5*s.size.FL-1.2))
 	switch {
 	case off < 1 && below < 0.35*tall:
 		return 1
 	case off < 0.75 && below < 0.5*tall && k.normal[f].Z > -0.3:
 		return cutLean
-	// On the middle of the facial wall few margins lie higher than four fifths of the mean
-	// height, which is about one and a half standard deviations of clinical crowns.
-	case l.Y > 0 && math.Abs(l.X) < 0.35*s.size.MD && below < 0.8*tall && k.normal[f].Z < 0.6 && off < 1.4:
+	// In the middle of the facial wall few margins lie higher than four fifths of the kind's
+	// median height. Where they do, a furrow has to say so. The share is our own choice.
+	case l.Y > 0 && math.Abs(l.X) < 0.35*k.wide[i] && below < 0.8*tall && k.normal[f].Z < 0.6 && off < 1.4:
 		return 1
-	case l.Y < 0 && math.Abs(l.X) < 0.3*s.size.MD && off > 0.6 && off < 1.6 && math.Abs(c.Z-k.level[i]) > runSpread:
+	case l.Y < 0 && math.Abs(l.X) < 0.3*k.wide[i] && off > 0.6 && off < 1.6 && math.Abs(c.Z-k.level[i]) > runSpread:
 		return math.Copysign(cutRun, c.Z-k.level[i])
 	case out > 0:
 		return -cutLean * math.Min(1, out/4)
 	}
 	return 0
+}
+
+// recentre takes the crowns' middles and widths from the sides of the crowns found: a point
+// may lie anywhere on its tooth, and teeth differ from the average.
+func (k *crownCut) recentre(labels []tooth.Number) {
+	var x [16][]float64
+	for f, n := range labels {
+		if n == 0 {
+			continue
+		}
+		i := n.Index()
+		if k.tops[i]-k.centre[f].Z < 0.6*k.plan.spots[i].size.Clinical {
+			x[i] = append(x[i], k.local(i, k.centre[f]).X)
+		}
+	}
+	for i, xs := range x {
+		if len(xs) < 12 {
+			continue
+		}
+		slices.Sort(xs)
+		// A hundredth on either side may be a spur.
+		lo, hi := xs[len(xs)/100], xs[len(xs)-1-len(xs)/100]
+		shift := (lo + hi) / 2
+		md := k.plan.spots[i].size.MD
+		k.wide[i] = math.Max(0.8*md, math.Min(1.3*md, hi-lo))
+		k.mid[i] = k.mid[i].Add(k.plan.spots[i].mesial.Scale(math.Max(-0.3*md, math.Min(0.3*md, shift))))
+	}
 }
 
 // readLevels reads where the lingual margins of a tooth's two neighbours run.
@@ -224,7 +259,7 @@ func (k *crownCut) readLevels(labels []tooth.Number) {
 				continue
 			}
 			c := k.centre[f].Lerp(k.centre[g], 0.5)
-			if l := k.local(i, c); l.Y < 0 && math.Abs(l.X) < 0.3*k.plan.spots[i].size.MD {
+			if l := k.local(i, c); l.Y < 0 && math.Abs(l.X) < 0.3*k.wide[i] {
 				border[i] = append(border[i], c.Z)
 			}
 		}
@@ -258,6 +293,7 @@ func (k *crownCut) teeth() []tooth.Number {
 			labels[f] = k.plan.spots[i].n
 		}
 	}
+	k.join(labels)
 	last := -1
 	for i := range k.plan.spots {
 		if !k.plan.spots[i].given {
@@ -269,6 +305,64 @@ func (k *crownCut) teeth() []tooth.Number {
 		last = i
 	}
 	return labels
+}
+
+// join gives what lies between two crowns nearer together than contactWide to the nearer of
+// them. A contact is a furrow as wide as the triangles there, of which either crown takes its
+// own side only.
+func (k *crownCut) join(labels []tooth.Number) {
+	const none = math.MaxFloat64
+	type claim struct {
+		n          tooth.Number
+		d, another float64 // to its crown, and to the nearest other one
+	}
+	claims := map[int32]claim{}
+	for i := range k.plan.spots {
+		n := k.plan.spots[i].n
+		if !k.plan.spots[i].given {
+			continue
+		}
+		way := map[int32]float64{}
+		var todo []int32
+		for f, l := range labels {
+			if l == n {
+				todo = append(todo, int32(f))
+			}
+		}
+		for at := 0; at < len(todo); at++ {
+			f := todo[at]
+			for _, g := range k.across[f] {
+				if g < 0 || labels[g] != 0 {
+					continue
+				}
+				d := way[f] + k.centre[f].Dist(k.centre[g])
+				if labels[f] == n {
+					d /= 2 // the crown ends at the edge between them
+				}
+				if old, ok := way[g]; d < contactWide && (!ok || d < old) {
+					way[g] = d
+					todo = append(todo, g)
+				}
+			}
+		}
+		for f, d := range way {
+			c, ok := claims[f]
+			switch {
+			case !ok:
+				c = claim{n, d, none}
+			case d < c.d:
+				c = claim{n, d, c.d}
+			default:
+				c.another = math.Min(c.another, d)
+			}
+			claims[f] = c
+		}
+	}
+	for f, c := range claims {
+		if c.d+c.another < contactWide {
+			labels[f] = c.n
+		}
+	}
 }
 
 // crown cuts one crown off all that is not it and gives its faces.

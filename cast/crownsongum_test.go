@@ -210,8 +210,8 @@ func TestCrownsOnGum(t *testing.T) {
 			t.Fatal(s.err, blind.err)
 		}
 		// The made gum covers the lingual of the incisors without a furrow.
-		if s.dice < 0.9 || s.margin > 0.5 {
-			t.Errorf("dice %.3f and margin %.2f mm off, expected 0.9 and half a millimetre", s.dice, s.margin)
+		if s.dice < 0.94 || s.margin > 0.15 {
+			t.Errorf("dice %.3f and margin %.2f mm off, expected 0.94 and 0.15 mm", s.dice, s.margin)
 		}
 		if share := float64(blind.right) / float64(blind.stand); share < 0.95 {
 			t.Errorf("%d of %d teeth have the right number, expected 95 %%", blind.right, blind.stand)

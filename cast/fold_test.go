@@ -63,9 +63,9 @@ func TestFoldIsReadAsDeepAsItWasMade(t *testing.T) {
 }
 
 // On the plaster cast a groove lies facial to the teeth, and beyond it the trimmed land. How
-// far below the margin that land begins was read by eye off upright sections of the mesh; the
-// groove before it goes down to a millimetre and a half farther. Where the margin itself is
-// not found, there is nothing to read.
+// far below the margin that land begins was read by eye off upright sections of the mesh, to
+// half a millimetre, which is half a triangle there; the groove before it goes down to a
+// millimetre and a half farther.
 func TestFoldOfThePlasterCast(t *testing.T) {
 	f := load(t, "plaster-cast/lower_cast_kennedy1_no_38-37-36-35_45-46-47.ply")
 	c, _, err := cast.Mount(f.Mesh, tooth.Lower, plasterFront, 35, 36, 37, 38, 45, 46, 47, 48)
@@ -73,13 +73,15 @@ func TestFoldOfThePlasterCast(t *testing.T) {
 		t.Fatal(err)
 	}
 	for n, land := range map[tooth.Number]float64{44: 6.5, 43: 3.5, 42: 4, 32: 5.5, 33: 4.5, 34: 8} {
-		if d, ok := c.VestibuleDepth(n); !ok || d < land || d > land+1.5 {
+		if d, ok := c.VestibuleDepth(n); !ok || d < land-0.5 || d > land+2 {
 			t.Errorf("%v: the vestibule is read %.1f mm deep (%v), the land begins at %.1f", n, d, ok, land)
 		}
 	}
-	for _, n := range c.Standing() {
-		if d, ok := c.VestibuleDepth(n); ok && d < 3.5 {
-			t.Errorf("%v: a vestibule of %.1f mm", n, d)
+	// The roots of the two middle incisors are bare: the labels' border lies within half a
+	// millimetre of the land. A deep vestibule there would be read from a margin far too high.
+	for _, n := range []tooth.Number{41, 31} {
+		if d, ok := c.VestibuleDepth(n); ok && d > 3.5 {
+			t.Errorf("%v: a vestibule of %.1f mm before a bare root", n, d)
 		}
 	}
 }
