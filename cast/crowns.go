@@ -151,7 +151,7 @@ const (
 	cutLean     = 0.3  // how much a place leans to the crown or the gum it is likely to be [1/mm]
 	cutRun      = 0.2  // the same where only the neighbours' margins speak [1/mm]
 	contactWide = 0.7  // how far apart two crowns may be found that touch [mm]
-	runSpread   = 0.7  // how far a lingual margin may lie above or below its neighbours' [mm]
+	runSpread   = 0.5  // how far a lingual margin may lie above or below its neighbours' [mm]
 )
 
 // price is what a millimetre of cut costs where the surface is so hollow.
