@@ -1,9 +1,9 @@
 import { useSignal } from '@preact/signals';
 import { useEffect, useId, useMemo } from 'preact/hooks';
 import { ask } from '../api/calls';
-import type { Cast, PlaceTooth, Probe, State, Surveyed } from '../api/wire';
+import type { Cast, Probe, State, Surveyed } from '../api/wire';
 import { address, choose } from '../record/address';
-import { edit, fault, kept, open, take, tell, theCase } from '../record/record';
+import { edit, fault, kept, open, place, take, tell, theCase } from '../record/record';
 import { toothName } from '../record/teeth';
 import { useThing } from '../record/things';
 import { chosenTilt, direction, drag, drop, live, nudge, setTilt, step, surveyTilt, tilt } from '../record/tilt';
@@ -180,13 +180,6 @@ export function useSurface(scene: CastScene | null): unknown {
     if (scene && fit && labels) scene.setLabels(labels);
   }, [scene, fit, frame, labels]);
   return useMemo(() => fit && {}, [fit, frame]);
-}
-
-/** Tells the server where a tooth is on the scan, or that it is where the program found it. */
-export function place(id: string, what: Partial<PlaceTooth>) {
-  if (!open.value) return Promise.resolve();
-  const whole: PlaceTooth = { base: open.value.revision, tooth: 0, point: null, margin: null, remove: false, confirm: false, ...what };
-  return ask<State>('POST', `/cases/${id}/scan/place`, whole).then(take).catch(fault);
 }
 
 function lifted(l: Surveyed['lines'][number]) {

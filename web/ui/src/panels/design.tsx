@@ -2,7 +2,7 @@ import { useSignal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { Judged, LaidPart, Part } from '../api/wire';
 import { address, choose } from '../record/address';
-import { about, edit, kept, theCase } from '../record/record';
+import { kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { direction, tilt } from '../record/tilt';
 import type { CastScene } from '../scene/scene';
@@ -196,16 +196,4 @@ function metal(p: LaidPart) {
     })),
     ...p.patches.flatMap((a) => [a.outline, ...a.holes].map((o) => ({ points: o as readonly CastPoint[], closed: true, width: 0.45 }))),
   ];
-}
-
-/** The forms that a kind of part may take. */
-export function formsOf(kind: string): readonly string[] {
-  return about.value?.forms[kind] ?? [];
-}
-
-export function replaceDesign(parts: readonly Part[]) {
-  edit('accept', (c) => {
-    const { set_aside: _, ...rest } = c;
-    return { ...rest, design: { parts } };
-  });
 }

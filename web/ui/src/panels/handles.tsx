@@ -1,10 +1,10 @@
 import { useRef, useState } from 'preact/hooks';
 import type { Cast } from '../api/wire';
+import { place } from '../record/record';
 import { toothName } from '../record/teeth';
 import type { Eye } from '../scene/view';
 import type { CastPoint, ScreenPoint } from '../units/units';
 import { t } from '../words/words';
-import { place } from './cast';
 
 /**
  * Points that lie over a view and are moved along the surface, with the pointer or, when one

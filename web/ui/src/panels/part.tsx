@@ -7,7 +7,6 @@ import { otherName, toothName } from '../record/teeth';
 import { useThing } from '../record/things';
 import { teethOf } from '../units/units';
 import { named, num, t } from '../words/words';
-import { formsOf } from './design';
 import { Line, Num, Pick } from './fields';
 import { partName } from './parts';
 
@@ -251,4 +250,9 @@ export function AddPart({ c }: { c: CaseFile }) {
       </button>
     </section>
   );
+}
+
+/** The forms that a kind of part may take. */
+function formsOf(kind: string): readonly string[] {
+  return about.value?.forms[kind] ?? [];
 }

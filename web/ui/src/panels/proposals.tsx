@@ -1,10 +1,9 @@
 import { useEffect, useRef } from 'preact/hooks';
-import type { Measured, Proposal } from '../api/wire';
+import type { Measured, Part, Proposal } from '../api/wire';
 import { go } from '../record/address';
 import { about, edit, kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { named, num, t } from '../words/words';
-import { replaceDesign } from './design';
 import { Pick } from './fields';
 import { Mark, severityWord } from './findings';
 import { LaidDrawing, partName } from './parts';
@@ -228,4 +227,11 @@ export function useFocusOnce() {
   const ref = useRef<HTMLHeadingElement>(null);
   useEffect(() => ref.current?.focus(), []);
   return ref;
+}
+
+function replaceDesign(parts: readonly Part[]) {
+  edit('accept', (c) => {
+    const { set_aside: _, ...rest } = c;
+    return { ...rest, design: { parts } };
+  });
 }

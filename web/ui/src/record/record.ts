@@ -1,6 +1,6 @@
 import { batch, computed, signal } from '@preact/signals';
-import { calls, Refused } from '../api/calls';
-import type { About, CaseFile, Problem, State } from '../api/wire';
+import { ask, calls, Refused } from '../api/calls';
+import type { About, CaseFile, PlaceTooth, Problem, State } from '../api/wire';
 
 /** What was asked once at the start. */
 export const about = signal<About | null>(null);
@@ -159,3 +159,10 @@ async function step(f: typeof calls.undo) {
 
 export const undo = () => step(calls.undo);
 export const redo = () => step(calls.redo);
+
+/** Tells the server where a tooth is on the scan, or that it is where the program found it. */
+export function place(id: string, what: Partial<PlaceTooth>) {
+  if (!open.value) return Promise.resolve();
+  const whole: PlaceTooth = { base: open.value.revision, tooth: 0, point: null, margin: null, remove: false, confirm: false, ...what };
+  return ask<State>('POST', `/cases/${id}/scan/place`, whole).then(take).catch(fault);
+}
