@@ -170,7 +170,8 @@ test('by keyboard alone: from nothing to the order', async () => {
     }
     assert.fail(`the focus never came to ${name}`);
   };
-  await keys.press('Enter'); // the notice's button has the focus
+  await page.waitForFunction(() => document.activeElement?.closest('dialog')); // the notice's button has the focus
+  await keys.press('Enter');
   await page.getByRole('dialog').waitFor({ state: 'detached' });
   await tabTo(/^Title \(no patient/);
   await keys.type('By keyboard');
