@@ -116,8 +116,8 @@ func Locate(scan *mesh.Mesh, a tooth.Arch, missing []tooth.Number, factor float6
 		up += row.lookUp(q)
 	}
 	l.Inward = up < 0
-	if len(l.Teeth) < 3 {
-		return fail(words.Errorf("only %d teeth were found, at least three are needed; give one point on each tooth", len(l.Teeth)))
+	if len(l.Teeth) < 2 {
+		return fail(words.Errorf("only %d teeth were found, at least two are needed; give one point on each tooth", len(l.Teeth)))
 	}
 	return l, nil
 }

@@ -123,8 +123,8 @@ func (m Mounting) Stand() (*Stood, error) {
 		}
 	}
 	order := s.order
-	if len(order) < 3 {
-		return fail(words.Errorf("points on at least three teeth are needed to tell which way the arch lies, got %d", len(order)))
+	if len(order) < 2 {
+		return fail(words.Errorf("points on at least two teeth are needed to tell which way the arch lies, got %d", len(order)))
 	}
 	if err := m.findUnit(order, r); err != nil {
 		return fail(err)
@@ -290,6 +290,15 @@ func (m Mounting) findFrame(order []tooth.Number, r *Report) (geom.Similarity, e
 	for _, n := range order {
 		p := s.Apply(m.Points[n])
 		toward = append(toward, facing(scaled, on, p, 4))
+	}
+	if len(order) == 2 {
+		// How two crowns face says too little of the tilt across the line through them: an
+		// arch spreads least at right angles to its occlusal plane.
+		facing := toward[0].Add(toward[1])
+		axes, _ := principal(scaled)
+		up := axes[0].Scale(math.Copysign(1, axes[0].Dot(facing)))
+		toward[0], toward[1] = up, up
+		r.note(0, words.Tell("only two teeth carry a point: the tilt across the line through them was read off the form of the whole scan; look at it before choosing a path of insertion"))
 	}
 	for i, n := range order {
 		p := s.Apply(m.Points[n])

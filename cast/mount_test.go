@@ -4,6 +4,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,6 +14,7 @@ import (
 	"halfpear/geom/mesh"
 	"halfpear/internal/plaster"
 	"halfpear/tooth"
+	"halfpear/typodont"
 )
 
 // scans lies beside the project and is not part of it.
@@ -220,6 +222,49 @@ func TestMountTurned(t *testing.T) {
 	}
 }
 
+// The two canines are often all that is left. How the cast was made says which way it lies.
+func TestMountOnTwoTeeth(t *testing.T) {
+	for _, k := range []struct {
+		arch  tooth.Arch
+		teeth []tooth.Number
+	}{{tooth.Lower, []tooth.Number{33, 43}}, {tooth.Upper, []tooth.Number{13, 23}}, {tooth.Lower, []tooth.Number{34, 45}}, {tooth.Upper, []tooth.Number{16, 17}}, {tooth.Lower, []tooth.Number{43, 44}}} {
+		var missing []tooth.Number
+		for _, n := range tooth.All(k.arch) {
+			if !slices.Contains(k.teeth, n) {
+				missing = append(missing, n)
+			}
+		}
+		made, err := typodont.Make(typodont.Full(k.arch, missing...))
+		if err != nil {
+			t.Fatal(err)
+		}
+		axis := geom.V(1, -2, 0.7).Unit()
+		move := func(p geom.Vec) geom.Vec { return geom.RotateAbout(p, axis, 2.2).Add(geom.V(-40, 7, 300)) }
+		points := map[tooth.Number]geom.Vec{}
+		for _, n := range k.teeth {
+			points[n] = move(made.Teeth[n].CuspTips[0])
+		}
+		c, r, err := cast.Mount(made.Mesh.Map(move), k.arch, points, missing...)
+		if err != nil {
+			t.Errorf("%v: %v", k.teeth, err)
+			continue
+		}
+		// The cast's own directions, seen from the cast that was made.
+		origin := c.Scan.Apply(move(geom.Vec{}))
+		up, front := c.Scan.Apply(move(geom.V(0, 0, 1))).Sub(origin), c.Scan.Apply(move(geom.V(0, 1, 0))).Sub(origin)
+		t.Logf("%v: leans %.1f degrees, turned %.1f, %d crowns", k.teeth, geom.InDeg(up.AngleTo(geom.V(0, 0, 1))), geom.InDeg(front.AngleTo(geom.V(0, 1, 0))), len(c.Teeth))
+		if lean := geom.InDeg(up.AngleTo(geom.V(0, 0, 1))); lean > 4 {
+			t.Errorf("%v: the cast leans %.1f degrees", k.teeth, lean)
+		}
+		if turn := geom.InDeg(front.AngleTo(geom.V(0, 1, 0))); turn > 4 {
+			t.Errorf("%v: the cast is turned by %.1f degrees", k.teeth, turn)
+		}
+		if len(c.Teeth) != 2 {
+			t.Errorf("%v: %d crowns found: %v", k.teeth, len(c.Teeth), r.Notes)
+		}
+	}
+}
+
 func TestMountRefuses(t *testing.T) {
 	f := load(t, "plaster-cast/lower_cast_kennedy1_no_38-37-36-35_45-46-47.ply")
 	swapped := map[tooth.Number]geom.Vec{}
@@ -238,7 +283,7 @@ func TestMountRefuses(t *testing.T) {
 		{"a point in the air", "34", cast.Mounting{Scan: f.Mesh, Arch: tooth.Lower, Points: far}},
 		{"a tooth of the other arch", "14", cast.Mounting{Scan: f.Mesh, Arch: tooth.Lower, Points: other}},
 		{"no triangles", "no triangles", cast.Mounting{Scan: &mesh.Mesh{}, Arch: tooth.Lower, Points: plasterFront}},
-		{"two points", "three", cast.Mounting{Scan: f.Mesh, Arch: tooth.Lower, Points: map[tooth.Number]geom.Vec{34: far[33], 44: far[44]}}},
+		{"one point", "two", cast.Mounting{Scan: f.Mesh, Arch: tooth.Lower, Points: map[tooth.Number]geom.Vec{44: far[44]}}},
 		{"the wrong unit", "unit", cast.Mounting{Scan: f.Mesh, Arch: tooth.Lower, Points: plasterFront, UnitFactor: 25.4}},
 		{"missing and yet there", "missing", cast.Mounting{Scan: f.Mesh, Arch: tooth.Lower, Points: plasterFront, Missing: []tooth.Number{34}}},
 	} {
