@@ -2,6 +2,7 @@ package placement
 
 import (
 	"math"
+	"slices"
 
 	"halfpear/design"
 	"halfpear/geom"
@@ -149,13 +150,8 @@ func (l *layout) guidePlate(q *Placed) {
 			low = append(low, k.at(d, b.low(d)))
 		}
 	}
-	// A scan's roughness must not show in the plate's edges: on a smooth crown this moves
-	// them by hundredths.
 	for _, line := range [][]geom.Vec{top, low, skirt} {
-		evenOpen(line, 3)
-		for i := 1; i+1 < len(line); i++ {
-			line[i] = l.g.snap(line[i])
-		}
+		l.even(line)
 	}
 	outline := append(append(top, low...), skirt...)
 	thick := dimension(p, "thickness", l.lim.PlateThickness)
@@ -210,13 +206,12 @@ func (l *layout) guidePlate(q *Placed) {
 		l.measure(q, "plane_reduction", worst, p.Tooth, lower, upper)
 	}
 	if worst > planeWorthCutting && !p.SeatsFirst() {
-		var plane []geom.Vec
-		for i := 0; i <= n; i++ {
-			plane = append(plane, k.at(angle(i), b.top(angle(i))))
-		}
+		var foot []geom.Vec
 		for i := n; i >= 0; i-- {
-			plane = append(plane, k.at(angle(i), b.low(angle(i))))
+			foot = append(foot, k.at(angle(i), b.low(angle(i))))
 		}
+		l.even(foot)
+		plane := append(slices.Clone(top), foot...)
 		c := l.curve(Plane, plane, l.g.normalsOf(plane), Flat, 0, 0, 0, 0)
 		c.Closed = true
 		q.Curves = append(q.Curves, c)
@@ -241,6 +236,15 @@ func (l *layout) guidePlate(q *Placed) {
 	}
 	if height < want-0.05 && !p.SeatsFirst() {
 		q.short("plate_height", want, height, p.Tooth, "the crown is too low there between the gingival margin and the plate's top edge")
+	}
+}
+
+// even takes a scan's roughness out of a plate's edge; on a smooth crown this moves it by
+// hundredths.
+func (l *layout) even(line []geom.Vec) {
+	evenOpen(line, 3)
+	for i := 1; i+1 < len(line); i++ {
+		line[i] = l.g.snap(line[i])
 	}
 }
 

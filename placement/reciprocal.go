@@ -99,6 +99,12 @@ func (l *layout) reciprocalArm(q *Placed, k *crown, facial bool) float64 {
 	if facial {
 		mid = 0
 	}
+	// It ends where the crown is too low to carry its width, though not before it stands
+	// across from the tip.
+	whole := to
+	for step := math.Copysign(2, to-from); k.top(to) < w+0.3 && (to-mid)*step > 10*math.Abs(step); {
+		to -= step
+	}
 	// The middle third, at or above the survey line.
 	off := w / 2
 	if low := k.top(mid)/3 + w/2 - k.contour(mid); low > off {
@@ -131,6 +137,10 @@ func (l *layout) reciprocalArm(q *Placed, k *crown, facial bool) float64 {
 	l.sections(q, c, p.Tooth)
 	if share > 2.0/3 {
 		q.short("arm_height_share", 2.0/3, share, p.Tooth, "the survey line lies so high that the arm comes into the occlusal third; lower the survey line first")
+	}
+	if to != whole {
+		full, _ := k.follow(armCourse{from: from, to: whole, off: off, tip: math.NaN()})
+		q.short("arm_length", geom.Length(full), total, p.Tooth, "the crown is too low toward the arm's end to carry its width")
 	}
 	sec := section{HalfRound, w, t, w, t}
 	if ok && originMesial == mesialNear || has[side(originMesial)] {

@@ -25,6 +25,7 @@ var _ = tell(map[string]string{
 	"the lingual surface is too steep for a deeper seat that still opens to the path":                                        "die Lingualfläche ist zu steil für ein tieferes Lager, das zur Einschubrichtung offen bleibt",
 	"the crown is too narrow there for a wider seat":                                                                         "die Krone ist dort zu schmal für ein breiteres Lager",
 	"the crown is too short mesiodistally for a seat as long as it is wide":                                                  "die Krone ist mesiodistal zu kurz für ein Lager, das so lang wie breit ist",
+	"the crown is too low toward the arm's end to carry its width":                                                           "die Krone ist zum Ende des Arms hin zu niedrig für seine Breite",
 	"the crown is too low there between the gingival margin and the plate's top edge":                                        "die Krone ist dort zwischen Gingivarand und Oberkante der Platte zu niedrig",
 	"the part names no tooth to stand at":                                                                                    "für das Teil ist kein Zahn angegeben",
 	"the cast shows no gum beside the embrasure":                                                                             "das Modell zeigt neben dem Zwischenraum kein Zahnfleisch",
