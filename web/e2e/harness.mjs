@@ -74,7 +74,7 @@ export function browser() {
 export async function visitor(b, address, options = {}) {
   const context = await b.newContext({ viewport: { width: 1280, height: 800 }, locale: 'en-GB', acceptDownloads: true, ...options });
   const page = await context.newPage();
-  page.setDefaultTimeout(20_000);
+  page.setDefaultTimeout(40_000); // twice what the slowest step took on two cores with five other programs
   const faults = [];
   page.on('console', (m) => {
     if (m.type() === 'error' && !/status of 4\d\d/.test(m.text())) faults.push(m.text());

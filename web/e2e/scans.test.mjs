@@ -57,6 +57,7 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   // Its margin is dragged at one point, and at another by the keyboard.
   const margin = async () => JSON.parse(await fetched('/cast')).teeth.find((t) => t.tooth === 34);
   const handle = page.getByRole('button', { name: 'Margin of 34, point 1 of 14' });
+  await handle.hover(); // once it stands still
   const at = await handle.boundingBox();
   await page.mouse.move(at.x + at.width / 2, at.y + at.height / 2);
   await page.mouse.down();
