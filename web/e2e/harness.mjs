@@ -110,11 +110,11 @@ export async function newCase(page, title, arch = 'Lower arch') {
 export async function toList(page, faults) {
   await page.getByRole('link', { name: 'Halfpear' }).click();
   try {
-    await page.getByLabel('Search').waitFor({ timeout: 10_000 });
+    await page.locator('input[type=search]').waitFor({ timeout: 10_000 });
   } catch {
     console.log('# the mark did not lead to the list:', page.url(), faults(), (await page.locator('body').innerText()).slice(0, 400));
     await page.goto(new URL('/', page.url()).href);
-    await page.getByLabel('Search').waitFor();
+    await page.locator('input[type=search]').waitFor();
   }
 }
 
