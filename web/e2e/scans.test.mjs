@@ -118,6 +118,20 @@ function finer(data, n) {
   return out;
 }
 
+/** What of these, in sight, is covered by something else at its middle. */
+function hidden(page, what) {
+  return page.evaluate((what) => {
+    const covered = [];
+    for (const e of document.querySelectorAll(what)) {
+      const box = e.getBoundingClientRect();
+      const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+      const top = document.elementFromPoint(x, y); // none outside the window
+      if (box.width && top && !e.contains(top)) covered.push(`${e.textContent} under ${top.className}`);
+    }
+    return covered;
+  }, what);
+}
+
 test('long work says what it is at, is broken off, and goes on', async () => {
   const { page, context, faults } = await visitor(b, server.address);
   await newCase(page, 'A large scan');
@@ -145,6 +159,7 @@ test('long work says what it is at, is broken off, and goes on', async () => {
   await choose();
   await working.getByText(/Looking for the teeth|Marking off/).waitFor();
   await shoot(page, 'working');
+  assert.deepEqual(await hidden(page, 'header a, header button, main button, footer select'), [], 'the slip lies over what is to be clicked');
   assert.equal(await page.getByText('The program found').count(), 0, 'teeth of the cast before are offered as found');
   await working.getByRole('button', { name: 'Stop' }).click();
   await working.getByText('Broken off').waitFor();
