@@ -103,21 +103,6 @@ export async function newCase(page, title, arch = 'Lower arch') {
   await page.getByLabel('Type findings').waitFor();
 }
 
-/**
- * Goes to the list of cases. The click on the mark has been seen, rarely, to leave the case
- * where it was; what the page says then is told, and the list is asked for by its address.
- */
-export async function toList(page, faults) {
-  await page.getByRole('link', { name: 'Halfpear' }).click();
-  try {
-    await page.locator('input[type=search]').waitFor({ timeout: 10_000 });
-  } catch {
-    console.log('# the mark did not lead to the list:', page.url(), faults(), (await page.locator('body').innerText()).slice(0, 400));
-    await page.goto(new URL('/', page.url()).href);
-    await page.locator('input[type=search]').waitFor();
-  }
-}
-
 /** Types lines into the chart. */
 export async function chart(page, ...lines) {
   for (const line of lines) {
