@@ -36,7 +36,7 @@ test('by mouse: from nothing to a signed order', async () => {
   await shoot(page, 'list-empty');
   await newCase(page, 'Two-sided extension, shallow floor');
   await chart(page, '36-38 missing', '45-48 missing', '38 not replaced', '48 not replaced');
-  await page.locator('.bigclass').getByText('Class I').waitFor();
+  await page.locator('.bigclass').getByText('Kennedy class I', { exact: true }).waitFor();
   await page.getByRole('button', { name: /^34 / }).click();
   await page.getByLabel('Mobility').fill('1');
   await page.getByLabel('Mobility').blur();
@@ -46,7 +46,13 @@ test('by mouse: from nothing to a signed order', async () => {
   await page.getByLabel('Allergies').fill('none');
   await page.getByLabel('Opposing arch').selectOption('natural');
 
-  await page.getByRole('link', { name: 'Cast' }).click();
+  // A room has the focus as soon as it is there; later it would be taken from where the user has gone on to.
+  const focus = await page.getByRole('link', { name: 'Cast' }).evaluate(async (link) => {
+    link.click();
+    await null;
+    return `${document.activeElement?.tagName} ${document.activeElement?.textContent}`;
+  });
+  assert.equal(focus, 'H1 Cast');
   await page.getByText('exact to').waitFor();
   await shoot(page, 'cast');
 
@@ -185,7 +191,7 @@ test('by keyboard alone: from nothing to the order', async () => {
     await keys.type(line);
     await keys.press('Enter');
   }
-  await page.locator('.bigclass').getByText('Class I').waitFor();
+  await page.locator('.bigclass').getByText('Kennedy class I', { exact: true }).waitFor();
   // A tooth by its keys: on to 45, lost, and back again.
   await tabTo(/^48 /);
   for (const n of [47, 46, 45]) {

@@ -1,5 +1,5 @@
 import { effect, useComputed, useSignal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
 import { calls } from './api/calls';
 import type { Step } from './api/wire';
 import { CastRoom } from './panels/cast';
@@ -270,7 +270,8 @@ function CaseRooms() {
   const ready = useComputed(() => open.value !== null);
   const heading = useRef<HTMLHeadingElement>(null);
   const room: Room = address.value.room;
-  useEffect(() => {
+  // Before the browser takes the next key: later, the focus would leave what the user has gone on to.
+  useLayoutEffect(() => {
     heading.current?.focus();
     notice.value = null; // what was said in another room
   }, [room]);

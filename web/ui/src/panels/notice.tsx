@@ -1,5 +1,5 @@
 import { effect, signal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import { t } from '../words/words';
 
 /** Whether the safety notice was read on this machine. */
@@ -10,7 +10,7 @@ effect(() => {
 
 export function Notice() {
   const ref = useRef<HTMLDialogElement>(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (!ref.current?.open) ref.current?.showModal();
   }, []);
   const read = () => {

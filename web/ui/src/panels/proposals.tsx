@@ -1,4 +1,3 @@
-import { useEffect, useRef } from 'preact/hooks';
 import type { Measured, Part, Proposal } from '../api/wire';
 import { go } from '../record/address';
 import { about, edit, kept, theCase } from '../record/record';
@@ -220,13 +219,6 @@ function School() {
       }
     />
   );
-}
-
-/** Moves the focus to a heading once, when it appears. */
-export function useFocusOnce() {
-  const ref = useRef<HTMLHeadingElement>(null);
-  useEffect(() => ref.current?.focus(), []);
-  return ref;
 }
 
 function replaceDesign(parts: readonly Part[]) {
