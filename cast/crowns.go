@@ -2,7 +2,10 @@ package cast
 
 import (
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -277,11 +280,8 @@ func (k *crownCut) teeth() []tooth.Number {
 	for f := range owner {
 		owner[f] = -1
 	}
-	for i := range k.plan.spots {
-		if !k.plan.spots[i].given {
-			continue
-		}
-		for _, f := range k.crown(i) {
+	for i, crown := range k.crowns() {
+		for _, f := range crown {
 			if j := owner[f]; j < 0 || k.off(i, k.centre[f]) < k.off(int(j), k.centre[f]) {
 				owner[f] = int8(i)
 			}
@@ -365,8 +365,32 @@ func (k *crownCut) join(labels []tooth.Number) {
 	}
 }
 
-// crown cuts one crown off all that is not it and gives its faces.
-func (k *crownCut) crown(i int) []int32 {
+// crowns are the faces of every given tooth's crown, each cut off by itself; as they do not
+// depend on one another, several are cut at a time.
+func (k *crownCut) crowns() [16][]int32 {
+	var out [16][]int32
+	var next atomic.Int32
+	var all sync.WaitGroup
+	for range min(4, runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			node := make([]int32, len(k.node))
+			for f := range node {
+				node[f] = -1
+			}
+			for i := int(next.Add(1)) - 1; i < len(out); i = int(next.Add(1)) - 1 {
+				if k.plan.spots[i].given {
+					out[i] = k.crown(i, node)
+				}
+			}
+		})
+	}
+	all.Wait()
+	return out
+}
+
+// crown cuts one crown off all that is not it and gives its faces. It works with node,
+// which is -1 everywhere before and after.
+func (k *crownCut) crown(i int, node []int32) []int32 {
 	s := &k.plan.spots[i]
 	tall := s.size.Clinical
 	var faces []int32
@@ -381,7 +405,7 @@ func (k *crownCut) crown(i int) []int32 {
 		if off > 2.4 || below > tall+6 {
 			continue
 		}
-		k.node[f] = int32(len(faces))
+		node[f] = int32(len(faces))
 		faces = append(faces, int32(f))
 		v := k.leaning(i, int32(f))
 		// What leans to another tooth that it lies nearer to leans away from this one.
@@ -405,17 +429,17 @@ func (k *crownCut) crown(i int) []int32 {
 				if h == mesh.Open && low[n] { // the scan ends in gum
 					g.lean[n] -= k.edge(f, e)
 				}
-			case k.node[h] < 0: // beyond it nothing is of this crown
+			case node[h] < 0: // beyond it nothing is of this crown
 				g.lean[n] -= k.edge(f, e) * price(furrow[n])
 			case h > f:
-				g.link(int32(n), k.node[h], k.edge(f, e)*price((furrow[n]+furrow[k.node[h]])/2))
+				g.link(int32(n), node[h], k.edge(f, e)*price((furrow[n]+furrow[node[h]])/2))
 			}
 		}
 	}
 	in := g.cut()
 	var own []int32
 	for n, f := range faces {
-		k.node[f] = -1
+		node[f] = -1
 		if in[n] {
 			own = append(own, f)
 		}
@@ -496,15 +520,17 @@ func evenRounds(m *mesh.Mesh) int {
 func evenNormals(n []geom.Vec, across [][3]int32, rounds int) []geom.Vec {
 	for range rounds {
 		out := make([]geom.Vec, len(n))
-		for f := range n {
-			sum := n[f]
-			for _, g := range across[f] {
-				if g >= 0 {
-					sum = sum.Add(n[g].Scale(0.7))
+		stretches(len(n), func(from, to int) {
+			for f := from; f < to; f++ {
+				sum := n[f]
+				for _, g := range across[f] {
+					if g >= 0 {
+						sum = sum.Add(n[g].Scale(0.7))
+					}
 				}
+				out[f] = sum.Unit()
 			}
-			out[f] = sum.Unit()
-		}
+		})
 		n = out
 	}
 	return n

@@ -2,6 +2,8 @@ package cast
 
 import (
 	"math"
+	"runtime"
+	"sync"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -41,27 +43,42 @@ func hollows(m *mesh.Mesh, across [][3]int32, n []geom.Vec, area []float64, roun
 	}
 	next := make([]bend, len(b))
 	for range rounds {
-		for f := range b {
-			t := b[f]
-			for _, g := range across[f] {
-				if g >= 0 {
-					o := &b[g]
-					t.xx, t.yy, t.zz = t.xx+o.xx, t.yy+o.yy, t.zz+o.zz
-					t.xy, t.xz, t.yz = t.xy+o.xy, t.xz+o.xz, t.yz+o.yz
-					t.area += o.area
+		stretches(len(b), func(from, to int) {
+			for f := from; f < to; f++ {
+				t := b[f]
+				for _, g := range across[f] {
+					if g >= 0 {
+						o := &b[g]
+						t.xx, t.yy, t.zz = t.xx+o.xx, t.yy+o.yy, t.zz+o.zz
+						t.xy, t.xz, t.yz = t.xy+o.xy, t.xz+o.xz, t.yz+o.yz
+						t.area += o.area
+					}
 				}
+				next[f] = t
 			}
-			next[f] = t
-		}
+		})
 		b, next = next, b
 	}
 	out := make([]float64, len(b))
-	for f, t := range b {
-		if t.area > 0 {
-			out[f] = math.Max(0, largest(t.xx, t.yy, t.zz, t.xy, t.xz, t.yz)/t.area)
+	stretches(len(b), func(from, to int) {
+		for f := from; f < to; f++ {
+			if t := b[f]; t.area > 0 {
+				out[f] = math.Max(0, largest(t.xx, t.yy, t.zz, t.xy, t.xz, t.yz)/t.area)
+			}
 		}
-	}
+	})
 	return out
+}
+
+// stretches runs f over stretches of 0..n, several at a time; what f does at one place must
+// not depend on another.
+func stretches(n int, f func(from, to int)) {
+	parts := min(4, runtime.GOMAXPROCS(0))
+	var all sync.WaitGroup
+	for k := range parts {
+		all.Go(func() { f(k*n/parts, (k+1)*n/parts) })
+	}
+	all.Wait()
 }
 
 // hollowRounds is how often bends are spread over the neighbours: over about a third of a

@@ -3,6 +3,7 @@ package cast
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"halfpear/geom"
 	"halfpear/geom/mesh"
@@ -139,7 +140,10 @@ func (m Mounting) Stand() (*Stood, error) {
 		c.Spread = 0.1
 		r.note(0, words.Tell("the scan is coarse (edges of %.2f mm): undercuts are uncertain by about a tenth of a millimetre", e))
 	}
+	var edges sync.WaitGroup
+	edges.Go(func() { s.across = mesh.EdgesOf(c.Mesh).Across })
 	s.on = NewSurface(c.Mesh)
+	edges.Wait()
 	seeds := map[tooth.Number]geom.Vec{}
 	for _, n := range order {
 		p := turn.Apply(m.Points[n])
@@ -152,7 +156,6 @@ func (m Mounting) Stand() (*Stood, error) {
 		}
 		seeds[n], s.seedFaces[n] = q, face
 	}
-	s.across = mesh.EdgesOf(c.Mesh).Across
 	s.plan = newPlan(m.Arch, seeds)
 	c.Labels = findCrowns(c.Mesh, s.on, s.across, s.plan)
 	return s, nil
@@ -282,26 +285,24 @@ func spot(n tooth.Number, a Average) geom.Vec {
 // of the crowns facing up, then levels it on the crowns' tops.
 func (m Mounting) findFrame(order []tooth.Number, r *Report) (geom.Similarity, error) {
 	s := geom.Similarity{From: geom.World(), To: geom.World(), Scale: r.UnitFactor}
-	scaled := m.Scan.Map(s.Apply)
-	on := NewSurface(scaled)
 	var from, to, swapped []geom.Vec
 	const arm = 8.0 // mm; weighs the surface's direction against the points' places
-	var toward []geom.Vec
-	for _, n := range order {
-		p := s.Apply(m.Points[n])
-		toward = append(toward, facing(scaled, on, p, 4))
+	at := make([]geom.Vec, len(order))
+	for i, n := range order {
+		at[i] = s.Apply(m.Points[n])
 	}
+	toward := m.facing(s, at)
 	if len(order) == 2 {
 		// How two crowns face says too little of the tilt across the line through them: an
 		// arch spreads least at right angles to its occlusal plane.
 		facing := toward[0].Add(toward[1])
-		axes, _ := principal(scaled)
+		axes, _ := principal(m.Scan.Map(s.Apply))
 		up := axes[0].Scale(math.Copysign(1, axes[0].Dot(facing)))
 		toward[0], toward[1] = up, up
 		r.note(0, words.Tell("only two teeth carry a point: the tilt across the line through them was read off the form of the whole scan; look at it before choosing a path of insertion"))
 	}
 	for i, n := range order {
-		p := s.Apply(m.Points[n])
+		p := at[i]
 		e := spot(n, AverageOf(n))
 		mirror := geom.V(-e.X, e.Y, e.Z)
 		from = append(from, p, p.Add(toward[i].Scale(arm)))
@@ -325,13 +326,21 @@ func (m Mounting) findFrame(order []tooth.Number, r *Report) (geom.Similarity, e
 	// tilt, so the first fit is given some weight: as if it were known to 5 degrees, and
 	// each top to 0.7 mm.
 	for range 2 {
-		turned := m.Scan.Map(out.Apply)
-		on := NewSurface(turned)
+		for i, n := range order {
+			at[i] = out.Apply(m.Points[n])
+		}
+		// Of the tops that are asked for below, none lies outside these columns.
+		const column = 6.0 // mm to either side of a point
+		on := NewSurface(m.part(out, func(a, b, c geom.Vec) bool {
+			lowX, highX := min(a.X, b.X, c.X)-column, max(a.X, b.X, c.X)+column
+			lowY, highY := min(a.Y, b.Y, c.Y)-column, max(a.Y, b.Y, c.Y)+column
+			return slices.ContainsFunc(at, func(p geom.Vec) bool { return lowX <= p.X && p.X <= highX && lowY <= p.Y && p.Y <= highY })
+		}))
 		prior := math.Pow(0.7/math.Tan(geom.Deg(5)), 2)
 		var a [3][3]float64
 		var b [3]float64
-		for _, n := range order {
-			top := topNear(on, out.Apply(m.Points[n]), AverageOf(n))
+		for i, n := range order {
+			top := topNear(on, at[i], AverageOf(n))
 			row := [3]float64{1, top.X, top.Y}
 			for i := range 3 {
 				for j := range 3 {
@@ -361,17 +370,62 @@ func otherArch(a tooth.Arch) tooth.Arch {
 	return tooth.Upper
 }
 
-// facing is the mean direction of the surface within r of p.
-func facing(m *mesh.Mesh, on *Surface, p geom.Vec, r float64) geom.Vec {
-	var sum geom.Vec
-	q, _ := on.Nearest(p)
-	for i := range m.Faces {
-		a, b, c := m.Corners(i)
-		if a.Dist(q) < r {
-			sum = sum.Add(b.Sub(a).Cross(c.Sub(a)))
-		}
+// part is the scan as s turns it, without the faces that are not wanted: the faces that stay
+// keep their order, so that what is found on them is what would be found on the whole.
+func (m Mounting) part(s geom.Similarity, wanted func(a, b, c geom.Vec) bool) *mesh.Mesh {
+	turned := make([]geom.Vec, len(m.Scan.Vertices))
+	for i, v := range m.Scan.Vertices {
+		turned[i] = s.Apply(v)
 	}
-	return sum.Unit()
+	out := &mesh.Mesh{}
+	number := make([]int32, len(turned)) // in the part, from 1
+	for _, f := range m.Scan.Faces {
+		if !wanted(turned[f[0]], turned[f[1]], turned[f[2]]) {
+			continue
+		}
+		for k, v := range f {
+			if number[v] == 0 {
+				out.Vertices = append(out.Vertices, turned[v])
+				number[v] = int32(len(out.Vertices))
+			}
+			f[k] = number[v] - 1
+		}
+		out.Faces = append(out.Faces, f)
+	}
+	return out
+}
+
+// facing is the mean direction of the scan's surface, as s turns it, round the place of it
+// that is nearest to each of some points.
+func (m Mounting) facing(s geom.Similarity, points []geom.Vec) []geom.Vec {
+	const (
+		round = 4.0 // mm from the nearest place
+		reach = 8.0 // mm from the point, within which all of that lies for a point on a tooth
+	)
+	near := m.part(s, func(a, b, c geom.Vec) bool {
+		o := a.Add(b).Add(c).Scale(1.0 / 3)
+		r := math.Sqrt(max(a.Sub(o).Dot(a.Sub(o)), b.Sub(o).Dot(b.Sub(o)), c.Sub(o).Dot(c.Sub(o)))) + reach + 1e-6
+		return slices.ContainsFunc(points, func(p geom.Vec) bool { v := p.Sub(o); return v.Dot(v) <= r*r })
+	})
+	on := NewSurface(near)
+	out := make([]geom.Vec, len(points))
+	for k, p := range points {
+		q, face := on.Nearest(p)
+		if (face < 0 || q.Dist(p) > reach-round) && len(near.Faces) < len(m.Scan.Faces) {
+			near = m.part(s, func(a, b, c geom.Vec) bool { return true }) // a point far off it
+			on = NewSurface(near)
+			q, _ = on.Nearest(p)
+		}
+		var sum geom.Vec
+		for i := range near.Faces {
+			a, b, c := near.Corners(i)
+			if a.Dist(q) < round {
+				sum = sum.Add(b.Sub(a).Cross(c.Sub(a)))
+			}
+		}
+		out[k] = sum.Unit()
+	}
+	return out
 }
 
 // topNear is the highest place of the surface within a crown's size of p.

@@ -2,8 +2,11 @@ package cast_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"reflect"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -313,5 +316,22 @@ func draw(t *testing.T, name string, c *cast.Cast) {
 	}
 	if err := w.Close(); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// However many processors share the work, the cast is the same.
+func TestThreadsDoNotChangeACast(t *testing.T) {
+	p := modelled(t, tooth.Lower, 1)
+	points := p.points(rand.New(rand.NewPCG(1, 1)))
+	mounted := func(threads int) *cast.Cast {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(threads))
+		c, _, err := cast.Mount(p.mesh, tooth.Lower, points)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	if one, four := mounted(1), mounted(4); !reflect.DeepEqual(one, four) {
+		t.Error("a cast mounted on one thread differs from the same mounted on four")
 	}
 }

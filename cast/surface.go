@@ -43,12 +43,11 @@ func NewSurface(m *mesh.Mesh) *Surface {
 	s.balls = make([]ball, len(m.Faces))
 	for f := range m.Faces {
 		p, q, r := m.Corners(f)
-		t := geom.BoxOf([]geom.Vec{p, q, r})
 		o := p.Add(q).Add(r).Scale(1.0 / 3)
 		// A hair wider than the corners, so that rounding never hides a face.
 		s.balls[f] = ball{o, math.Sqrt(max(p.Sub(o).Dot(p.Sub(o)), q.Sub(o).Dot(q.Sub(o)), r.Sub(o).Dot(r.Sub(o))))*(1+1e-9) + 1e-9}
-		x0, y0, z0 := s.index(t.Min)
-		x1, y1, z1 := s.index(t.Max)
+		x0, y0, z0 := s.index(geom.V(min(p.X, q.X, r.X), min(p.Y, q.Y, r.Y), min(p.Z, q.Z, r.Z)))
+		x1, y1, z1 := s.index(geom.V(max(p.X, q.X, r.X), max(p.Y, q.Y, r.Y), max(p.Z, q.Z, r.Z)))
 		for y := y0; y <= y1; y++ {
 			for x := x0; x <= x1; x++ {
 				s.columns[y*s.nx+x] = append(s.columns[y*s.nx+x], int32(f))
