@@ -78,6 +78,14 @@ func (f *figure) area(layer sheet.Layer, c sheet.Color, outlines ...[]sheet.Poin
 	f.page.Area(layer, c, f.clipAreas(outlines)...)
 }
 
+// ground fills outlines beneath all that the page has, so that a stamp across it is read.
+func (f *figure) ground(c sheet.Color, outlines ...[]sheet.Point) {
+	if !f.whole {
+		outlines = f.clipAreas(outlines)
+	}
+	f.page.Ground(layerGround, c, outlines...)
+}
+
 // solid fills an outline that may run over itself.
 func (f *figure) solid(layer sheet.Layer, c sheet.Color, outline []sheet.Point) {
 	n := len(f.page.Items)

@@ -157,7 +157,27 @@ func (d *draft) legend() legend {
 		p.Draw(pens.relief, false, sheet.Stipple(1, r.Outline())...)
 		p.Draw(pens.relief, true, r.Outline())
 	})
-	add(patch(placement.Lattice), words.LegendLattice, func(p *sheet.Page, r sheet.Rect) {
+	held := func(open bool) bool {
+		return has(func(q placement.Placed) bool {
+			for _, c := range q.Patches {
+				if c.Role == placement.Lattice && hasStruts(q) == open {
+					return true
+				}
+			}
+			return false
+		})
+	}
+	add(held(true), words.LegendLattice, func(p *sheet.Page, r sheet.Rect) {
+		p.Draw(pens.lattice, true, r.Outline())
+		for i := range 4 {
+			x := r.X0 + r.W()*float64(i+1)/5
+			p.Line(pens.lattice, sheet.Pt(x, r.Y0), sheet.Pt(x, r.Y1))
+		}
+		for _, y := range [...]float64{r.Y0 + 0.6, r.Y1 - 0.6} {
+			p.Line(pens.lattice, sheet.Pt(r.X0, y), sheet.Pt(r.X1, y))
+		}
+	})
+	add(held(false), words.LegendMesh, func(p *sheet.Page, r sheet.Rect) {
 		p.Draw(pens.lattice, false, sheet.Hatch(geom.Deg(45), 1.6, r.Outline())...)
 		p.Draw(pens.lattice, false, sheet.Hatch(geom.Deg(135), 1.6, r.Outline())...)
 		p.Draw(pens.lattice, true, r.Outline())

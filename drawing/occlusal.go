@@ -167,7 +167,7 @@ func (d *draft) sectionMarks(f *figure, b *sheet.Board) {
 
 func (d *draft) drawCastLines(f *figure) {
 	l := d.lines
-	f.area(layerGround, plaster, f.flat(l.rim)...)
+	f.ground(plaster, f.flat(l.rim)...)
 	for _, n := range d.Cast.Standing() {
 		crown := f.flat(l.crowns[n])
 		f.area(layerGround, sheet.White, crown...)

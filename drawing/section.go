@@ -288,37 +288,102 @@ func (d *draft) cutPatch(f *figure, patch placement.Patch, st station, cut []cha
 		return true
 	}
 	thick := math.Max(patch.Thickness, 0.3)
-	for _, c := range cut {
-		pts := fine(c.points, c.closed, 0.15)
-		var run []geom.Vec
-		end := func() {
-			if len(run) > 3 && geom.Length(run) > 0.8 {
-				line := f.points(run)
-				side := outwardSide(f, run, st)
-				under := sheet.Offset(line, side*patch.Lift*f.scale, false)
-				over := sheet.Offset(line, side*(patch.Lift+thick)*f.scale, false)
-				band := append([]sheet.Point(nil), under...)
-				for i := len(over) - 1; i >= 0; i-- {
-					band = append(band, over[i])
-				}
-				if fill != sheet.None {
-					f.area(layerMetal, fill, band)
-				}
-				f.draw(pen, true, band)
-				widths = append(widths, reading{"strap_width", geom.Length(run), run})
-			}
-			run = nil
-		}
-		for _, q := range pts {
-			if in(q) {
-				run = append(run, q)
-			} else {
-				end()
-			}
-		}
-		end()
+	side := -1.0 // of sheet.Offset, on which a line from left to right has the outside
+	if f.direction(st.right).Left().Dot(f.direction(d.Placement.Path.Direction)) > 0 {
+		side = 1
 	}
+	var run []geom.Vec
+	end := func() {
+		if len(run) > 3 && geom.Length(run) > 0.8 {
+			line := f.points(run)
+			under := sheet.Offset(line, side*patch.Lift*f.scale, false)
+			over := sheet.Offset(line, side*(patch.Lift+thick)*f.scale, false)
+			band := append([]sheet.Point(nil), under...)
+			for i := len(over) - 1; i >= 0; i-- {
+				band = append(band, over[i])
+			}
+			if fill != sheet.None {
+				f.area(layerMetal, fill, band)
+			}
+			f.draw(pen, true, band)
+			widths = append(widths, reading{"strap_width", geom.Length(run), run})
+		}
+		run = nil
+	}
+	for _, q := range blockedOut(cut, st, d.Placement.Path.Direction) {
+		if in(q) {
+			run = append(run, q)
+		} else {
+			end()
+		}
+	}
+	end()
 	return widths
+}
+
+// blockedOut is what a cut shows from above along the path, from the station's left to its
+// right: the surface a plate is laid on, with what lies under an overhang filled parallel to
+// the path.
+func blockedOut(cut []chain, st station, path geom.Vec) []geom.Vec {
+	const (
+		step  = 0.1  // [mm]
+		sheer = 1.0  // rise in one step that is a wall, not a slope [mm]
+		apart = 0.15 // places on a wall [mm]
+	)
+	up := path.Sub(st.normal.Scale(path.Dot(st.normal))).Unit()
+	right := st.right.Sub(up.Scale(st.right.Dot(up))).Unit()
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, c := range cut {
+		for _, p := range c.points {
+			lo, hi = math.Min(lo, p.Dot(right)), math.Max(hi, p.Dot(right))
+		}
+	}
+	if lo > hi {
+		return nil
+	}
+	top := make([]float64, int((hi-lo)/step)+1)
+	for i := range top {
+		top[i] = math.Inf(-1)
+	}
+	for _, c := range cut {
+		pts := c.points
+		if c.closed {
+			pts = geom.Closed(pts)
+		}
+		for i := 1; i < len(pts); i++ {
+			a, b := pts[i-1], pts[i]
+			if a.Dot(right) > b.Dot(right) {
+				a, b = b, a
+			}
+			u, w := (a.Dot(right)-lo)/step, (b.Dot(right)-lo)/step
+			for k := int(math.Ceil(u)); float64(k) <= w && k < len(top); k++ {
+				t := 0.0
+				if w > u {
+					t = (float64(k) - u) / (w - u)
+				}
+				top[k] = math.Max(top[k], a.Lerp(b, t).Dot(up))
+			}
+		}
+	}
+	level := st.normal.Scale(st.at.Dot(st.normal))
+	var out []geom.Vec
+	for k, h := range top {
+		if math.IsInf(h, -1) {
+			continue
+		}
+		at := right.Scale(lo + float64(k)*step).Add(level)
+		if n := len(out); n > 0 && math.Abs(h-out[n-1].Dot(up)) > sheer {
+			was, foot := out[n-1].Dot(up), at // the filling stands clear of what it falls from
+			if was < h {
+				foot = at.Sub(right.Scale(step))
+			}
+			for m, many := 1, int(math.Abs(h-was)/apart); m < many; m++ {
+				out = append(out, foot.Add(up.Scale(was+(h-was)*float64(m)/float64(many))))
+			}
+		}
+		out = append(out, at.Add(up.Scale(h)))
+	}
+	return out
 }
 
 // nearness keeps to the side of the cast that the outline lies on: the base of a cast has
@@ -329,20 +394,6 @@ func nearness(outline []geom.Vec) func(geom.Vec) bool {
 		lo, hi = math.Min(lo, q.Z), math.Max(hi, q.Z)
 	}
 	return func(q geom.Vec) bool { return q.Z > lo-6 && q.Z < hi+8 }
-}
-
-// outwardSide is +1 where the surface's outside lies to the left of a run as sheet.Offset
-// counts, else -1. A cut runs with the outside of the cast on its right seen along the
-// plane's normal.
-func outwardSide(f *figure, run []geom.Vec, st station) float64 {
-	a, b := run[len(run)/2-1], run[len(run)/2+1]
-	out := b.Sub(a).Cross(st.normal)
-	// trace keeps positive values, ahead of the plane, to the left seen from outside.
-	flat := f.points([]geom.Vec{a, b, a.Lerp(b, 0.5).Add(out)})
-	if flat[1].Sub(flat[0]).Left().Dot(flat[2].Sub(flat[0].Lerp(flat[1], 0.5))) > 0 {
-		return 1
-	}
-	return -1
 }
 
 // sectionOutline is a bar's cross-section on the page.

@@ -419,6 +419,35 @@ func TestEverySheetSaysWhatItIs(t *testing.T) {
 	}
 }
 
+// A draft's design sheets say so where nothing lies over it: in the head of every page, and
+// across it above the ground of the cast.
+func TestADraftIsReadOnEverySheet(t *testing.T) {
+	g := gaps[1]
+	p, ok := plan(t, mouth(g.arch, g.missing...), "i-bar-first", [2]float64{2, 0})
+	if !ok {
+		t.Fatal("no design")
+	}
+	for i, pg := range sheets(t, p, drawing.Input{Draft: true}) {
+		stamp, head := -1, false
+		for k, it := range pg.Items {
+			switch x := it.(type) {
+			case *sheet.Text:
+				if x.Str == words.Draft.In(words.English) && x.Layer == sheet.StampLayer {
+					stamp = k
+				}
+				head = head || x.Str == words.Draft.In(words.English) && x.Layer == sheet.FrameLayer
+			case *sheet.Path:
+				if box, ok := sheet.Bounds(x.Lines...); ok && stamp >= 0 && x.Fill != sheet.None && box.W()*box.H() > 0.15*pg.Size.W*pg.Size.H {
+					t.Errorf("sheet %d: a filled area of %.0f × %.0f mm lies over the stamp", i+1, box.W(), box.H())
+				}
+			}
+		}
+		if stamp < 0 || !head {
+			t.Errorf("sheet %d: across the page %v, in its head %v", i+1, stamp >= 0, head)
+		}
+	}
+}
+
 func TestWithoutACastThereIsNoSheet(t *testing.T) {
 	if _, err := drawing.DesignSheets(drawing.Input{Case: "X"}); err == nil || !strings.Contains(err.Error(), "X") {
 		t.Errorf("expected an error that names the case, got %v", err)

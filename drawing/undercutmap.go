@@ -291,7 +291,7 @@ func (m *undercutMap) strip(window sheet.Rect, faces []int32, inner bool, up, sc
 	}
 	f := newFigure(m.page, frame, center, window.Center(), scale, cut)
 	rim := f.flat(v.rim())
-	f.area(layerGround, plaster, rim...)
+	f.ground(plaster, rim...)
 
 	depth := v.interpolate(m.flat, m.Survey.Depth)
 	smoothed := blur(depth, v.nx, v.ny, 1)

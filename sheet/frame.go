@@ -59,6 +59,11 @@ func (f Frame) Draw(p *Page) Rect {
 		f.Picture(p, Box(in.X1-pictureW, in.Y0-1, pictureW, 10))
 		right -= pictureW + 2
 	}
+	if f.Stamp != "" { // where no picture can lie over it
+		head := Type{Layer: frameLayer, Face: Bold, Size: 4, Align: Right}
+		p.Write(head, Pt(right, in.Y0+4), f.Stamp)
+		right -= head.Face.Width(f.Stamp, head.Size) + 3
+	}
 	title := Type{Layer: frameLayer, Face: Bold, Size: 5}
 	for title.Size > 3 && title.Face.Width(f.Title, title.Size) > right-in.X0 {
 		title.Size -= 0.25

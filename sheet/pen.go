@@ -59,6 +59,14 @@ func (p *Page) Area(layer Layer, fill Color, outlines ...[]Point) {
 	}
 }
 
+// Ground fills areas beneath everything drawn before, a stamp too.
+func (p *Page) Ground(layer Layer, fill Color, outlines ...[]Point) {
+	above := p.Items
+	p.Items = nil
+	p.Area(layer, fill, outlines...)
+	p.Items = append(p.Items, above...)
+}
+
 // dot is the length a dot is drawn with: too short to see, long enough for every device
 // to give it its round ends.
 const dot = 0.01

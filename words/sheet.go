@@ -60,6 +60,7 @@ var (
 	LegendDeepTissue  = say("undercut of the gum deeper than 0.5 mm, seen through", "Unterschnitt der Schleimhaut tiefer als 0,5 mm, durchscheinend")
 	LegendRelief      = say("relief under the metal", "Hohllegung unter dem Metall")
 	LegendLattice     = say("lattice for the resin", "Gitter für den Kunststoff")
+	LegendMesh        = say("mesh, beads or posts for the resin", "Netz, Perlen oder Stifte für den Kunststoff")
 	LegendResin       = say("border of the resin base", "Rand der Kunststoffbasis")
 	LegendFinishOut   = say("finish line, external", "Abschlusslinie, außen")
 	LegendFinishIn    = say("finish line, internal (hidden)", "Abschlusslinie, innen (verdeckt)")
