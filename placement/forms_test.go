@@ -214,6 +214,26 @@ func TestEveryFormIsMeasuredBackAsTaught(t *testing.T) {
 	}
 }
 
+// A ring's first half is the rigid arm that opposes its tip: it is as thick as the ring where
+// it begins (1.4 mm, common practice), and what bends is never the thicker of the two
+// (McCracken: the reciprocal arm has the greater mean diameter).
+func TestARingOpposesItselfAsThickAsItIs(t *testing.T) {
+	for _, f := range forms {
+		if f.name != "ring" {
+			continue
+		}
+		f.parts = append(f.parts, design.Part{ID: "reciprocation-47", Kind: design.Reciprocation, Tooth: 47, Form: design.ReciprocalArm})
+		_, p := layForm(t, f)
+		ring, _ := p.Part(f.parts[0].ID)
+		own, _ := p.Part("reciprocation-47")
+		a, ok := ring.Measure("root_thickness", 0)
+		b, found := own.Measure("root_thickness", 0)
+		if !ok || !found || a.Quantity.Value < 1.35 || math.Abs(a.Quantity.Value-b.Quantity.Value) > 1e-9 {
+			t.Errorf("the ring begins %v thick, its rigid half is said to be %v", a.Quantity, b.Quantity)
+		}
+	}
+}
+
 // What a form is made of, and which teeth its tips stand on.
 func TestFormsHaveTheirParts(t *testing.T) {
 	for name, want := range map[string]struct {

@@ -59,14 +59,14 @@ func (l *layout) reciprocation(q *Placed) {
 	}
 }
 
-// opposesItself tells the teeth whose clasp goes round them and is its own rigid arm.
-func (l *layout) opposesItself(n tooth.Number) bool {
+// opposesItself is the clasp that goes round a tooth and is its own rigid arm.
+func (l *layout) opposesItself(n tooth.Number) (design.Part, bool) {
 	for _, r := range l.d.On(design.Retainer, n) {
 		if r.Form == design.ClaspRing || r.Form == design.ClaspBackAction {
-			return true
+			return r, true
 		}
 	}
-	return false
+	return design.Part{}, false
 }
 
 func (l *layout) reciprocalArm(q *Placed, k *crown, facial bool) float64 {
@@ -93,6 +93,11 @@ func (l *layout) reciprocalArm(q *Placed, k *crown, facial bool) float64 {
 		originMesial = has[tooth.Mesial]
 	}
 	w, t := dimension(p, "root_width", 2.2), dimension(p, "root_thickness", 1.2)
+	round, own := l.opposesItself(p.Tooth)
+	if own {
+		sec := l.armSection(round, p.Tooth)
+		w, t = sec.w0, sec.t0
+	}
 	from, to := originAngle(originMesial, facial), originAngle(!originMesial, facial)
 	to = from + (to-from)*0.9
 	mid := 180.0
@@ -115,7 +120,7 @@ func (l *layout) reciprocalArm(q *Placed, k *crown, facial bool) float64 {
 	}
 	line, out := k.follow(armCourse{from: from, to: to, off: off, tip: math.NaN()})
 	c := l.curve(Rigid, line, out, HalfRound, w, w*0.95, t, t*0.95)
-	if !l.opposesItself(p.Tooth) {
+	if !own {
 		q.Curves = append(q.Curves, c)
 	}
 	total := geom.Length(line)

@@ -89,19 +89,21 @@ func (s *search) findPosts() []*post {
 			add(s.dentate(right), 0)
 		}
 	}
-	// An incisor beside an extension base carries a rest only: the next canine or premolar
-	// behind it holds in its place.
+	// An incisor beside an extension base carries a rest only: the next premolar behind it
+	// holds in its place, whose arm comes over the marginal ridge; between front teeth that
+	// touch no arm gets through, so that a canine is taken only where it has no premolar.
 	for _, p := range slices.Clone(out) {
 		if p.beside != "extension" || !p.tooth.Kind().Incisor() {
 			continue
 		}
-		for n := p.tooth.Distal(); n != 0; n = n.Distal() {
-			if s.holds(n) && !n.Kind().Incisor() {
-				if !n.Kind().Molar() {
-					add(n, 0)
-				}
-				break
+		var behind tooth.Number
+		for n := p.tooth.Distal(); n != 0 && !n.Kind().Molar(); n = n.Distal() {
+			if s.holds(n) && !n.Kind().Incisor() && (behind == 0 || behind.Kind().Anterior() && find(n) == nil) {
+				behind = n
 			}
+		}
+		if behind != 0 {
+			add(behind, 0)
 		}
 	}
 	for _, p := range out {

@@ -237,8 +237,13 @@ func (b *builder) abutment(p *post, o option) {
 		}
 	}
 	b.add(part, reason)
-	b.kind = append(b.kind, words.Tell("%v %v", n, words.Code{Group: "retainer", Code: string(o.Form)}))
+	b.kind = append(b.kind, named(part))
 	b.reciprocate(p, o)
+}
+
+// named is a retainer in the few words that tell drafts apart.
+func named(retainer design.Part) words.Text {
+	return words.Tell("%v %v", retainer.Tooth, words.Code{Group: "retainer", Code: string(retainer.Form)})
 }
 
 // rotational makes the guide plates of a tooth into rigid retainers that seat first, and its

@@ -23,6 +23,7 @@ func TestDecisionRows(t *testing.T) {
 	}{
 		{"DEC-01", extension + "34 mid-facial .25 mesio-facial .5", 34, [4]string{"i-bar/mesial", "combination/mesial", "i-bar/mesial", "combination/mesial"}},
 		{"DEC-02", extension + "34 vestibule=4 mesio-facial .5", 34, [4]string{"combination/mesial", "combination/mesial", "mesial-rest-circumferential/mesial", "combination/mesial"}},
+		{"DEC-02", extension + "34 vestibule=4", 34, [4]string{"combination/mesial", "combination/mesial", "mesial-rest-circumferential/mesial", "combination/mesial"}},
 		{"DEC-02", extension + "34 frenum mesio-facial .5", 34, [4]string{"combination/mesial", "combination/mesial", "mesial-rest-circumferential/mesial", "combination/mesial"}},
 		{"DEC-02", extension + "34 tissue=1.5@2 mesio-facial .5", 34, [4]string{"combination/mesial", "combination/mesial", "mesial-rest-circumferential/mesial", "combination/mesial"}},
 		{"DEC-03", extension + "34 disto-facial .25", 34, [4]string{"half-t-bar/mesial", "half-t-bar/mesial", "half-t-bar/mesial", "combination/mesial"}},

@@ -190,9 +190,9 @@ func (b *builder) keepRetention() {
 		b.add(part, b.why("CMB-02", words.Tell("This side would have no retention at all; a wire arm lies in front of the fulcrum line without levering the tooth."), "oklahoma-items"))
 		b.reciprocate(best, o)
 		if u, ok := b.unclasped[best.tooth]; ok { // it gets a clasp after all
-			b.reasons[u.reason], b.kind[u.kind] = u.before, words.Tell("%v wire", best.tooth)
+			b.reasons[u.reason], b.kind[u.kind] = u.before, named(part)
 		} else {
-			b.kind = append(b.kind, words.Tell("%v wire", best.tooth))
+			b.kind = append(b.kind, named(part))
 		}
 	}
 }

@@ -286,13 +286,18 @@ func mustBook(t *testing.T, profile string) *rulebook.Book {
 	return b
 }
 
-// With one side of the arch empty an incisor ends the row: it carries a rest, and canine
+// With one side of the arch empty an incisor ends the row: it carries a rest, and a premolar
 // and molars of the side that stands hold the denture (ABT-07: incisors are spared clasps).
+// No arm passes between front teeth that touch: the contact is kept (RST-22, by textbook
+// notes on rests), and an embrasure is cut in posterior teeth only (EMB-01).
 func TestOneSideEmpty(t *testing.T) {
 	for _, profile := range rulebook.Profiles {
 		p := propose(t, profile, "upper; missing 17,16,15,14,13,12,11; vestibule=9; 23 disto-facial .3 mid-facial .3; 26 mesio-facial .3; 27 disto-facial .3")[0]
 		if claspOn(p, 21).Form != design.ClaspNone || restsOn(p, 21) == "" {
 			t.Errorf("%s: 21 has %s and rests %q", profile, claspOn(p, 21).Form, restsOn(p, 21))
+		}
+		if claspOn(p, 23).Form != design.ClaspNone {
+			t.Errorf("%s: the arm on 23 would pass between 22 and 23: %s", profile, p.Kind)
 		}
 		if n := len(p.Design.Of(design.Retainer)); n < 2 || claspOn(p, 27).Form == design.ClaspNone {
 			t.Errorf("%s: %d clasps: %s", profile, n, p.Kind)

@@ -303,7 +303,7 @@ func (g *gatherer) whole() {
 		case "margin_covered_share":
 			s.num("whole.margin_cover", m.Quantity.Value, "", g.in.CastIs, 0)
 		case "pieces":
-			s.num("whole.bodies", m.Quantity.Value, "", g.in.CastIs, 0)
+			s.count("whole.bodies", int(m.Quantity.Value))
 		case "blockout_gap":
 			s.num("whole.blockout_gap_mm", m.Quantity.Value, "mm", g.in.CastIs, 0)
 		}

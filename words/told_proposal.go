@@ -90,7 +90,6 @@ var _ = tell(map[string]string{
 	// Retainers: why this one, and why not another.
 	"%v %v":        "%v %v",
 	"%v (%v)":      "%v (%v)",
-	"%v wire":      "%v Draht",
 	"%v after %v":  "%v nach %v",
 	"no retention": "kein Halt",
 	"The undercut of %v at the site %v is made first.": "Der Unterschnitt von %v an der Stelle %v wird zuerst angelegt.",
