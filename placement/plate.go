@@ -225,6 +225,7 @@ func (l *layout) guidePlate(q *Placed) {
 			}
 		}
 		l.measure(q, "plate_tissue_extent", l.g.over(mg, s), p.Tooth, mg, s)
+		l.tongue(q, a, mg, s)
 	}
 	l.planned(q, "plate_thickness", thick, p.Tooth)
 	l.planned(q, "plate_relief", l.lim.PlateRelief, p.Tooth)
@@ -237,6 +238,33 @@ func (l *layout) guidePlate(q *Placed) {
 	if height < want-0.05 && !p.SeatsFirst() {
 		q.short("plate_height", want, height, p.Tooth, "the crown is too low there between the gingival margin and the plate's top edge")
 	}
+}
+
+// tongue joins a plate's skirt to the base's metal where that begins farther from the tooth
+// than the skirt reaches: beside a tipped tooth, whose crown hides the ridge at its neck.
+func (l *layout) tongue(q *Placed, a *area, margin, end geom.Vec) {
+	const (
+		bridged     = 0.8 // gap that skirt and strut still close between them [mm]
+		wide, thick = 3.0, 1.2
+		n           = 8
+	)
+	if a == nil || len(a.crest) < 2 {
+		return
+	}
+	run := dimension(a.part, "relief_start", l.lim.BaseReliefStart)
+	if margin.Dist(a.crest[len(a.crest)-1]) < margin.Dist(a.crest[0]) {
+		run = a.length() - run
+	}
+	to, _ := a.along(run)
+	if l.g.over(margin, to) < l.g.over(margin, end)+bridged {
+		return
+	}
+	var line []geom.Vec
+	for i := range n + 1 {
+		line = append(line, l.g.snapSoft(end.Lerp(to, float64(i)/n)))
+	}
+	out := l.g.normalsOf(line)
+	q.Curves = append(q.Curves, l.curve(Rigid, lift(line, out, l.lim.PlateRelief), out, Flat, wide, wide, thick, thick))
 }
 
 // even takes a scan's roughness out of a plate's edge; on a smooth crown this moves it by

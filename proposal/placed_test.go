@@ -2,6 +2,7 @@ package proposal
 
 import (
 	"context"
+	"slices"
 	"testing"
 
 	"halfpear/chart"
@@ -21,7 +22,11 @@ func onCast(t testing.TB, book *rulebook.Book, c chart.Chart) func(design.Design
 	spec := typodont.Spec{Arch: c.Arch, Teeth: map[tooth.Number]typodont.Tooth{}, FloorDepth: c.Tissues.FloorDepthMM, VestibuleDepth: c.Tissues.VestibuleDepthMM}
 	for _, n := range tooth.All(c.Arch) {
 		if c.Stands(n) {
-			spec.Teeth[n] = typodont.Tooth{}
+			made := typodont.Tooth{}
+			if t := c.Teeth[n]; t.TiltDeg != nil && t.TiltToward == "mesial" {
+				made.MesialTiltDeg = *t.TiltDeg
+			}
+			spec.Teeth[n] = made
 		}
 	}
 	k, err := typodont.Make(spec)
@@ -64,5 +69,42 @@ func TestPlacedProposalsHaveNoStops(t *testing.T) {
 				t.Errorf("%s, %s: %s %s", book.Profile, text, f.Rule, f.Message)
 			}
 		}
+	}
+}
+
+// For tipped lower molars behind short spaces a rotational path is taught beside ring clasps
+// (Jacobson, J Prosthet Dent 1994;71:271): it is shown among the first three as a way that
+// differs in kind, and what seats first hangs on the framework though the crowns lean over
+// the ridge.
+func TestTippedMolarsAreOfferedARotationalPath(t *testing.T) {
+	c, u := mouth(t, "lower; missing 36,46; floor=10 vestibule=9; 37 tilt=22 toward=mesial; 47 tilt=22 toward=mesial")
+	book, err := rulebook.Open("i-bar-first")
+	if err != nil {
+		t.Fatal(err)
+	}
+	look := onCast(t, book, c)
+	list, err := Propose(Input{Chart: c, Book: book, Undercuts: u, Look: look})
+	if err != nil {
+		t.Fatal(err)
+	}
+	turned := 0
+	for i, p := range list {
+		if !slices.ContainsFunc(p.Design.Parts, design.Part.SeatsFirst) {
+			continue
+		}
+		turned++
+		if i == 0 {
+			t.Error("a specialist's way is the first choice")
+		}
+		seen, err := look(p.Design)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if m, ok := seen.Placement.Whole("pieces", 0); !ok || m.Quantity.Value != 1 {
+			t.Errorf("%s: the metal makes %v bodies", p.Kind, m.Quantity)
+		}
+	}
+	if turned != 1 || len(list) != 3 {
+		t.Errorf("%d of %d proposals turn in", turned, len(list))
 	}
 }

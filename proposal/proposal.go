@@ -5,6 +5,7 @@ package proposal
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"sync"
 
@@ -124,7 +125,8 @@ func Propose(in Input) ([]Proposal, error) {
 		most = 3
 	}
 	all := s.drafts()
-	drafts := differing(all, max(most, 2*lookedAt))
+	drafts := anotherWayIn(differing(all, len(all)), most)
+	drafts = drafts[:min(len(drafts), max(most, 2*lookedAt))]
 	if in.Look != nil {
 		if drafts, err = s.lookAt(drafts, rival(all), most); err != nil {
 			return nil, err
@@ -313,6 +315,19 @@ func differing(in []draft, most int) []draft {
 		}
 	}
 	return out
+}
+
+// anotherWayIn puts the best draft that seats on a rotational path last of those that are
+// shown, where the school's list has such a choice and all before it go straight in: it
+// differs more in kind than one more clasp does.
+func anotherWayIn(list []draft, shown int) []draft {
+	turns := func(d draft) bool { return slices.ContainsFunc(d.Design.Parts, design.Part.SeatsFirst) }
+	i := slices.IndexFunc(list, turns)
+	if shown < 3 || i < shown {
+		return list
+	}
+	out := slices.Insert(slices.Clone(list[:i]), shown-1, list[i])
+	return append(out, list[i+1:]...)
 }
 
 // search holds what stays the same over all drafts of one case.
