@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"regexp"
 	"sort"
 	"strings"
 	"sync"
@@ -85,6 +86,10 @@ func Read(name string, data []byte) (casebook.Case, error) {
 	}
 	if len(data) > largestFile {
 		return fail(Problem{Text: words.Tell("expected a case in YAML of at most %d MB, the file has %d MB", largestFile>>20, len(data)>>20)})
+	}
+	data, wrongly := text(data)
+	if wrongly != nil {
+		return fail(*wrongly)
 	}
 	file, err := parser.ParseBytes(data, 0)
 	if err != nil {
@@ -212,16 +217,46 @@ func child(node ast.Node, name string) ast.Node {
 	return nil
 }
 
+// ownWords are what the YAML library says most often, told in words of our own.
+var ownWords = []struct {
+	library *regexp.Regexp
+	tell    func(found []string) words.Text
+}{
+	{regexp.MustCompile(`^mapping key "(.*)" already defined at \[(\d+):\d+\]$`), func(m []string) words.Text {
+		return words.Tell("the field %s stands twice, first in line %s", m[1], m[2])
+	}},
+	{regexp.MustCompile(`^could not find alias "(.*)"$`), func(m []string) words.Text {
+		return words.Tell("nothing before this place is marked &%s", m[1])
+	}},
+	{regexp.MustCompile(`^found character '\t' that cannot start any token$`), func([]string) words.Text {
+		return words.Tell("the line is indented with a tab; expected spaces")
+	}},
+	{regexp.MustCompile(`^could not find end character of (?:single|double)-quoted text$`), func([]string) words.Text {
+		return words.Tell("the text in quotation marks does not end")
+	}},
+	{regexp.MustCompile(`^exceeded max depth$`), func([]string) words.Text {
+		return words.Tell("its brackets or aliases stand too deep in one another")
+	}},
+}
+
 func syntax(err error) Problem {
+	var p Problem
+	message := err.Error()
 	var e yaml.Error
 	if errors.As(err, &e) {
-		p := Problem{Text: words.OfError(errors.New(e.GetMessage()))}
+		message = e.GetMessage()
 		if t := e.GetToken(); t != nil && t.Position != nil {
 			p.Line, p.Column = t.Position.Line, t.Position.Column
 		}
-		return p
 	}
-	return Problem{Text: words.OfError(err)}
+	for _, own := range ownWords {
+		if m := own.library.FindStringSubmatch(message); m != nil {
+			p.Text = own.tell(m)
+			return p
+		}
+	}
+	p.Text = words.OfError(errors.New(message))
+	return p
 }
 
 // violations turns the schema's verdict into sentences, in the order of the file.

@@ -101,6 +101,16 @@ func TestWhatIsWrongIsNamedWithItsPlace(t *testing.T) {
 			[]string{"5:70: design.parts.0.dimensions.height", "from 0 to 200", "dimensions.thickness"}},
 		"facial plate": {"format: case/1\narch: lower\ndesign:\n  parts:\n    - {id: a, kind: guide-plate, tooth: 34, surface: facial}\n",
 			[]string{"design.parts.0.surface", "expected one of mesial, distal, lingual"}},
+		// YAML 1.2, 5.1 and 5.2: printable characters only, in UTF-8 or UTF-16; 6.1: no tabs to indent with.
+		"latin 1":       {"format: case/1\narch: lower\ntitle: L\xfccke\n", []string{"x.yaml:3:9: ", "UTF-8", "0xfc"}},
+		"UTF-16":        {"\xff\xfef\x00o\x00", []string{"UTF-16"}},
+		"NUL":           {"format: case/1\ntitle: a\x00b\n", []string{"2:9: ", "U+0000"}},
+		"spelt-out NUL": {"format: case/1\narch: lower\ntitle: \"a\\0b\"\n", []string{"3:1: title", "U+0000"}},
+		"tab":           {"format: case/1\nteeth:\n\t34: {}\n", []string{"3:1: ", "tab"}},
+		"twice":         {"format: case/1\narch: lower\narch: upper\n", []string{"3:1: ", "arch stands twice, first in line 2"}},
+		"no anchor":     {"format: case/1\narch: *a\n", []string{"2:8: ", "marked &a"}},
+		"too deep":      {"a: " + strings.Repeat("[", 20000) + strings.Repeat("]", 20000), []string{"too deep"}},
+		"open quote":    {"format: case/1\ntitle: \"a\n", []string{"2:8: ", "does not end"}},
 		"wrong form": {"format: case/1\narch: lower\ndesign:\n  parts:\n    - {id: a, kind: rest, tooth: 34, form: i-bar}\n",
 			[]string{"design.parts.0.form", "no form of a rest"}},
 	} {
@@ -140,6 +150,23 @@ func TestAliases(t *testing.T) {
 	}
 	if c.Chart.Teeth[44].Prognosis != "good" || *c.Chart.Teeth[44].Mobility != 0 {
 		t.Errorf("read %+v", c.Chart.Teeth[44])
+	}
+}
+
+// Editors of Windows put a byte order mark in front and end lines with CR LF (YAML 1.2, 5.2
+// and 5.4); merge keys are YAML 1.1's, widely read.
+func TestFilesOfOtherEditors(t *testing.T) {
+	for name, file := range map[string]string{
+		"mark":   "\ufeffformat: case/1\narch: lower\ntitle: Lücke\n",
+		"CR LF":  "format: case/1\r\narch: lower\r\ntitle: Lücke\r\n",
+		"merged": "format: case/1\narch: lower\ntitle: Lücke\nteeth:\n  34: &a {mobility: 1}\n  35: {<<: *a, prognosis: good}\n",
+	} {
+		c, err := Read("x.yaml", []byte(file))
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+		} else if c.Title != "Lücke" || name == "merged" && *c.Chart.Teeth[35].Mobility != 1 {
+			t.Errorf("%s: read %q, %+v", name, c.Title, c.Chart.Teeth)
+		}
 	}
 }
 

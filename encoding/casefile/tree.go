@@ -1,8 +1,11 @@
 package casefile
 
 import (
+	"bytes"
 	"regexp"
 	"strconv"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
@@ -61,10 +64,51 @@ func (v *values) visit(node ast.Node, path []string) (size int) {
 		size = v.sizes[n.Value.GetToken().Value]
 	case *ast.TagNode:
 		size = v.visit(n.Value, path)
+	case *ast.StringNode:
+		v.controls(n.Value, path)
+	case *ast.LiteralNode:
+		v.controls(n.Value.Value, path)
 	case *ast.NanNode, *ast.InfinityNode:
 		v.wrong = append(v.wrong, at(v.root, path, words.Tell("expected a number, found %v", node.GetToken().Value)))
 	}
 	return size + 1
+}
+
+// controls refuses control characters, which a text in quotation marks may spell out (as
+// in "\u0000") and no paper can show.
+func (v *values) controls(s string, path []string) {
+	if i := strings.IndexFunc(s, control); i >= 0 {
+		v.wrong = append(v.wrong, at(v.root, path, words.Tell("expected a text that can be printed, found the control character %U", rune(s[i]))))
+	}
+}
+
+// control tells a control character other than tab and line break.
+func control(r rune) bool { return r < ' ' && r != '\t' && r != '\n' && r != '\r' || r == 0x7f }
+
+// text is a file as the UTF-8 that YAML is read from, without the mark that some editors put
+// in front; or why it is none.
+func text(data []byte) ([]byte, *Problem) {
+	for _, mark := range []string{"\xff\xfe", "\xfe\xff"} {
+		if bytes.HasPrefix(data, []byte(mark)) {
+			return nil, &Problem{Text: words.Tell("expected a text in UTF-8, found one in UTF-16; save it as UTF-8")}
+		}
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	line, column := 1, 1
+	for rest := data; len(rest) > 0; {
+		r, size := utf8.DecodeRune(rest)
+		switch {
+		case r == utf8.RuneError && size == 1:
+			return nil, &Problem{Line: line, Column: column, Text: words.Tell("expected a text in UTF-8, found the byte %#x; save it as UTF-8", rest[0])}
+		case control(r):
+			return nil, &Problem{Line: line, Column: column, Text: words.Tell("expected a text that can be printed, found the control character %U", r)}
+		case r == '\n':
+			line, column = line+1, 0
+		}
+		column++
+		rest = rest[size:]
+	}
+	return data, nil
 }
 
 // number is the number that a bare word stands for; nil where it is a word.
