@@ -81,7 +81,11 @@ func (w *writer) deliveryPages() []sheet.Page {
 	f.Line(w.say(words.DeliveryBy), "")
 	f.Heading(2, w.say(words.DeliveryRecall))
 	f.Check(false, w.say(words.RecallFirst))
-	f.Check(false, w.say(words.RecallEvery, order.RecallMonths(c.Patient)))
+	if asked := o.Value("recall").Text; asked != "" {
+		f.Check(false, w.say(words.RecallAsked, asked))
+	} else {
+		f.Check(false, w.say(words.RecallEvery, order.RecallMonths(c.Patient)))
+	}
 	for _, a := range o.Work.Class.Areas {
 		if a.Kind == arch.Extension {
 			f.Bullet("•", w.say(words.RecallBase))

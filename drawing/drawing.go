@@ -86,7 +86,7 @@ func DesignSheets(in Input) ([]sheet.Page, error) {
 	var pages []sheet.Page
 	pages = append(pages, d.occlusalSheet(), d.enlargedSheet())
 	pages = append(pages, d.detailSheets()...)
-	pages = append(pages, d.partSheets()...)
+	pages = append(pages, sheet.Settle(d.partSheets)...)
 	for i := range pages {
 		d.frame("").Number(&pages[i], words.SheetOf.In(d.Lang, i+1, len(pages)))
 	}

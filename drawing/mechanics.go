@@ -71,19 +71,20 @@ func MechanicsPage(in Input, r *mechanics.Report) ([]sheet.Page, error) {
 		return nil, err
 	}
 	m := mechanicsOf(d, r)
-	var pages []sheet.Page
-	for h := m.planHeight(); ; h -= 8 { // the plan gives way where one page would not do
-		if pages = m.pages(h); len(pages) == 1 || h < leastPlan+8 {
+	for h := m.planHeight(); h >= leastPlan; h -= 8 { // the plan gives way where one page would not do
+		if pages := m.pages(h, false); len(pages) == 1 {
 			return pages, nil
 		}
 	}
+	return m.pages(m.planHeight(), true), nil
 }
 
 // leastPlan is the least height of the plan [mm].
 const leastPlan = 56
 
-// pages sets the page with a plan of a height.
-func (m *mechanicsPage) pages(plan float64) []sheet.Page {
+// pages sets the page with a plan of at least a height; two pages share what one cannot
+// hold, the loads and what is assumed on the second.
+func (m *mechanicsPage) pages(plan float64, two bool) []sheet.Page {
 	d, r := m.draft, m.r
 	title := d.say(words.MechanicsTitle)
 	flow := &sheet.Flow{Layer: layerText, Size: 2.4, Accent: d.Palette.Accent, New: func() (sheet.Page, sheet.Rect) {
@@ -91,10 +92,14 @@ func (m *mechanicsPage) pages(plan float64) []sheet.Page {
 		openLayers(&p)
 		return p, area
 	}}
-	flow.Figure(plan, m.plan)
+	_, beside := planColumns(flow.Left())
+	flow.Figure(math.Max(plan, m.parasHeight(beside.W(), sentenceSize, m.sentences())+2*sentenceGap), m.plan)
 	flow.Space(1)
 	m.retainers(flow)
 	m.beside(flow)
+	if two && len(flow.Pages()) == 1 {
+		flow.Turn()
+	}
 	if shown := m.shown(); shown > 0 {
 		flow.Heading(3, d.say(words.LoadsHead, shown, len(r.Cases)))
 		flow.Table(m.loads())
@@ -237,15 +242,36 @@ func (m *mechanicsPage) paras(p *sheet.Page, r sheet.Rect, size float64, texts [
 	return y
 }
 
+// parasHeight is how much of a column of a width paras would fill.
+func (m *mechanicsPage) parasHeight(width, size float64, texts []string) float64 {
+	h := 0.0
+	for _, t := range texts {
+		h += (float64(len(sheet.Plain.Wrap(t, size, width)))*sheet.Leading + paraGap) * size
+	}
+	return h
+}
+
+// Type of the sentences beside the plan, and the space above and below them [mm].
+const (
+	sentenceSize = 2.6
+	sentenceGap  = 2
+)
+
+// planColumns parts a width between the plan and the sentences beside it.
+func planColumns(r sheet.Rect) (plan, beside sheet.Rect) {
+	plan, beside = r, r
+	plan.X1 = r.X0 + r.W()*0.58
+	beside.X0 = plan.X1 + 4
+	return plan, beside
+}
+
 func (m *mechanicsPage) planHeight() float64 {
 	return math.Min(96, math.Max(80, float64(m.lines.view.ny)*m.lines.view.cell+14))
 }
 
 // plan draws the arch with who carries the worst bite on each side, and says it in words.
 func (m *mechanicsPage) plan(p *sheet.Page, r sheet.Rect) {
-	left, right := r, r
-	left.X1 = r.X0 + r.W()*0.58
-	right.X0 = left.X1 + 4
+	left, right := planColumns(r)
 	area := left
 	area.Y1 -= 4
 	caption := m.say(words.SharesOnPlan)
@@ -283,8 +309,8 @@ func (m *mechanicsPage) plan(p *sheet.Page, r sheet.Rect) {
 	for i, s := range bites {
 		m.shares(f, b, i, s, ink[i])
 	}
-	right.Y0 += 2
-	m.paras(p, right, 2.6, m.sentences())
+	right.Y0 += sentenceGap
+	m.paras(p, right, sentenceSize, m.sentences())
 }
 
 // fulcrum draws the fulcrum lines, without the levers that the design sheets measure.

@@ -13,9 +13,10 @@ import (
 )
 
 // orderPages are the work order itself.
-func (w *writer) orderPages() []sheet.Page {
+func (w *writer) orderPages(foot float64) *sheet.Flow {
 	o := w.o
 	f := w.flow(o.Jurisdiction.Title(w.l), bodySize)
+	f.Foot = foot
 	if len(o.Gaps) > 0 {
 		w.missing(f)
 	}
@@ -37,14 +38,17 @@ func (w *writer) orderPages() []sheet.Page {
 	w.fields(f, words.SectionConsent, 31, 33, 32)
 	w.parts(f)
 	w.spaces(f)
-	w.queries(f)
+	if len(o.Work.Case.Order.Queries) > 0 {
+		f.Heading(2, w.say(words.SectionQueries))
+		f.Table(w.queries())
+	}
 	if o.Work.Before != nil {
 		w.changes(f)
 	}
 	w.signature(f)
 	w.laboratory(f)
 	w.records(f)
-	return f.Pages()
+	return f
 }
 
 // missing lists what keeps the order a draft.
@@ -123,11 +127,13 @@ func (w *writer) tryIns(f *sheet.Flow) {
 	f.Heading(2, w.say(words.SectionTryIns))
 	t := sheet.Table{Size: bodySize, Columns: []sheet.Column{{Head: w.say(words.ColumnStage), Width: 80}, {Head: w.say(words.ColumnDate), Width: 32}, {Head: w.say(words.ColumnSignOff)}}}
 	date := map[string]string{"framework": "date.framework_try_in", "teeth": "date.tooth_try_in"}
-	for _, c := range strings.Split(w.o.Value("try_in").Code, ",") {
-		c = strings.TrimSpace(c)
+	for _, c := range w.o.Stages() {
 		t.Rows = append(t.Rows, sheet.Row{Cells: []string{words.Term(w.l, "tryin", c), w.o.Value(date[c]).Text, ""}})
 	}
 	f.Table(t)
+	if v := w.o.Value("reline"); v.Text != "" {
+		f.Para(v.Field.Label.In(w.l) + ": " + v.Text)
+	}
 }
 
 // parts is the part table: what the drawing shows, with all that is needed to build it.
@@ -209,9 +215,8 @@ func (w *writer) spaces(f *sheet.Flow) {
 	f.Table(t)
 }
 
-func (w *writer) queries(f *sheet.Flow) {
-	f.Heading(2, w.say(words.SectionQueries))
-	f.Para(w.say(words.AskUs))
+// queries are what the laboratory asked and was answered.
+func (w *writer) queries() sheet.Table {
 	t := sheet.Table{Size: tableSize, Columns: []sheet.Column{{Head: w.say(words.ColumnNumber), Width: 8}, {Head: w.say(words.ColumnPart), Width: 32}, {Head: w.say(words.ColumnAsked), Width: 70}, {Head: w.say(words.ColumnAnswer)}}}
 	for i, q := range w.o.Work.Case.Order.Queries {
 		part := string(q.Part)
@@ -229,10 +234,7 @@ func (w *writer) queries(f *sheet.Flow) {
 		}
 		t.Rows = append(t.Rows, sheet.Row{Cells: []string{fmt.Sprint(i + 1), part, asked, answer}})
 	}
-	for range max(0, 3-len(t.Rows)) { // room to ask by hand
-		t.Rows = append(t.Rows, sheet.Row{Cells: []string{"", "\n", "", ""}})
-	}
-	f.Table(t)
+	return t
 }
 
 func (w *writer) changes(f *sheet.Flow) {
@@ -262,9 +264,23 @@ func (w *writer) signature(f *sheet.Flow) {
 	f.Line(w.say(words.SignDate), "")
 }
 
+// laboratory is what the laboratory writes on: questions, then what it returns with the
+// work. It stays together.
 func (w *writer) laboratory(f *sheet.Flow) {
-	f.Need(60)
+	const entries, asking, statement = 60, 32, 70
+	need := float64(entries + asking)
+	if w.o.Jurisdiction.Statement != "" {
+		need += statement
+	}
+	f.Need(need)
 	f.Heading(2, w.say(words.SectionLab))
+	f.Para(w.say(words.AskUs))
+	t := w.queries()
+	t.Rows = nil
+	for range 3 {
+		t.Rows = append(t.Rows, sheet.Row{Cells: []string{"", "\n", "", ""}})
+	}
+	f.Table(t)
 	for _, v := range w.o.Values {
 		if v.Field.Filled == order.ByLaboratory && v.Field.Number != 38 {
 			f.Line(v.Field.Label.In(w.l), "")
@@ -275,7 +291,7 @@ func (w *writer) laboratory(f *sheet.Flow) {
 	if w.o.Jurisdiction.Statement == "" {
 		return
 	}
-	f.Need(70)
+	f.Need(statement)
 	f.Heading(2, w.say(words.SectionStatement))
 	for i, s := range words.StatementItems {
 		filled := ""
@@ -313,9 +329,10 @@ func (w *writer) records(f *sheet.Flow) {
 }
 
 // cautionPages print what was set aside with its reason, and what stands open.
-func (w *writer) cautionPages() []sheet.Page {
+func (w *writer) cautionPages(foot float64) *sheet.Flow {
 	o := w.o
 	f := w.flow(w.say(words.CautionsTitle), bodySize)
+	f.Foot = foot
 	f.Heading(2, w.say(words.SectionAside))
 	if len(o.SetAside) == 0 {
 		f.Para(w.say(words.NoneSetAside))
@@ -356,7 +373,7 @@ func (w *writer) cautionPages() []sheet.Page {
 		}
 		f.Table(t)
 	}
-	return f.Pages()
+	return f
 }
 
 // rule names a finding's rule, its weight and its tooth.

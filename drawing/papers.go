@@ -33,12 +33,12 @@ func (p Papers) Pages() []sheet.Page {
 	}
 	var out []sheet.Page
 	add := func(pages []sheet.Page) { out = append(out, pages...) }
-	add(w.orderPages())
+	add(sheet.Settle(w.orderPages))
 	add(p.Overlay)
 	add(p.Design)
 	add(p.Mechanics)
 	add(w.preparationPages())
-	add(w.cautionPages())
+	add(sheet.Settle(w.cautionPages))
 	add(w.deliveryPages())
 	for i := range out {
 		if w.o.State == order.Draft {

@@ -323,3 +323,51 @@ func TestLookAtPapers(t *testing.T) {
 		}
 	}
 }
+
+// What the order asks for stands on its papers: the altered cast among the stages, the
+// laboratory's own page, and the recall that the dentist entered instead of the usual one.
+func TestWhatWasEnteredIsPrinted(t *testing.T) {
+	p := papers(t, "generic", words.English, func(w *order.Work) {
+		f := w.Case.Order.Fields
+		f["try_in"], f["altered_cast"], f["reline"], f["recall"] = "framework, teeth", "yes", "both bases after a year", "each spring"
+	})
+	all := ""
+	for _, pg := range p.Pages() {
+		for _, tx := range pg.Texts() {
+			all += tx.Str + "\n"
+		}
+	}
+	for _, want := range []string{words.Term(words.English, "tryin", "altered-cast") + "\n", "both bases after a year", "each spring: teeth, gums"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("nothing says %q", want)
+		}
+	}
+	if strings.Contains(all, "every 6 months") {
+		t.Error("two recalls are told")
+	}
+}
+
+// No page of the order is there for the last lines of the one before (common practice).
+func TestNoPageIsNearlyEmpty(t *testing.T) {
+	for _, size := range []sheet.Size{sheet.A4, sheet.Letter} {
+		for _, place := range []string{"us-fl", "eu"} {
+			for _, l := range []words.Lang{words.English, words.German} {
+				for _, change := range []func(*order.Work){nil, full} {
+					p := papers(t, place, l, change)
+					p.Size = size
+					for i, pg := range p.Pages() {
+						low := 0.0
+						for _, tx := range pg.Texts() {
+							if tx.Layer != sheet.FrameLayer && tx.Layer != sheet.StampLayer {
+								low = max(low, tx.Box().Y1)
+							}
+						}
+						if pg.Name == "" && low < size.H/4 { // a part of the papers may be short as a whole
+							t.Errorf("%s in %s, %.0f mm: page %d %q ends at %.0f mm", place, l, size.H, i+1, pg.Name, low)
+						}
+					}
+				}
+			}
+		}
+	}
+}

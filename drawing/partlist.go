@@ -237,8 +237,8 @@ func (d *draft) value(q unit.Quantity) string {
 }
 
 // partSheets is the list of parts, the findings that stand open, and what was set aside.
-func (d *draft) partSheets() []sheet.Page {
-	flow := &sheet.Flow{Layer: layerText, Size: 2.5, Accent: d.Palette.Accent, New: func() (sheet.Page, sheet.Rect) {
+func (d *draft) partSheets(foot float64) *sheet.Flow {
+	flow := &sheet.Flow{Layer: layerText, Size: 2.5, Foot: foot, Accent: d.Palette.Accent, New: func() (sheet.Page, sheet.Rect) {
 		return d.page(d.say(words.PartList))
 	}}
 	t := sheet.Table{Size: 2.3, Columns: []sheet.Column{
@@ -267,7 +267,7 @@ func (d *draft) partSheets() []sheet.Page {
 	d.sectionTable(flow)
 	flow.Small(d.say(words.SpreadNote, words.MM(d.Lang, d.Cast.Spread)))
 	d.findings(flow)
-	return flow.Pages()
+	return flow
 }
 
 // sectionTable lists what was read on the sections.

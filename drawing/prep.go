@@ -37,17 +37,18 @@ var fits = func() []fit {
 // preparationPages is the plan for the chair: tooth by tooth in the order of work.
 func (w *writer) preparationPages() []sheet.Page {
 	for _, f := range fits {
-		if len(w.preparations(f, false)) == 1 {
-			return w.preparations(f, true)
+		if len(w.preparations(f, 0, false).Pages()) == 1 {
+			return w.preparations(f, 0, true).Pages()
 		}
 	}
-	return w.preparations(fit{2, 3.0, 25}, true)
+	return sheet.Settle(func(foot float64) *sheet.Flow { return w.preparations(fit{2, 3.0, 25}, foot, true) })
 }
 
 // preparations sets the plan; without drawing it leaves the entries empty, to see how many
 // pages it takes.
-func (w *writer) preparations(z fit, draw bool) []sheet.Page {
+func (w *writer) preparations(z fit, foot float64, draw bool) *sheet.Flow {
 	f := w.flow(w.say(words.PrepTitle), z.text)
+	f.Foot = foot
 	var items []prep.Item
 	if w.o.Work.Prep != nil {
 		for _, i := range w.o.Work.Prep.Items {
@@ -58,7 +59,7 @@ func (w *writer) preparations(z fit, draw bool) []sheet.Page {
 	}
 	if len(items) == 0 {
 		f.Para(w.say(words.PrepNothing))
-		return f.Pages()
+		return f
 	}
 	f.Para(w.say(words.PrepOrder))
 	f.Small(w.say(words.PrepPictures))
@@ -105,7 +106,7 @@ func (w *writer) preparations(z fit, draw bool) []sheet.Page {
 	f.Check(false, w.say(words.PrepPolish))
 	f.Check(false, w.say(words.PrepFluoride))
 	f.Check(false, w.say(words.PrepFinal))
-	return f.Pages()
+	return f
 }
 
 func (w *writer) anySeat() bool {

@@ -3,6 +3,7 @@ package order
 import (
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 
 	"halfpear/arch"
@@ -165,9 +166,9 @@ func RulebookFields(c casebook.Case, class arch.Result, path survey.Path) map[st
 			put("connector", string(p.Form))
 		}
 	}
-	if t := out["try_in"]; t != "" && strings.Contains(t, "altered-cast") {
+	if t := codes(out["try_in"]); slices.Contains(t, "altered-cast") {
 		put("altered_cast", "yes")
-	} else if t != "" {
+	} else if len(t) > 0 {
 		put("altered_cast", "no")
 	}
 	put("recall", fmt.Sprintf("every %d months", RecallMonths(c.Chart.Patient)))

@@ -82,9 +82,9 @@ func (g *gapper) fields() {
 			// Where only the framework is ordered, teeth and resin come later, unless the law asks.
 			asked = law || teeth
 		case "date.framework_try_in":
-			asked = strings.Contains(o.code("try_in"), "framework")
+			asked = slices.Contains(o.tryIns(), "framework")
 		case "date.tooth_try_in":
-			asked = strings.Contains(o.code("try_in"), "teeth")
+			asked = slices.Contains(o.tryIns(), "teeth")
 		case "mark.text":
 			asked = o.code("mark") == "wanted"
 		case "class":
@@ -137,23 +137,53 @@ func (g *gapper) fields() {
 			}
 		}
 		if f.Name == "try_in" {
-			for _, c := range strings.Split(v.Code, ",") {
-				if !slices.Contains(tryIns, strings.TrimSpace(c)) {
-					g.add(Gap{Field: f.Name, Text: words.GapChoice.In(l, label, strings.TrimSpace(c), strings.Join(tryIns, ", ")), Where: at, Rule: rule})
+			for _, c := range codes(v.Code) {
+				if !slices.Contains(tryIns, c) {
+					g.add(Gap{Field: f.Name, Text: words.GapChoice.In(l, label, c, strings.Join(tryIns, ", ")), Where: at, Rule: rule})
 				}
 			}
 		}
 	}
+	g.stages()
 	for _, i := range o.Work.Inputs {
 		if i.Digest == "" {
 			g.add(Gap{Field: "enclosures", Text: words.GapEnclosure.In(l, i.Name), Where: words.WhereCase.In(l, "scan.file"), Rule: words.RuleBuildable.In(l)})
 		}
 	}
 	// Allergy against what the framework is made of.
-	for _, a := range strings.Split(o.code("allergies"), ",") {
-		if a = strings.TrimSpace(a); holds(o.materials(), a) && o.code("allergies.accepted_by") == "" {
+	for _, a := range codes(o.code("allergies")) {
+		if holds(o.materials(), a) && o.code("allergies.accepted_by") == "" {
 			g.add(Gap{Field: "alloy", Text: words.GapAllergy.In(l, words.Term(l, "allergy", a)), Where: words.WhereCase.In(l, "order.fields.alloy"), Rule: words.RuleSafety.In(l)})
 		}
+	}
+}
+
+// stages lets try-ins and their dates not contradict one another: the work comes back for
+// each stage in turn, and the laboratory plans by these dates.
+func (g *gapper) stages() {
+	o, l := g.o, g.l
+	miss := func(field string, w words.Word, values ...any) {
+		g.add(Gap{Field: field, Text: w.In(l, values...), Where: words.WhereCase.In(l, "order.fields."+field), Rule: words.RuleBuildable.In(l)})
+	}
+	wanted := o.tryIns()
+	if len(wanted) > 1 && slices.Contains(wanted, "none") || o.code("altered_cast") == "no" && slices.Contains(wanted, "altered-cast") {
+		miss("try_in", words.GapTryIns, o.Value("try_in").Field.Label.In(l), o.Value("try_in").Text)
+	}
+	last := ""
+	for _, s := range []struct{ date, stage string }{{"date.written", ""}, {"date.framework_try_in", "framework"}, {"date.tooth_try_in", "teeth"}, {"date.wanted", ""}} {
+		code := o.code(s.date)
+		if _, err := time.Parse(time.DateOnly, code); err != nil {
+			continue // missing or no date, which is said of the field
+		}
+		label := o.Value(s.date).Field.Label.In(l)
+		if s.stage != "" && !slices.Contains(wanted, s.stage) {
+			miss(s.date, words.GapNoStage, label, code, words.Term(l, "tryin", s.stage))
+			continue
+		}
+		if last != "" && code < o.code(last) {
+			miss(s.date, words.GapBefore, label, code, o.Value(last).Field.Label.In(l), o.code(last))
+		}
+		last = s.date
 	}
 }
 

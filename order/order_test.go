@@ -3,11 +3,13 @@ package order_test
 import (
 	. "halfpear/order"
 	"halfpear/order/ordertest"
+	"maps"
 	"slices"
 	"strings"
 	"testing"
 
 	"halfpear/casebook"
+	"halfpear/chart"
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/placement"
@@ -321,5 +323,72 @@ func TestTeethThatNobodyLookedAtKeepTheOrderBack(t *testing.T) {
 		if o := Write(w, j, words.English); o.State != c.want {
 			t.Errorf("%+v: %s with %v", c.scan, o.State, o.Gaps)
 		}
+	}
+}
+
+// A laboratory plans by the dates of the stages: each is asked for, and they follow one
+// another (common practice).
+func TestStagesAndTheirDatesAgree(t *testing.T) {
+	for name, c := range map[string]struct {
+		fields map[string]string
+		field  string // that is missed; empty for none
+		stages []string
+	}{
+		"as given":           {nil, "", []string{"framework", "altered-cast", "teeth"}},
+		"altered cast alone": {map[string]string{"try_in": "teeth, framework", "altered_cast": "yes"}, "", []string{"framework", "altered-cast", "teeth"}},
+		"none":               {map[string]string{"try_in": "none", "date.framework_try_in": "", "date.tooth_try_in": ""}, "", []string{"none"}},
+		"none and some":      {map[string]string{"try_in": "none, framework", "date.tooth_try_in": ""}, "try_in", []string{"framework"}},
+		"no altered cast":    {map[string]string{"altered_cast": "no"}, "try_in", []string{"framework", "altered-cast", "teeth"}},
+		"date of no stage":   {map[string]string{"try_in": "framework"}, "date.tooth_try_in", []string{"framework"}},
+		"teeth first":        {map[string]string{"date.framework_try_in": "2026-03-17"}, "date.tooth_try_in", nil},
+		"wanted too early":   {map[string]string{"date.wanted": "2026-03-14"}, "date.wanted", nil},
+		"wanted yesterday":   {map[string]string{"date.wanted": "2026-03-01", "try_in": "altered-cast", "date.framework_try_in": "", "date.tooth_try_in": ""}, "date.wanted", nil},
+	} {
+		w := ordertest.Lower()
+		for k, v := range c.fields {
+			w.Case.Order.Fields[k] = v
+		}
+		o := Write(w, place1(t, "generic"), words.English)
+		var missed []string
+		for _, g := range o.Gaps {
+			missed = append(missed, g.Field)
+		}
+		if want := strings.Fields(c.field); !slices.Equal(missed, want) {
+			t.Errorf("%s: misses %v, expected %v", name, o.Gaps, want)
+		}
+		if c.stages != nil && !slices.Equal(o.Stages(), c.stages) {
+			t.Errorf("%s: stages %v, expected %v", name, o.Stages(), c.stages)
+		}
+	}
+}
+
+// A revision tells what else the technician's work depends on: whose form it is, what stands
+// opposite, which teeth there are, and that there is a new scan.
+func TestARevisionTellsMoreThanParts(t *testing.T) {
+	before := ordertest.Lower()
+	before.Inputs = []Input{{Name: "lower.stl", Kind: "scan", Digest: strings.Repeat("a", 64)}, {Name: "case.yaml", Kind: "case", Digest: strings.Repeat("c", 64)}}
+	_, r, err := Write(before, place1(t, "us-fl"), words.English).Sign("A. S.", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := ordertest.Lower()
+	w.Before = &r
+	w.Inputs = []Input{{Name: "lower.stl", Kind: "scan", Digest: strings.Repeat("b", 64)}, {Name: "case.yaml", Kind: "case", Digest: strings.Repeat("d", 64)}}
+	w.Case.Chart.Opposing.Kind = "complete-denture"
+	w.Case.Chart.Teeth = maps.Clone(w.Case.Chart.Teeth)
+	w.Case.Chart.Teeth[32] = chart.Tooth{State: chart.Extract}
+	var said []string
+	for _, c := range Write(w, place1(t, "eu"), words.English).Changes {
+		said = append(said, c.Text)
+	}
+	all := strings.Join(said, "\n")
+	for _, want := range []string{"whose form was Florida, USA, is now European Union", "opposing arch was natural teeth, is now complete denture", "was missing 48 47 46 45 35 36 37 38;", "is now missing 48 47 46 45 32 35 36 37 38;",
+		"scan was lower.stl aaaa aaaa aaaa, is now lower.stl bbbb bbbb bbbb"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("the changes do not say %q:\n%s", want, all)
+		}
+	}
+	if len(said) != 4 {
+		t.Errorf("%d changes, expected 4:\n%s", len(said), all)
 	}
 }

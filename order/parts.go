@@ -193,9 +193,19 @@ func dimensions(p design.Part, placed placement.Placed, l words.Lang) []Dimensio
 		if _, ok := p.Dimensions[m.Name]; ok {
 			continue
 		}
-		out = append(out, Dimension{Name: m.Name, Label: measureLabel(l, m.Name, m.Label), Tooth: m.Tooth, Value: m.Quantity, Text: quantity(l, m.Quantity), From: words.OnTheCast.In(l), Build: built[m.Name]})
+		d := Dimension{Name: m.Name, Label: measureLabel(l, m.Name, m.Label), Tooth: m.Tooth, Value: m.Quantity, Text: quantity(l, m.Quantity), From: words.OnTheCast.In(l), Build: built[m.Name]}
+		if v, ok := p.Dimensions[chosenAs[m.Name]]; ok && d.Text == words.MM(l, v) {
+			d.Build = false // said already, as it was chosen
+		}
+		out = append(out, d)
 	}
 	return out
+}
+
+// chosenAs names the dimension that a measure reads back.
+var chosenAs = map[string]string{
+	"plate_thickness": "thickness", "connector_thickness": "thickness", "bar_thickness": "thickness", "connector_width": "width",
+	"approach_relief": "relief", "connector_relief": "relief", "stop_size": "size", "finish_offset": "offset",
 }
 
 // built are the measures that a technician builds to. The rest of what is read back on a

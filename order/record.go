@@ -129,15 +129,37 @@ func Compare(a, b Record, l words.Lang) []Change {
 		tilt := func(r Record) string { return words.Deg(l, r.AnteriorDeg) + " / " + words.Deg(l, r.RightDeg) }
 		out = append(out, Change{Field: "path", Kind: "changed", Text: words.ChangeFrom.In(l, words.AspectField.In(l), words.AspectPath.In(l), tilt(a), tilt(b))})
 	}
+	if a.Jurisdiction != b.Jurisdiction {
+		place := func(name string) string {
+			if j, err := JurisdictionNamed(name); err == nil {
+				return j.Label(l)
+			}
+			return name
+		}
+		out = append(out, Change{Field: "jurisdiction", Kind: "changed", Text: words.ChangeFrom.In(l, words.AspectField.In(l), words.AspectPlace.In(l), place(a.Jurisdiction), place(b.Jurisdiction))})
+	}
+	for _, x := range a.Inputs {
+		for _, y := range b.Inputs {
+			if x.Kind == "scan" && y.Kind == "scan" && x.Digest != y.Digest {
+				out = append(out, Change{Field: "enclosures", Kind: "changed", Text: words.ChangeFrom.In(l, words.AspectField.In(l), words.AspectScan.In(l), x.Name+" "+x.Short(), y.Name+" "+y.Short())})
+			}
+		}
+	}
 	for _, f := range Fields {
-		if f.Filled != Entered || f.Name == "date.written" || f.Name == "date.sent" {
+		if f.Name == "date.written" || f.Name == "date.sent" {
 			continue
 		}
-		if x, y := a.Fields[f.Name], b.Fields[f.Name]; x != y {
+		x, y := a.Fields[f.Name], b.Fields[f.Name]
+		if f.Filled == Computed && x == "" {
+			continue // an order signed before such fields were kept
+		}
+		if x != y {
 			text := func(code string) string {
 				switch {
 				case code == "":
 					return words.ChangeNothing.In(l)
+				case f.Name == "teeth":
+					return teethOfCode(l, code)
 				case f.Group != "":
 					return words.Term(l, f.Group, code)
 				}

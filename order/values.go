@@ -23,6 +23,7 @@ func values(o *Order) []Value {
 			v.Code, v.Text = o.entered(f)
 		case Computed:
 			v.Text = o.computed(f.Name)
+			v.Code = o.computedCode(f.Name)
 		}
 		out = append(out, v)
 	}
@@ -91,15 +92,42 @@ func commonForm(d *design.Design) string {
 	return string(form)
 }
 
-// list writes codes separated by commas in words.
-func (o *Order) list(group, codes string) string {
+// codes are the codes of a field that holds several, separated by commas.
+func codes(field string) []string {
 	var out []string
-	for _, c := range strings.Split(codes, ",") {
+	for _, c := range strings.Split(field, ",") {
 		if c = strings.TrimSpace(c); c != "" {
-			out = append(out, words.Term(o.Lang, group, c))
+			out = append(out, c)
 		}
 	}
+	return out
+}
+
+// list writes codes separated by commas in words.
+func (o *Order) list(group, field string) string {
+	var out []string
+	for _, c := range codes(field) {
+		out = append(out, words.Term(o.Lang, group, c))
+	}
 	return strings.Join(out, ", ")
+}
+
+func (o *Order) tryIns() []string { return codes(o.code("try_in")) }
+
+// Stages are the try-ins that the work comes back for, in order; the impression of the ridges
+// on the framework is one, wherever it was asked for.
+func (o *Order) Stages() []string {
+	asked := o.tryIns()
+	if o.code("altered_cast") == "yes" && !slices.Contains(asked, "altered-cast") {
+		asked = append(asked, "altered-cast")
+	}
+	var out []string
+	for _, c := range tryIns {
+		if slices.Contains(asked, c) && (c != "none" || len(asked) == 1) {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 func (o *Order) computed(name string) string {
@@ -176,6 +204,46 @@ func (o *Order) computed(name string) string {
 	return ""
 }
 
+// computedCode is a computed field as it is the same in every language, for those in which
+// two revisions may differ without a part being changed.
+func (o *Order) computedCode(name string) string {
+	c := o.Work.Case.Chart
+	switch name {
+	case "occlusion.opposing":
+		if c.Opposing.Kind != "" {
+			return c.Opposing.Kind
+		}
+		return strings.TrimSpace(o.Work.Case.Order.Fields[name])
+	case "teeth":
+		var gone, replaced []string
+		for _, n := range tooth.All(c.Arch) {
+			if !c.Stands(n) {
+				gone = append(gone, n.String())
+			}
+			if c.Replaced(n) {
+				replaced = append(replaced, n.String())
+			}
+		}
+		return strings.Join(gone, " ") + "/" + strings.Join(replaced, " ")
+	}
+	return ""
+}
+
+// teethOfCode tells in words what computedCode says of teeth.
+func teethOfCode(l words.Lang, code string) string {
+	said := func(list string) string {
+		var names []string
+		for _, f := range strings.Fields(list) {
+			if n, err := tooth.Parse(f); err == nil {
+				names = append(names, words.ToothName(l, n))
+			}
+		}
+		return strings.Join(names, " ")
+	}
+	gone, replaced, _ := strings.Cut(code, "/")
+	return words.TeethGone.In(l, said(gone), said(replaced))
+}
+
 // Class is the arch's class in words.
 func (o *Order) Class() string { return ClassText(o.Work.Class, o.Lang) }
 
@@ -207,7 +275,11 @@ func (o *Order) teeth() string {
 			replaced = append(replaced, words.ToothName(o.Lang, n))
 		}
 	}
-	return words.TeethAre.In(o.Lang, strings.Join(stand, " "), strings.Join(gone, " "), strings.Join(replaced, " "))
+	said := words.TeethAre.In(o.Lang, strings.Join(stand, " "), strings.Join(gone, " "), strings.Join(replaced, " "))
+	if slices.ContainsFunc(gone, func(s string) bool { return strings.HasSuffix(s, "*") }) {
+		said += " " + words.TeethStar.In(o.Lang)
+	}
+	return said
 }
 
 // materials lists the names of what the framework is made of: the order's alloy, then

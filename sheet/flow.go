@@ -9,6 +9,7 @@ type Flow struct {
 	Layer  Layer
 	Size   float64 // of running text [mm]
 	Accent Color   // of headings and rules
+	Foot   float64 // left empty below the text of every page [mm]
 
 	pages []Page
 	area  Rect
@@ -29,6 +30,7 @@ func (f *Flow) Page() *Page {
 // Turn begins a new page.
 func (f *Flow) Turn() {
 	p, area := f.New()
+	area.Y1 -= f.Foot
 	f.pages = append(f.pages, p)
 	f.area, f.y = area, area.Y0
 }
@@ -46,10 +48,10 @@ func (f *Flow) Left() Rect {
 }
 
 // Need turns the page unless so much height is left on it. A page with nothing on it yet
-// is never turned.
+// is never turned, and none for what no page can hold.
 func (f *Flow) Need(h float64) {
 	f.Page()
-	if f.y+h > f.area.Y1 && f.y > f.area.Y0 {
+	if f.y+h > f.area.Y1 && f.y > f.area.Y0 && h <= f.area.H() {
 		f.Turn()
 	}
 }
@@ -120,15 +122,21 @@ func (f *Flow) Check(ticked bool, s string) {
 }
 
 // Line sets a label with a line to write on behind it, filled with a value where there is
-// one.
+// one; a long value takes more lines.
 func (f *Flow) Line(label, value string) {
+	f.Page()
 	h := Leading*f.Size + 2
-	f.Need(h)
-	base := f.y + 1 + Ascent*f.Size
-	w := f.Page().Write(Type{Layer: f.Layer, Size: f.Size}, Pt(f.area.X0, base), label)
-	f.Page().Write(Type{Layer: f.Layer, Size: f.Size, Face: Bold}, Pt(f.area.X0+w+3, base), value)
-	f.Page().Line(Pen{Layer: f.Layer, Width: 0.18, Ink: Black}, Pt(f.area.X0+w+2, base+0.8), Pt(f.area.X1, base+0.8))
-	f.y += h
+	w := Plain.Width(label, f.Size)
+	for i, v := range Bold.Wrap(value, f.Size, f.area.W()-w-4) {
+		f.Need(h)
+		base := f.y + 1 + Ascent*f.Size
+		if i == 0 {
+			f.Page().Write(Type{Layer: f.Layer, Size: f.Size}, Pt(f.area.X0, base), label)
+		}
+		f.Page().Write(Type{Layer: f.Layer, Size: f.Size, Face: Bold}, Pt(f.area.X0+w+3, base), v)
+		f.Page().Line(Pen{Layer: f.Layer, Width: 0.18, Ink: Black}, Pt(f.area.X0+w+2, base+0.8), Pt(f.area.X1, base+0.8))
+		f.y += h
+	}
 }
 
 // Rule draws a thin line across.
@@ -156,18 +164,56 @@ func (f *Flow) Table(t Table) {
 	}
 	f.Need(first)
 	f.y += t.DrawHead(f.Page(), Pt(f.area.X0, f.y))
+	turn := func() {
+		f.Turn()
+		f.y += t.DrawHead(f.Page(), Pt(f.area.X0, f.y))
+	}
+	page := f.area.H() - t.HeadHeight()
 	for i, r := range t.Rows {
 		h := t.RowHeight(r)
+		for h > page && page > 4*Leading*t.Size && r.Group == "" { // no page holds it whole
+			var part Row
+			if part, r = t.split(r, f.area.Y1-f.y); part.Cells != nil {
+				f.y += t.DrawRow(f.Page(), Pt(f.area.X0, f.y), part)
+			}
+			turn()
+			h = t.RowHeight(r)
+		}
 		if r.Group != "" && i+1 < len(t.Rows) { // a heading stays with its first row
-			h += t.RowHeight(t.Rows[i+1])
+			h += min(t.RowHeight(t.Rows[i+1]), page/2)
 		}
 		if f.y+h > f.area.Y1 && f.y > f.area.Y0+t.HeadHeight() {
-			f.Turn()
-			f.y += t.DrawHead(f.Page(), Pt(f.area.X0, f.y))
+			turn()
 		}
 		f.y += t.DrawRow(f.Page(), Pt(f.area.X0, f.y), r)
 	}
 	f.y += 1.5
+}
+
+// Settle sets text so that its last page is not there for a few lines' sake: where it would
+// be, the pages before it end higher. set fills a new flow with so much left empty at its foot.
+func Settle(set func(foot float64) *Flow) []Page {
+	const least = 1.0 / 4 // of a page
+	first := set(0)
+	n := len(first.pages)
+	if n < 2 {
+		return first.pages
+	}
+	page := first.area.H()
+	lacks := least*page - (first.y - first.area.Y0)
+	if lacks <= 0 {
+		return first.pages
+	}
+	for foot := max(4, lacks/float64(n-1)); foot < page/2; foot += 4 {
+		f := set(foot)
+		if len(f.pages) > n {
+			break
+		}
+		if f.y-f.area.Y0 >= least*page {
+			return f.pages
+		}
+	}
+	return first.pages
 }
 
 func spread(cols []Column, width float64) []Column {

@@ -190,6 +190,36 @@ func TestFlowTurnsThePage(t *testing.T) {
 	}
 }
 
+// A remark longer than a page goes on over the next, begun where there is room; a long value
+// behind a label takes more lines.
+func TestWhatNoPageHoldsIsParted(t *testing.T) {
+	area := Box(20, 20, 100, 60)
+	f := &Flow{Layer: "t", Size: 2.5, New: func() (Page, Rect) { return Page{Size: A4}, area }}
+	f.Table(Table{Columns: []Column{{Head: "no.", Width: 10}, {Head: "what"}}, Rows: []Row{
+		{Cells: []string{"1", "short"}},
+		{Cells: []string{"2", strings.Repeat("word ", 2000)}},
+		{Cells: []string{"3", "last"}},
+	}})
+	f.Line("name", strings.Repeat("word ", 60))
+	words := 0
+	for i, p := range f.Pages() {
+		low := 0.0
+		for _, x := range p.Texts() {
+			if !area.Grow(0.5).Holds(x.Box()) {
+				t.Errorf("page %d: %q leaves the text's area", i+1, x.Str)
+			}
+			low = max(low, x.Box().Y1)
+			words += strings.Count(x.Str, "word")
+		}
+		if i < len(f.Pages())-1 && low < area.Y1-8 {
+			t.Errorf("page %d ends at %.0f of %.0f mm", i+1, low, area.Y1)
+		}
+	}
+	if words != 2060 {
+		t.Errorf("%d words came out, expected 2060", words)
+	}
+}
+
 // A character that the typeface lacks is seen to be missing.
 func TestMissingCharactersShow(t *testing.T) {
 	if got := (Type{Size: 3}).Text(Pt(0, 0), "a\u4e00\tb").Str; got != "a□ b" {

@@ -1,5 +1,7 @@
 package sheet
 
+import "strings"
+
 // Column is one column of a table.
 type Column struct {
 	Head  string
@@ -88,6 +90,23 @@ func height(lines [][]string, size float64) float64 {
 
 // RowHeight is how high a row comes out.
 func (t Table) RowHeight(r Row) float64 { return height(t.lines(r), t.Size) }
+
+// split parts a row after the lines that a height has room for. The first part has no cells
+// where the room is too little to begin the row in.
+func (t Table) split(r Row, room float64) (first, rest Row) {
+	fit := 1 + int((room-height(nil, t.Size))/(Leading*t.Size))
+	if room < height(nil, t.Size) || fit < 3 {
+		return Row{}, r
+	}
+	first, rest = r, r
+	first.Cells, rest.Cells = nil, nil
+	for _, lines := range t.lines(r) {
+		n := min(fit, len(lines))
+		first.Cells = append(first.Cells, strings.Join(lines[:n], "\n"))
+		rest.Cells = append(rest.Cells, strings.Join(lines[n:], "\n"))
+	}
+	return first, rest
+}
 
 func (t Table) head() Row {
 	r := Row{Strong: true}

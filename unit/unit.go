@@ -4,6 +4,7 @@ package unit
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 )
 
@@ -51,7 +52,10 @@ func (q Quantity) String() string {
 // Inches writes a length in millimetres as surveyors' gauges are named, as in "0.010 in":
 // to the nearest five thousandths, because 0.25 mm is the name of the 0.010 in gauge.
 func Inches(mm float64) string {
-	thou := int(mm/0.0254/5+0.5) * 5 / 1
-	thou = (thou + 2) / 5 * 5
+	thou := 5 * int(math.Round(mm/0.0254/5))
 	return fmt.Sprintf("0.%03d in", thou)
 }
+
+// Thousandths is a number as documents keep it: to the third decimal, with no minus before
+// nothing.
+func Thousandths(v float64) float64 { return math.Round(v*1000)/1000 + 0 }

@@ -34,7 +34,7 @@ func (s *Server) study(ctx context.Context, c casebook.Case) (*workflow.Study, e
 		return nil, shown{err}
 	}
 	if class.Class == arch.None {
-		return nil, refusef(http.StatusConflict, "there is nothing to design: the %s arch has %s; mark the missing teeth in the chart", archWord(c.Chart.Arch), class)
+		return nil, refusef(http.StatusConflict, "there is nothing to design: the %s arch has %s; a partial denture needs teeth that carry it and a gap to fill: mark both in the chart", archWord(c.Chart.Arch), class)
 	}
 	m, err := s.mount(ctx, c)
 	if err != nil {

@@ -252,6 +252,7 @@ var (
 	DeliveryContents  = say("What it is made of: %s; %s.", "Woraus sie besteht: %s; %s.")
 	RecallFirst       = say("Review within a few days, again after two weeks", "Kontrolle nach wenigen Tagen, wieder nach zwei Wochen")
 	RecallEvery       = say("Then every %d months: teeth, gums, fit of base and rests, clasps", "Danach alle %d Monate: Zähne, Zahnfleisch, Sitz von Sattel und Auflagen, Klammern")
+	RecallAsked       = say("%s: teeth, gums, fit of base and rests, clasps", "%s: Zähne, Zahnfleisch, Sitz von Sattel und Auflagen, Klammern")
 	RecallWhy         = say("Without recall, abutments of extension-base dentures failed about nine times as often as with a 6-month recall (515 abutments, adjusted hazard ratio 9.26; lost abutments).", "Ohne Nachsorge gingen Pfeilerzähne von Freiendprothesen etwa neunmal so oft verloren wie bei halbjährlicher Nachsorge (515 Pfeilerzähne, adjustierte Hazard Ratio 9,26; Verlust von Pfeilern).")
 	RecallBase        = say("Extension base: test for rocking at every recall; rebase when it rocks.", "Freiendsattel: bei jeder Nachsorge auf Kippeln prüfen; unterfüttern, wenn er kippelt.")
 	RecallClasp       = say("Clasps broke in 16 of 100 such dentures over years of use (174 dentures): look for cracks.", "Klammern brachen im Lauf der Jahre bei 16 von 100 solcher Prothesen (174 Prothesen): auf Risse achten.")

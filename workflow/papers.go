@@ -95,6 +95,7 @@ type Drawn struct {
 // order and the drawings inside, JSON, FHIR and CSV. A complete order is signed where a
 // name is given.
 func Publish(o order.Order, signedBy string, caseFile []byte, set Drawn) (Papers, error) {
+	o.Work.Inputs = enclosing(o, caseFile)
 	out := Papers{Order: o}
 	var err error
 	if signedBy != "" && o.State == order.Complete {
@@ -124,7 +125,7 @@ func Publish(o order.Order, signedBy string, caseFile []byte, set Drawn) (Papers
 	if err := fhir.Write(&bundle, out.Order, []fhir.Document{
 		{Name: number + ".pdf", Title: o.Jurisdiction.Title(l), ContentType: "application/pdf", Data: out.PDF},
 		{Name: number + ".json", Title: words.WorkOrder.In(l), ContentType: "application/json", Data: out.JSON},
-		{Name: number + ".case.yaml", Title: words.CaseFile.In(l), ContentType: "application/yaml", Data: caseFile, Inline: true},
+		{Name: caseName(o), Title: words.CaseFile.In(l), ContentType: "application/yaml", Data: caseFile, Inline: true},
 	}); err != nil {
 		return Papers{}, err
 	}
@@ -153,6 +154,20 @@ func (in PapersInput) work() (order.Work, error) {
 	}
 	return w, nil
 }
+
+// enclosing are an order's files with the case file as it goes out, which need not be that
+// of the disk to the letter: it has no comments.
+func enclosing(o order.Order, caseFile []byte) []order.Input {
+	sum := sha256.Sum256(caseFile)
+	digest := hex.EncodeToString(sum[:])
+	if slices.ContainsFunc(o.Work.Inputs, func(i order.Input) bool { return i.Digest == digest }) {
+		return o.Work.Inputs
+	}
+	return append(slices.Clone(o.Work.Inputs), order.Input{Name: caseName(o), Kind: "enclosure", Digest: digest, Bytes: int64(len(caseFile))})
+}
+
+// caseName is the case file's name within the papers.
+func caseName(o order.Order) string { return fileName(o) + ".case.yaml" }
 
 // fileName is an order's number as a file's name.
 func fileName(o order.Order) string {
@@ -194,7 +209,7 @@ func bound(p Papers, caseFile []byte, design []sheet.Page) ([]byte, error) {
 	number := fileName(o)
 	doc := pdf.Document{Title: o.Jurisdiction.Title(l) + " " + o.Number, Subject: o.Class(), Maker: o.Work.Made.Program, Lang: string(l.Language()), Date: o.Work.Made.At,
 		Attachments: []pdf.Attachment{
-			{Name: number + ".case.yaml", Description: words.CaseFile.In(l), Content: caseFile},
+			{Name: caseName(o), Description: words.CaseFile.In(l), Content: caseFile},
 			{Name: number + ".json", Description: words.WorkOrder.In(l), Content: p.JSON},
 			{Name: number + ".parts.csv", Description: words.SectionParts.In(l), Content: p.CSV},
 		}}

@@ -38,7 +38,7 @@ func Open(ctx context.Context, in Input) (*Study, error) {
 		return nil, err
 	}
 	if class.Class == arch.None {
-		return nil, words.Errorf("there is nothing to design: %v arch, %v; mark the missing teeth in the chart", words.Code{Group: "arch", Code: in.Case.Chart.Arch.String()}, words.Listed(class.Notes...))
+		return nil, words.Errorf("there is nothing to design: %v arch, %v; a partial denture needs teeth that carry it and a gap to fill: mark both in the chart", words.Code{Group: "arch", Code: in.Case.Chart.Arch.String()}, words.Listed(class.Notes...))
 	}
 	k, notes, err := Mount(in.Case, in.Scan)
 	if err != nil {

@@ -24,6 +24,7 @@ import (
 	"halfpear/design"
 	"halfpear/order"
 	"halfpear/tooth"
+	"halfpear/unit"
 	"halfpear/words"
 )
 
@@ -297,15 +298,28 @@ func isDate(s string) bool {
 	return err == nil
 }
 
-// parameters are the parts: what and where, the undercut of each arm, and every measure.
+// parameters are the order's own entries, the path of insertion, and the parts: what and
+// where, the undercut of each arm, and every measure.
 func (b *bundle) parameters() []any {
 	var out []any
-	quantity := func(text string, v float64, unit string) {
-		q := object{"value": json.Number(strconv.FormatFloat(v, 'f', -1, 64)), "unit": unit, "system": ucum, "code": unit}
-		if unit == "" {
+	quantity := func(text string, v float64, code string) {
+		q := object{"value": json.Number(strconv.FormatFloat(unit.Thousandths(v), 'f', -1, 64)), "unit": code, "system": ucum, "code": code}
+		if code == "" {
 			q["unit"], q["code"] = "1", "1"
 		}
 		out = append(out, object{"code": object{"text": clean(text)}, "valueQuantity": q})
+	}
+	for _, v := range b.order.Values {
+		const work, consent = 15, 33 // from the kind of work to the laboratory's leave to pass it on
+		switch f := v.Field; {
+		case v.Text == "" || f.Number < work || f.Number > consent || f.Filled != order.Entered && v.Code == "" && f.Name != "class" && f.Name != "alloy.contents":
+		default:
+			out = append(out, object{"code": object{"text": f.Name}, "valueCodeableConcept": object{"text": clean(v.Text)}})
+		}
+	}
+	if p := b.order.Work.Path; p.Direction.Norm() > 0 {
+		quantity("path anterior_deg", p.AnteriorDeg, "deg")
+		quantity("path right_deg", p.RightDeg, "deg")
 	}
 	for _, r := range b.order.Parts {
 		name := string(r.Part.ID)
@@ -331,17 +345,13 @@ func (b *bundle) parameters() []any {
 			}
 			switch d.Value.Unit {
 			case "mm", "deg", "N", "MPa":
-				quantity(label, round(d.Value.Value), d.Value.Unit)
+				quantity(label, d.Value.Value, d.Value.Unit)
+			case "mm²":
+				quantity(label, d.Value.Value, "mm2")
 			case "":
-				quantity(label, round(d.Value.Value), "")
+				quantity(label, d.Value.Value, "")
 			}
 		}
 	}
 	return out
-}
-
-func round(v float64) float64 {
-	s := strconv.FormatFloat(v, 'f', 3, 64)
-	r, _ := strconv.ParseFloat(s, 64)
-	return r
 }

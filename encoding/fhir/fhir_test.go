@@ -205,6 +205,51 @@ func references(v any) []string {
 	return out
 }
 
+// Who reads only the Bundle has what the paper asks for: materials, shade, occlusion, try-ins
+// and the path (fields of the work authorisations that practice asks for).
+func TestTheBundleHoldsTheOrdersEntries(t *testing.T) {
+	o := orders(t)["complete"]
+	var b struct {
+		Entry []struct {
+			Resource struct {
+				ResourceType string
+				Parameter    []struct {
+					Code, ValueCodeableConcept struct{ Text string }
+					ValueQuantity              *struct{ Value float64 }
+				}
+			}
+		}
+	}
+	if err := json.Unmarshal(written(t, o), &b); err != nil {
+		t.Fatal(err)
+	}
+	said, measured := map[string]string{}, map[string]float64{}
+	for _, e := range b.Entry {
+		for _, p := range e.Resource.Parameter {
+			if p.ValueQuantity != nil {
+				measured[p.Code.Text] = p.ValueQuantity.Value
+			} else {
+				said[p.Code.Text] = p.ValueCodeableConcept.Text
+			}
+		}
+	}
+	for _, name := range []string{"work.kind", "alloy", "alloy.contents", "base.material", "mould", "shade", "shade.guide", "allergies", "occlusion.scheme", "occlusion.opposing", "occlusion.record", "disinfection.agent", "try_in", "mark", "consent.foreign", "class", "teeth"} {
+		if want := strings.Join(strings.Fields(o.Value(name).Text), " "); want == "" || said[name] != want {
+			t.Errorf("%s is %q in the Bundle, %q on paper", name, said[name], want)
+		}
+	}
+	for name, want := range map[string]float64{"path anterior_deg": o.Work.Path.AnteriorDeg, "path right_deg": o.Work.Path.RightDeg} {
+		if got, ok := measured[name]; !ok || got != want {
+			t.Errorf("%s is %v in the Bundle, %v in the order", name, got, want)
+		}
+	}
+	for _, name := range []string{"dentist.name", "patient.age_band", "date.sent"} {
+		if said[name] != "" {
+			t.Errorf("%s is among the device's parameters", name)
+		}
+	}
+}
+
 // Both numberings of a tooth, by the table of the two systems: 34 is Universal 21.
 func TestTeethInBothSystems(t *testing.T) {
 	text := string(written(t, orders(t)["signed"]))

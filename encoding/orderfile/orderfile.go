@@ -21,6 +21,7 @@ import (
 	"halfpear/encoding/casefile"
 	"halfpear/order"
 	"halfpear/tooth"
+	"halfpear/unit"
 	"halfpear/words"
 )
 
@@ -43,9 +44,9 @@ func Document(o order.Order) File {
 		Made:         Made{Program: w.Made.Program, Rulebook: w.Made.Rulebook, At: stamp(w.Made.At)}, KeepUntil: o.KeepUntil,
 		NotChecked: len(o.Unchecked), Notice: words.Safety.In(o.Lang) + " " + words.VerifyBefore.In(o.Lang)}
 	if d := w.Path.Direction; d.Norm() > 0 {
-		f.Path = &Path{AnteriorDeg: round(w.Path.AnteriorDeg), RightDeg: round(w.Path.RightDeg), Direction: [3]float64{round(d.X), round(d.Y), round(d.Z)}}
+		f.Path = &Path{AnteriorDeg: unit.Thousandths(w.Path.AnteriorDeg), RightDeg: unit.Thousandths(w.Path.RightDeg), Direction: [3]float64{unit.Thousandths(d.X), unit.Thousandths(d.Y), unit.Thousandths(d.Z)}}
 		for _, p := range o.Tripod {
-			f.Path.TripodMM = append(f.Path.TripodMM, [3]float64{round(p.X), round(p.Y), round(p.Z)})
+			f.Path.TripodMM = append(f.Path.TripodMM, [3]float64{unit.Thousandths(p.X), unit.Thousandths(p.Y), unit.Thousandths(p.Z)})
 		}
 	}
 	for _, v := range o.Values {
@@ -57,8 +58,8 @@ func Document(o order.Order) File {
 			p.Universal = append(p.Universal, n.Universal())
 		}
 		for _, d := range r.Dimensions {
-			p.Dimensions = append(p.Dimensions, Dimension{Name: d.Name, Label: d.Label, Tooth: int(d.Tooth), Value: round(d.Value.Value), Unit: d.Value.Unit,
-				Spread: round(d.Value.Spread), Origin: string(d.Value.Origin)})
+			p.Dimensions = append(p.Dimensions, Dimension{Name: d.Name, Label: d.Label, Tooth: int(d.Tooth), Value: unit.Thousandths(d.Value.Value), Unit: d.Value.Unit,
+				Spread: unit.Thousandths(d.Value.Spread), Origin: string(d.Value.Origin)})
 		}
 		f.Parts = append(f.Parts, p)
 	}
@@ -195,7 +196,7 @@ func WriteCSV(w io.Writer, o order.Order) error {
 			universal = append(universal, strconv.Itoa(n.Universal()))
 		}
 		p := r.Part
-		line := []string{o.Number, strconv.Itoa(r.Number), string(p.ID), string(p.Kind), string(p.Form), strings.Join(fdi, " "), strings.Join(universal, " "), plain(r.Where), plain(r.Material), string(p.Joins)}
+		line := []string{o.Number, strconv.Itoa(r.Number), plain(string(p.ID)), string(p.Kind), string(p.Form), strings.Join(fdi, " "), strings.Join(universal, " "), plain(r.Where), plain(r.Material), plain(string(p.Joins))}
 		if p.Undercut != nil {
 			rows = append(rows, append(slices.Clone(line), "undercut "+string(p.Undercut.Site), number(p.Undercut.MM), "mm", "chosen"))
 		}
@@ -225,4 +226,4 @@ func plain(s string) string {
 	return s
 }
 
-func number(v float64) string { return strconv.FormatFloat(round(v), 'f', -1, 64) }
+func number(v float64) string { return strconv.FormatFloat(unit.Thousandths(v), 'f', -1, 64) }

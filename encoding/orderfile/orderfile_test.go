@@ -7,6 +7,7 @@ import (
 	"flag"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -15,6 +16,7 @@ import (
 
 	"halfpear/order"
 	"halfpear/order/ordertest"
+	"halfpear/unit"
 	"halfpear/words"
 )
 
@@ -144,7 +146,9 @@ func TestATamperedOrderIsRefused(t *testing.T) {
 
 func TestCSV(t *testing.T) {
 	o, _, _ := signed(t)
-	o.Parts[0].Where = "=1+1"
+	o.Parts[0].Where, o.Parts[0].Part.Joins = "=1+1", "@SUM(1)"
+	o.Parts[1].Part.ID = "-2+3"
+	o.Parts[1].Dimensions = append(o.Parts[1].Dimensions, order.Dimension{Name: "test", Value: unit.MM(-0.0001, unit.Computed, 0)})
 	var buf bytes.Buffer
 	if err := WriteCSV(&buf, o); err != nil {
 		t.Fatal(err)
@@ -156,8 +160,13 @@ func TestCSV(t *testing.T) {
 	seen := map[string]bool{}
 	for _, r := range rows[1:] {
 		seen[r[2]] = true
-		if strings.HasPrefix(r[7], "=") {
-			t.Error("a cell begins like a formula")
+		for _, cell := range r { // what begins a formula in a spreadsheet, by OWASP's page on CSV injection
+			if _, err := strconv.ParseFloat(cell, 64); err != nil && cell != "" && strings.ContainsRune("=+-@\t\r", rune(cell[0])) {
+				t.Errorf("a cell begins like a formula: %q", cell)
+			}
+		}
+		if r[10] == "test" && r[11] != "0" {
+			t.Errorf("nothing is written %s", r[11])
 		}
 	}
 	if len(seen) != len(o.Parts) {

@@ -1,7 +1,6 @@
 package orderfile
 
 import (
-	"math"
 	"time"
 
 	"halfpear/design"
@@ -173,8 +172,6 @@ func stamp(t time.Time) string {
 }
 
 // round keeps a thousandth: finer than any cast or gauge.
-func round(v float64) float64 { return math.Round(v*1000) / 1000 }
-
 func designOf(r order.Row) design.Design { return design.Design{Parts: []design.Part{r.Part}} }
 
 func teethOf(r order.Row) []tooth.Number {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"halfpear/casebook"
 	"halfpear/encoding/casefile"
 	"halfpear/encoding/orderfile"
 	"halfpear/internal/atomicfile"
@@ -190,7 +191,7 @@ func (o orderOptions) input(ctx context.Context, c *console, name string) (workf
 			return in, err
 		}
 	}
-	if in.Before, err = lastSigned(name); err != nil {
+	if in.Before, err = lastSigned(name, l.c.ID); err != nil {
 		return in, err
 	}
 	in.Lang, in.Jurisdiction, in.SignedBy, in.DraftToo = l.lang, o.jurisdiction, o.sign, o.draft
@@ -257,11 +258,16 @@ func signedOrders(name string, seen func(file string, r order.Record, err error)
 	return out, first
 }
 
-// lastSigned is the last signed order of a case; nil where none was signed.
-func lastSigned(name string) (*order.Record, error) {
+// lastSigned is the last signed order of a case; nil where none was signed. Orders of another
+// case number that lie beside the file are none of it.
+func lastSigned(name string, id casebook.ID) (*order.Record, error) {
 	all, err := signedOrders(name, nil)
-	if err != nil || len(all) == 0 {
+	if err != nil {
 		return nil, err
+	}
+	all = slices.DeleteFunc(all, func(r order.Record) bool { return r.Case != id })
+	if len(all) == 0 {
+		return nil, nil
 	}
 	return &all[len(all)-1], nil
 }

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -177,6 +179,13 @@ func judged(t *testing.T, pdf string) {
 
 func TestSigningFreezesAndALaterChangeMakesARevision(t *testing.T) {
 	name := caseIn(t, nil)
+	asWritten, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, append([]byte("# a remark of the practice's own\n"), asWritten...), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	dir := filepath.Dir(name)
 	pdf := filepath.Join(dir, "o.pdf")
 	status, out, errs := run("order", name, "-o", pdf, "--sign", "A. S.", "--fhir", filepath.Join(dir, "o.fhir.json"), "--csv", filepath.Join(dir, "o.csv"), "--json-out", filepath.Join(dir, "o.json"), noon)
@@ -201,6 +210,27 @@ func TestSigningFreezesAndALaterChangeMakesARevision(t *testing.T) {
 		if !strings.Contains(all, want) {
 			t.Errorf("%s is not attached: %s", want, all)
 		}
+	}
+	// What the paper gives a digest of is what goes out: the file of the disk has a comment.
+	digests := regexp.MustCompile(`(D1-LWR1-r1\.)?case\.yaml\s+([0-9a-f]{4} [0-9a-f]{4} [0-9a-f]{4})`).FindAllStringSubmatch(strings.Join(pagesOf(t, pdf), "\n"), -1)
+	given := map[string]string{}
+	for _, m := range digests {
+		given[m[1]] = strings.ReplaceAll(m[2], " ", "")
+	}
+	onDisk := digest(t, name)
+	if want := hex.EncodeToString(onDisk[:])[:12]; given[""] != want {
+		t.Errorf("the paper says %q of the case file, its digest begins %s", given[""], want)
+	}
+	taken, err := api.ExtractAttachmentsRaw(file, "", []string{"D1-LWR1-r1.case.yaml"}, nil)
+	if err != nil || len(taken) != 1 {
+		t.Fatal(len(taken), err)
+	}
+	sum := sha256.New()
+	if _, err := io.Copy(sum, taken[0].Reader); err != nil {
+		t.Fatal(err)
+	}
+	if want := hex.EncodeToString(sum.Sum(nil))[:12]; given["D1-LWR1-r1."] != want {
+		t.Errorf("the paper says %q of the attached case file, its digest begins %s", given["D1-LWR1-r1."], want)
 	}
 	record := filepath.Join(dir, "case.orders", "D1-LWR1-r1.json")
 	kept := map[string][32]byte{}
@@ -295,6 +325,16 @@ func TestSigningFreezesAndALaterChangeMakesARevision(t *testing.T) {
 
 	if status, out, _ := run("order", name, "--verify"); status != exitDone || strings.Count(out, "holds") != 2 {
 		t.Error(status, out)
+	}
+	// Under another case number the case begins anew.
+	if err := os.WriteFile(name, bytes.Replace(data, []byte("D1-LWR1"), []byte("D1-LWR2"), 1), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if status, out, errs := run("order", name, noon); status != exitDone || !strings.Contains(out, "D1-LWR2/1-") {
+		t.Error(status, out, errs)
+	}
+	if err := os.WriteFile(name, data, 0o644); err != nil {
+		t.Fatal(err)
 	}
 	// A signed record altered by one letter stops everything that builds on it.
 	if err := os.Chmod(record, 0o644); err != nil {
