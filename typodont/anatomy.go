@@ -1,6 +1,8 @@
 package typodont
 
 import (
+	"slices"
+
 	"halfpear/cast"
 	"halfpear/tooth"
 )
@@ -30,6 +32,20 @@ type form struct {
 	cusps              []cusp
 	marginal           float64 // drop of the marginal ridges below the height
 	oblique            bool    // upper molars' ridge from mesiolingual to distofacial cusp
+}
+
+// tall is the form squeezed or drawn out to another height: as much of a crown as stands
+// out of the gum, with its bulge, contacts and cusps in the same thirds.
+func (f form) tall(height float64) form {
+	k := height / f.height
+	for _, v := range []*float64{&f.height, &f.riseM, &f.riseD, &f.facial.contour, &f.lingual.contour, &f.contactM, &f.contactD, &f.cingulum, &f.marginal} {
+		*v *= k
+	}
+	f.cusps = slices.Clone(f.cusps)
+	for i := range f.cusps {
+		f.cusps[i].drop *= k
+	}
+	return f
 }
 
 // profile is one outline of a crown: y at the margin, at the height of contour and at

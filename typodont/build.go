@@ -62,6 +62,13 @@ func newBuilder(s Spec) *builder {
 func (b *builder) build() error {
 	b.slots, b.arch = layOut(b.spec.Arch)
 	for _, n := range b.order {
+		if h := b.spec.Teeth[n].CrownHeight; h != 0 { // the top stays on the occlusal plane
+			s := &b.slots[n.Index()]
+			s.z0 += s.form.height - h
+			s.form = s.form.tall(h)
+		}
+	}
+	for _, n := range b.order {
 		if err := b.stand(n); err != nil {
 			return fmt.Errorf("crown of %v: %w", n, err)
 		}

@@ -42,6 +42,7 @@ type Tooth struct {
 	MesialTiltDeg float64 // + leans the crown mesially
 	FacialTiltDeg float64 // + leans the crown facially
 	RotationDeg   float64 // + turns the facial surface mesially
+	CrownHeight   float64 // from the facial margin to the top, 3 to 15; 0 is the average
 }
 
 // TissueUndercut is a recess of the facial gum.
@@ -106,6 +107,9 @@ func (s Spec) check() error {
 		if t, ok := s.Teeth[n]; ok {
 			errs = append(errs, ours("tooth", n), within("mesial tilt", n, t.MesialTiltDeg, -45, 45),
 				within("facial tilt", n, t.FacialTiltDeg, -45, 45), within("rotation", n, t.RotationDeg, -60, 60))
+			if t.CrownHeight != 0 {
+				errs = append(errs, within("crown height", n, t.CrownHeight, 3, 15))
+			}
 		}
 		if v, ok := s.FloorDepth[n]; ok {
 			errs = append(errs, ours("floor depth", n), within("floor depth", n, v, 1.5, 25))

@@ -35,7 +35,7 @@ func Mount(c casebook.Case, scanFile []byte) (*cast.Cast, []words.Text, error) {
 // MakeCast is a cast made from a chart. Crowns that lean and turn so much that they would
 // run into their neighbours, as in crowding, are drawn nearer to upright, and a note says so.
 func MakeCast(c chart.Chart) (*cast.Cast, []words.Text, error) {
-	notes := []words.Text{words.Tell("the cast was made from the chart: sizes are averages, depths as charted")}
+	notes := []words.Text{words.Tell("the cast was made from the chart: sizes are averages, depths and heights of crowns as charted")}
 	var closed words.Teeth
 	for _, n := range tooth.All(c.Arch) {
 		if c.State(n) == chart.Closed {

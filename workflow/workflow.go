@@ -79,6 +79,9 @@ func typodontSpec(c chart.Chart) typodont.Spec {
 		t := c.Teeth[n]
 		if c.Stands(n) {
 			made := typodont.Tooth{}
+			if t.CrownHeightMM != nil {
+				made.CrownHeight = math.Max(3, math.Min(15, *t.CrownHeightMM))
+			}
 			if t.RotationDeg != nil {
 				made.RotationDeg = math.Max(-60, math.Min(60, *t.RotationDeg))
 			}
