@@ -59,21 +59,48 @@ func barOf(q placement.Placed) (placement.Curve, bool) {
 
 func (d *draft) barStations(q placement.Placed, bar placement.Curve) []station {
 	w := geom.NewWalk(bar.Points)
+	arch := geom.NewWalk(d.Cast.Marks.Arch.Points)
 	type stop struct {
-		s float64
-		n tooth.Number
+		s      float64
+		n      tooth.Number
+		at     geom.Vec // on the bar
+		normal geom.Vec
 	}
-	var stops []stop
+	stopAt := func(s float64) stop {
+		const end = 3.0 // a bar is cut where it is one, not at its very end [mm]
+		s = math.Max(end, math.Min(w.Length()-end, s))
+		return stop{s: s, at: w.At(s), normal: w.Tangent(s)}
+	}
+	// Cut as it was measured: across the arch, through the same place.
+	measured := func(m placement.Measure) stop {
+		s, _ := arch.Nearest(m.From)
+		t := arch.Tangent(s)
+		normal := geom.V(t.X, t.Y, 0).Unit()
+		s, _ = w.Nearest(m.To)
+		if p, ok := crossing(bar.Points, normal, m.From.Dot(normal), m.To); ok {
+			return stop{s, m.Tooth, p, normal}
+		}
+		at := stopAt(s)
+		at.n = m.Tooth
+		return at
+	}
+	var stops, beside []stop
 	seen := map[tooth.Number]bool{}
 	for _, m := range q.Measures {
-		if (m.Name == "upper_border_to_margin" || m.Name == "bar_height") && m.Tooth != 0 && !seen[m.Tooth] && m.From != m.To {
-			seen[m.Tooth] = true
-			s, _ := w.Nearest(m.From)
-			if m.Name == "bar_height" {
-				s, _ = w.Nearest(m.From.Lerp(m.To, 0.5))
-			}
-			stops = append(stops, stop{s, m.Tooth})
+		if (m.Name != "upper_border_to_margin" && m.Name != "bar_height") || m.Tooth == 0 || seen[m.Tooth] || m.From == m.To {
+			continue
 		}
+		seen[m.Tooth] = true
+		// By a papilla measures run evenly from one tooth's margin to the next's, and a
+		// section would show another.
+		if t := d.Cast.Teeth[m.Tooth]; t != nil && m.Name == "upper_border_to_margin" && off(t.Margin, m.From) > 0.3 {
+			beside = append(beside, measured(m))
+		} else {
+			stops = append(stops, measured(m))
+		}
+	}
+	if len(stops) == 0 {
+		stops = beside
 	}
 	sort.Slice(stops, func(i, j int) bool { return stops[i].s < stops[j].s })
 	if len(stops) > 3 {
@@ -86,21 +113,17 @@ func (d *draft) barStations(q placement.Placed, bar placement.Curve) []station {
 		stops = []stop{stops[0], mid, stops[len(stops)-1]}
 	}
 	if len(stops) == 0 {
-		stops = []stop{{0.2 * w.Length(), 0}, {0.5 * w.Length(), 0}, {0.8 * w.Length(), 0}}
+		stops = []stop{stopAt(0.2 * w.Length()), stopAt(0.5 * w.Length()), stopAt(0.8 * w.Length())}
 	}
 	var out []station
 	for _, s := range stops {
-		const end = 3.0 // a bar is cut where it is one, not at its very end [mm]
-		s.s = math.Max(end, math.Min(w.Length()-end, s.s))
-		at := w.At(s.s)
-		t := w.Tangent(s.s)
-		n := geom.V(t.X, t.Y, 0).Unit()
+		n := geom.V(s.normal.X, s.normal.Y, 0).Unit()
 		if n == (geom.Vec{}) {
 			continue
 		}
-		in := d.outward(at).Neg()
+		in := d.outward(s.at).Neg()
 		right := in.Sub(n.Scale(in.Dot(n))).Unit()
-		st := station{part: q, bar: true, tooth: s.n, at: at, normal: n, right: right, left: d.say(words.FacialSide), end: d.say(words.LingualSide)}
+		st := station{part: q, bar: true, tooth: s.n, at: s.at, normal: n, right: right, left: d.say(words.FacialSide), end: d.say(words.LingualSide)}
 		st.title = d.partName(q.Part)
 		if s.n != 0 {
 			st.title += ", " + d.say(words.AtTooth, words.ToothAndISO(d.Lang, s.n))
@@ -108,6 +131,27 @@ func (d *draft) barStations(q placement.Placed, bar placement.Curve) []station {
 		out = append(out, st)
 	}
 	return out
+}
+
+// off is how far a place lies from a closed line.
+func off(line []geom.Vec, p geom.Vec) float64 {
+	_, d := geom.NewWalk(geom.Closed(line)).Nearest(p)
+	return d
+}
+
+// crossing is where a line passes through a plane, nearest to a place.
+func crossing(line []geom.Vec, normal geom.Vec, level float64, near geom.Vec) (found geom.Vec, ok bool) {
+	best := math.Inf(1)
+	for i := 1; i < len(line); i++ {
+		a, b := line[i-1].Dot(normal)-level, line[i].Dot(normal)-level
+		if (a > 0) == (b > 0) {
+			continue
+		}
+		if p := line[i-1].Lerp(line[i], a/(a-b)); p.Dist(near) < best {
+			found, best, ok = p, p.Dist(near), true
+		}
+	}
+	return found, ok
 }
 
 // plateStations cuts an upper connector along the midline, and across where it is widest.

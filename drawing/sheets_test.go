@@ -325,6 +325,19 @@ func TestTheDrawingMeasuresWhatTheListSays(t *testing.T) {
 					t.Errorf("%s is drawn as %.3f mm, the list says %.2f", name, got, want)
 				}
 				compared[f[2]]++
+				// A section is cut where the table of the bar was measured: one tooth, one clearance.
+				if m := regexp.MustCompile(regexp.QuoteMeta(f[1]+"–"+f[1]) + `.*?, at ([0-9]+)`).FindStringSubmatch(list); m != nil && f[2] == "upper_border_to_margin" {
+					for _, q := range p.Placement.Parts {
+						for _, x := range q.Measures {
+							if q.Part.Kind == design.MajorConnector && x.Name == f[2] && x.Tooth.String() == m[1] {
+								if math.Abs(got-x.Quantity.Value) > 0.15 {
+									t.Errorf("%s without %v: %s reads %.2f mm, the table has %.2f at %s", g.arch, g.missing, name, got, x.Quantity.Value, m[1])
+								}
+								compared["at its tooth"]++
+							}
+						}
+					}
+				}
 				// The placement gives the least of each tooth.
 				if f[2] == "bar_height" || f[2] == "upper_border_to_margin" {
 					least := math.Inf(1)
@@ -342,7 +355,7 @@ func TestTheDrawingMeasuresWhatTheListSays(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"plan", "bar_height", "upper_border_to_margin", "lower_border_to_floor", "strap_width"} {
+	for _, name := range []string{"plan", "bar_height", "upper_border_to_margin", "lower_border_to_floor", "strap_width", "at its tooth"} {
 		if compared[name] == 0 {
 			t.Errorf("nothing was compared for %s: %v", name, compared)
 		}
