@@ -146,7 +146,7 @@ func (d *draft) frame(subtitle string) sheet.Frame {
 		if i > 0 {
 			digests += "   "
 		}
-		digests += g.Name + " " + g.Hex[:min(len(g.Hex), 16)]
+		digests += g.Name + "\u00a0" + g.Hex[:min(len(g.Hex), 16)]
 	}
 	if digests != "" {
 		fields = append(fields, sheet.Field{Label: d.say(words.DigestsOfInputs), Value: digests, Span: 6})

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -8,6 +9,7 @@ import (
 	"halfpear/design"
 	"halfpear/placement"
 	"halfpear/rulebook"
+	"halfpear/sheet"
 	"halfpear/tooth"
 	"halfpear/words"
 )
@@ -415,8 +417,30 @@ func freeTexts(o *Order) [][2]string {
 	return out
 }
 
-// texts reads the free texts for what identifies a person or leaves a choice open.
+// texts reads the free texts for what identifies a person or leaves a choice open, and all
+// that is printed for what the papers have no letters for.
 func (g *gapper) texts() {
+	printed := freeTexts(g.o)
+	for _, v := range g.o.Values {
+		if v.Field.Filled == Entered && !v.Field.Free && !v.Field.wordsOfTheWork() {
+			printed = append(printed, [2]string{"order.fields." + v.Field.Name, v.Code})
+		}
+	}
+	for i, s := range g.o.Work.Case.SetAside {
+		printed = append(printed, [2]string{"set_aside[" + itoa(i) + "].by", s.By})
+	}
+	for i, q := range g.o.Work.Case.Order.Queries {
+		printed = append(printed, [2]string{"order.queries[" + itoa(i) + "].by", q.By}, [2]string{"order.queries[" + itoa(i) + "].answered_by", q.Answered})
+	}
+	for _, t := range printed {
+		var lacks []string
+		for _, r := range sheet.Lacks(t[1]) {
+			lacks = append(lacks, fmt.Sprintf("%#U", r))
+		}
+		if len(lacks) > 0 {
+			g.add(Gap{Text: words.GapLetters.In(g.l, strings.Join(lacks[:min(len(lacks), 5)], ", ")), Where: words.WhereCase.In(g.l, address(g.l, t[0])), Rule: words.RuleBuildable.In(g.l)})
+		}
+	}
 	confirmed := strings.TrimSpace(g.o.Work.Case.Order.Fields[confirmField]) != ""
 	for _, t := range freeTexts(g.o) {
 		if !confirmed {

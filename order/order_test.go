@@ -392,3 +392,22 @@ func TestARevisionTellsMoreThanParts(t *testing.T) {
 		t.Errorf("%d changes, expected 4:\n%s", len(said), all)
 	}
 }
+
+// What the papers have no letters for keeps the order back, rather than to print boxes or a
+// name from the wrong end (Unicode Standard Annex 9: Hebrew and Arabic run from the right).
+func TestWhatCannotBeSetIsMissed(t *testing.T) {
+	for text, want := range map[string]string{"Łódź, Ζήτα, Жуков, ſ, ½ × 2 µm, „so“ – –": "", "歯科": "U+6B6F '歯', U+79D1 '科'", "🦷": "U+1F9B7 '🦷'", "שלום": "U+05E9", "مرحبا": "U+0645", "A\u202e3": "U+202E"} {
+		for _, field := range []string{"lab.name", "shade", "instructions"} {
+			w := ordertest.Lower()
+			w.Case.Order.Fields[field] = text
+			var said []string
+			for _, g := range Write(w, place1(t, "generic"), words.English).Gaps {
+				said = append(said, g.Text+" "+g.Where)
+			}
+			all := strings.Join(said, "\n")
+			if want == "" && all != "" || want != "" && (!strings.Contains(all, want) || !strings.Contains(all, "order.fields."+field)) {
+				t.Errorf("%s %q: %q", field, text, all)
+			}
+		}
+	}
+}

@@ -87,32 +87,49 @@ func (f Frame) Draw(p *Page) Rect {
 		y -= 5
 		f.drawBar(p, Pt(in.X0, y+2.6))
 	}
-	rows := f.rows()
-	y -= float64(len(rows)) * fieldHeight
-	top := y
 	col := in.W() / 6
-	for _, row := range rows {
+	rows := f.rows()
+	high := make([]float64, len(rows))
+	for i, row := range rows {
+		for _, fd := range row {
+			lines, size := fd.set(col*float64(fd.Span) - 2)
+			high[i] = max(high[i], fieldHeight+float64(len(lines)-1)*Leading*size)
+		}
+		y -= high[i]
+	}
+	top := y
+	for k, row := range rows {
 		x := in.X0
 		for i, fd := range row {
 			w := col * float64(fd.Span)
 			if i > 0 {
-				p.Line(ink, Pt(x, y), Pt(x, y+fieldHeight))
+				p.Line(ink, Pt(x, y), Pt(x, y+high[k]))
 			}
 			p.Write(Type{Layer: frameLayer, Size: labelSize, Ink: RGB(0x44, 0x44, 0x44)}, Pt(x+1, y+0.5+Ascent*labelSize), clip(Plain, fd.Label, labelSize, w-2))
-			size := valueSize
-			for size > 1.6 && Bold.Width(fd.Value, size) > w-2 {
-				size -= 0.1
+			lines, size := fd.set(w - 2)
+			for n, l := range lines {
+				p.Write(Type{Layer: frameLayer, Face: Bold, Size: size}, Pt(x+1, y+fieldHeight-1.4+float64(n)*Leading*size), l)
 			}
-			p.Write(Type{Layer: frameLayer, Face: Bold, Size: size}, Pt(x+1, y+fieldHeight-1.4), clip(Bold, fd.Value, size, w-2))
 			x += w
 		}
 		p.Line(ink, Pt(in.X0, y), Pt(in.X1, y))
-		y += fieldHeight
+		y += high[k]
 	}
 	if len(rows) > 0 {
 		p.Draw(ink, true, Rect{in.X0, top, in.X1, y}.Outline())
 	}
 	return Rect{in.X0, in.Y0 + 11.5, in.X1, top - 2}
+}
+
+// set fits a field's value into a width: on one line, in smaller type, or on several lines.
+func (fd Field) set(width float64) (lines []string, size float64) {
+	const least = 2.0
+	for size = valueSize; size > least; size -= 0.1 {
+		if Bold.Width(fd.Value, size) <= width {
+			return []string{fd.Value}, size
+		}
+	}
+	return Bold.Wrap(fd.Value, least, width), least
 }
 
 // rows spreads the fields over rows of six columns; the last of a row takes what is left.

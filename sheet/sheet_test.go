@@ -226,3 +226,29 @@ func TestMissingCharactersShow(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// What a title block holds is never cut off: cautions that were set aside and digests of the
+// inputs must all stand on every sheet.
+func TestATitleBlockHoldsItsValuesWhole(t *testing.T) {
+	long := strings.TrimSpace(strings.Repeat("CHK-101 (44), ", 60))
+	p := Page{Size: A4}
+	area := Frame{Title: "Title", Fields: []Field{{Label: "a", Value: "short"}, {Label: "b", Value: "a program / a long name of a rulebook"}, {Label: "c", Value: long, Span: 6}}, Notice: "notice"}.Draw(&p)
+	all, whole := "", Rect{Margin - 0.5, Margin - 0.5, A4.W - Margin + 0.5, A4.H - Margin + 0.5}
+	for i, x := range p.Texts() {
+		if !whole.Holds(x.Box()) {
+			t.Errorf("%q leaves the page", x.Str)
+		}
+		if x.Str != "Title" && x.Box().Y0 < area.Y1 {
+			t.Errorf("%q stands in the content", x.Str)
+		}
+		for _, y := range p.Texts()[:i] {
+			if a, b := x.Box(), y.Box(); a.X0 < b.X1 && b.X0 < a.X1 && a.Y0 < b.Y1-0.6 && b.Y0 < a.Y1-0.6 {
+				t.Errorf("%q stands over %q", x.Str, y.Str)
+			}
+		}
+		all += x.Str + " "
+	}
+	if n := strings.Count(all, "CHK-101 (44)"); n != 60 || !strings.Contains(all, "rulebook") {
+		t.Errorf("%d of 60 cautions in %q", n, all)
+	}
+}

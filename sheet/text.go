@@ -2,8 +2,10 @@ package sheet
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"sync"
+	"unicode"
 
 	"codeberg.org/go-fonts/dejavu/dejavusanscondensed"
 	"codeberg.org/go-fonts/dejavu/dejavusanscondensedbold"
@@ -128,6 +130,26 @@ func (t *typeface) shape(r rune) Glyph {
 	}
 	flush()
 	return g
+}
+
+// unset are scripts that run from right to left or whose letters join and change, which are
+// not set here.
+var unset = []*unicode.RangeTable{unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Lao}
+
+// Lacks gives the characters of a text that cannot be set rightly, each once: those that a
+// face does not have, those of scripts that are not set here, and marks that only direct how
+// others are set.
+func Lacks(s string) string {
+	var out []rune
+	for _, r := range s {
+		if r == '\n' || r == '\t' || r == '\r' || slices.Contains(out, r) {
+			continue
+		}
+		if unicode.In(r, unset...) || unicode.Is(unicode.Cf, r) && r != '\u00ad' || Plain.Shape(r).Missing || Bold.Shape(r).Missing {
+			out = append(out, r)
+		}
+	}
+	return string(out)
 }
 
 // Width is how far s runs in type of a size [mm].

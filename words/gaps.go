@@ -5,6 +5,7 @@ var (
 	GapField       = say("%s is not filled in.", "Nicht ausgefüllt: %s.")
 	GapChoice      = say("%s says %q; expected one of %s.", "%s: %q; erwartet wird eines von %s.")
 	GapDate        = say("%s says %q; expected a date such as 2026-03-31.", "%s: %q; erwartet wird ein Datum wie 2026-03-31.")
+	GapLetters     = say("The papers cannot be set with these characters: %s. Write the text in Latin, Greek or Cyrillic letters.", "Diese Zeichen lassen sich auf den Papieren nicht setzen: %s. Den Text in lateinischen, griechischen oder kyrillischen Buchstaben schreiben.")
 	GapTryIns      = say("%s contradict one another: %s.", "%s widersprechen sich: %s.")
 	GapNoStage     = say("%s %s, but the stage is not asked for: %s.", "%s %s, die Stufe ist aber nicht verlangt: %s.")
 	GapBefore      = say("%s %s lies before: %s %s.", "%s %s liegt vor: %s %s.")

@@ -50,7 +50,7 @@ var table = map[string]string{
 	"proposal":            "@words @mouth design placement mechanics prep rulebook",
 	"casebook":            "@words arch chart cast design rulebook",
 	"framework":           "@words cast survey design placement material",
-	"order":               "@words @mouth @design casebook",
+	"order":               "@words @mouth @design casebook sheet", // an order must be printable
 	"inspection":          "@words cast design placement framework order",
 	"sheet":               "geom unit words",
 	"drawing":             "@words @mouth @design @record sheet order framework inspection",
