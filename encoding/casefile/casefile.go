@@ -50,6 +50,9 @@ type Error struct {
 
 func (e *Error) Error() string { return e.Says().String() }
 
+// In says it in a language.
+func (e *Error) In(l words.Lang) string { return e.Says().In(l) }
+
 // Says is all that is wrong, a line each.
 func (e *Error) Says() words.Text {
 	lines := make([]words.Text, len(e.Problems))

@@ -454,3 +454,31 @@ func TestVerbsSpeakGerman(t *testing.T) {
 		}
 	}
 }
+
+// Why something could not be done is told in the reader's language, and a verb that does not
+// exist is wrong usage for help too.
+func TestRefusalsAreTold(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "twice.yaml")
+	if err := os.WriteFile(name, []byte("format: case/1\narch: lower\narch: upper\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		args   string
+		status int
+		said   string
+	}{
+		{"check " + name + " --lang de", exitFailed, ":3:1: das Feld arch steht zweimal, zuerst in Zeile 2"},
+		{"check " + name, exitFailed, ":3:1: the field arch stands twice, first in line 2"},
+		{"help nonsense", exitUsage, `no verb "nonsense"`},
+		{"query demo/lower-extension.yaml --answer 1 --text a --by b", exitUsage, "nothing was asked"},
+	} {
+		if status, _, errs := run(strings.Fields(c.args)...); status != c.status || !strings.Contains(errs, c.said) {
+			t.Errorf("%s: status %d, %q", c.args, status, errs)
+		}
+	}
+	for _, args := range []string{"help", "help order", "help rules explain", "query demo/lower-extension.yaml"} {
+		if status, out, errs := run(strings.Fields(args)...); status != exitDone || out == "" {
+			t.Error(args, status, errs)
+		}
+	}
+}

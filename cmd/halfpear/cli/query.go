@@ -72,6 +72,9 @@ func runQuery(c *console, name string, o queryOptions) error {
 		}
 		queries = append(queries, casebook.Query{Part: design.ID(o.part), Asked: o.ask, By: o.by, At: now})
 	case o.number != 0:
+		if len(queries) == 0 {
+			return usagef("--answer %d: nothing was asked about this case", o.number)
+		}
 		if o.number < 1 || o.number > len(queries) {
 			return usagef("--answer %d: expected a question's number, 1 to %d", o.number, len(queries))
 		}
@@ -101,6 +104,9 @@ func showQueries(c *console, queries []casebook.Query) error {
 	}
 	if c.json {
 		return c.answer(map[string]any{"queries": lines})
+	}
+	if len(lines) == 0 {
+		fmt.Fprintln(c.out, "nothing was asked about this case")
 	}
 	for _, q := range lines {
 		part := q.Part

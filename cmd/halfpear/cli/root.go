@@ -106,7 +106,11 @@ func Main(args []string, in io.Reader, out, errs io.Writer) (status int) {
 	if errors.Is(err, stopped) {
 		return exitStop
 	}
-	fmt.Fprintln(errs, "halfpear:", err)
+	text := err.Error()
+	if said, ok := err.(words.Said); ok {
+		text = said.In(c.lang)
+	}
+	fmt.Fprintln(errs, "halfpear:", text)
 	var u usageError
 	if errors.As(err, &u) || isUsage(err) {
 		return exitUsage
@@ -161,5 +165,17 @@ or certified by any authority; local law and the alloy maker's instructions prev
 		newCheck(c),
 		newRules(c),
 	)
+	root.InitDefaultHelpCmd()
+	if help, _, err := root.Find([]string{"help"}); err == nil {
+		show := help.Run
+		help.Run = nil
+		help.RunE = func(cmd *cobra.Command, args []string) error {
+			if _, rest, err := root.Find(args); err != nil || len(rest) > 0 {
+				return usagef("help: there is no verb %q; halfpear help lists them", strings.Join(args, " "))
+			}
+			show(cmd, args)
+			return nil
+		}
+	}
 	return root
 }
