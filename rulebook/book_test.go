@@ -2,15 +2,15 @@ package rulebook
 
 import "testing"
 
-// The checklist has 173 rules, and one is ours; each shipped profile reads all of them.
+// The checklist has 173 rules, and two are ours; each shipped profile reads all of them.
 func TestEveryShippedProfileOpens(t *testing.T) {
 	for _, p := range Profiles {
 		b, err := Open(p)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(b.Checks) != 174 {
-			t.Errorf("%s has %d checks, expected 174", p, len(b.Checks))
+		if len(b.Checks) != 175 {
+			t.Errorf("%s has %d checks, expected 175", p, len(b.Checks))
 		}
 	}
 }

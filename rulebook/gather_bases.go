@@ -175,7 +175,7 @@ func (g *gatherer) connector(sub Subject, p design.Part) {
 	for _, m := range []struct {
 		fact  string
 		names []string
-	}{{"connector.opening_mm", []string{"opening_length"}}, {"connector.floor_mm", []string{"lower_border_to_floor"}},
+	}{{"connector.opening_mm", []string{"opening_length"}}, {"connector.blocked_mm", []string{"rigid_undercut"}}, {"connector.floor_mm", []string{"lower_border_to_floor"}},
 		{"connector.frenum_mm", []string{"lower_border_to_frenum"}}, {"connector.plate_height", []string{"plate_top_share"}}, {"connector.vibrating_mm", []string{"border_to_vibrating_line"}},
 		{"connector.crossing_least_deg", []string{"crossing_min_deg"}}, {"connector.crossing_most_deg", []string{"crossing_max_deg"}}} {
 		if m.fact == "connector.frenum_mm" && g.in.Chart.Tissues.LingualFrenum == "high" {

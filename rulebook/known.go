@@ -310,6 +310,7 @@ var facts = []Fact{
 	{"connector.frenum_mm", Number, "mm", "placement", "lower border to the frenum"},
 	{"connector.bulk_high", Flag, "", "placement", "the bar is not thickest below its middle"},
 	{"connector.plate_height", Number, "", "placement", "upper border over the incisors' height"},
+	{"connector.blocked_mm", Number, "mm", "placement", "deepest undercut filled under the connector"},
 	{"connector.relief_mm", Number, "mm", "design, order", "relief under the connector"},
 	{"connector.bead_mm", Number, "mm", "design, order", "bead of the border"},
 	{"connector.on_rugae_crest", Flag, "", "placement", "the front border runs on a rugae crest"},
