@@ -116,6 +116,12 @@ var studies = map[string]study{
 		clasp(17, design.ClaspCircumferential, tooth.DistoFacial, 0.25, "co-cr-cast"), clasp(27, design.ClaspHairpin, tooth.MesioFacial, 0.25, "co-cr-cast"),
 		recip(14, design.ReciprocalArm), recip(24, design.ReciprocalArm), recip(17, design.ReciprocalArm), recip(27, design.ReciprocalArm),
 		major(design.PalatalStrap), base("base-left", "bounded", 25, 26), base("base-right", "bounded", 15, 16))},
+	"upper-single": {arch: tooth.Upper, missing: []tooth.Number{26}, parts: parts(
+		rest(25, design.RestOcclusal, tooth.Distal, design.Primary), rest(27, design.RestOcclusal, tooth.Mesial, design.Primary),
+		rest(16, design.RestEmbrasure, tooth.Distal, design.Primary), rest(17, design.RestEmbrasure, tooth.Mesial, design.Primary),
+		plate(25, tooth.Distal), plate(27, tooth.Mesial),
+		clasp(17, design.ClaspEmbrasure, tooth.DistoFacial, 0.25, "co-cr-cast"),
+		upright(17, 16), major(design.PalatalStrap), base("base-left", "bounded", 26))},
 	"upper-4": {arch: tooth.Upper, missing: []tooth.Number{12, 11, 21, 22}, parts: parts(
 		rest(13, design.RestCingulum, tooth.Lingual, design.Primary), rest(23, design.RestCingulum, tooth.Lingual, design.Primary),
 		rest(16, design.RestEmbrasure, tooth.Distal, design.Primary), rest(17, design.RestEmbrasure, tooth.Mesial, design.Primary),

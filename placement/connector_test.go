@@ -68,6 +68,31 @@ func TestPalatalBordersAreClearAllRound(t *testing.T) {
 	}
 }
 
+// A palatal strap is as wide as the spaces that it joins ask, no less than 8 mm (taught by
+// most texts), unless the vibrating line is in its way.
+func TestAStrapIsAsWideAsAsked(t *testing.T) {
+	for _, name := range []string{"upper-1", "upper-3", "upper-single"} {
+		for _, width := range []float64{8, 10, 12, 15} {
+			l := lay(t, name)
+			strap := major(design.PalatalStrap)
+			strap.Dimensions = map[string]float64{"width": width}
+			p, err := placement.Relay(l.placed, strap)
+			if err != nil {
+				t.Fatal(err)
+			}
+			q, _ := p.Part("major")
+			m, ok := q.Measure("strap_width", 0)
+			rear, known := q.Measure("border_to_vibrating_line", 0)
+			if !ok || m.Quantity.Value < width-0.1 && !(known && rear.Quantity.Value < 2.5) {
+				t.Errorf("%s: %v wide, asked %g mm; %v are left to the vibrating line", name, m.Quantity, width, rear.Quantity)
+			}
+			if len(q.Shortfalls) > 0 && m.Quantity.Value >= width-0.1 {
+				t.Errorf("%s: %v", name, q.Shortfalls)
+			}
+		}
+	}
+}
+
 // A ring goes round a palatal torus; a plate crosses it relieved by 0.5 to 1.0 mm.
 func TestPalatalTorus(t *testing.T) {
 	torus := func(s *typodont.Spec) {

@@ -427,8 +427,19 @@ func (a *palate) strap(q *Placed) {
 	}
 	front := a.across(frontEnds[0], frontEnds[1], yF)
 	rear := a.hold(a.across(backEnds[0], backEnds[1], yB))
-	if p.Form == design.PalatalBar {
+	switch p.Form {
+	case design.PalatalBar:
 		rear = a.offset(front, width, true)
+	case design.PalatalStrap: // its borders come nearer to one another on the way: it widens to the rear
+		for range 4 {
+			least, _, _ := a.leastWidth(front, rear)
+			next := math.Max(a.rearLimit(), yB-(width-least))
+			if math.IsInf(least, 1) || next > yB-0.1 {
+				break
+			}
+			yB = next
+			rear = a.hold(a.across(backEnds[0], backEnds[1], yB))
+		}
 	}
 	right := a.edge(0, f[0], b[0], 0)
 	left := a.edge(1, f[1], b[1], 0)
@@ -452,16 +463,22 @@ func (a *palate) point(side int, r float64) geom.Vec {
 	return a.keep([]geom.Vec{a.l.g.snapSoft(a.l.g.on(s, a.run(s), lingualSide))})[0]
 }
 
-// readWidth measures a band's least width near the midline and over its middle half.
-func (a *palate) readWidth(q *Placed, name string, front, rear []geom.Vec, want float64) {
-	least := math.Inf(1)
-	var from, to geom.Vec
+// leastWidth is a band's least width near the midline and over its middle half, infinite
+// where it cannot be read.
+func (a *palate) leastWidth(front, rear []geom.Vec) (least float64, from, to geom.Vec) {
+	least = math.Inf(1)
 	half := math.Min(math.Abs(front[0].X), math.Abs(front[len(front)-1].X)) * 0.6
 	for i := -6; i <= 6; i++ {
 		if w, p, r, ok := a.l.g.acrossWidth(front, rear, half*float64(i)/6); ok && w < least {
 			least, from, to = w, p, r
 		}
 	}
+	return least, from, to
+}
+
+// readWidth measures a band's least width.
+func (a *palate) readWidth(q *Placed, name string, front, rear []geom.Vec, want float64) {
+	least, from, to := a.leastWidth(front, rear)
 	if math.IsInf(least, 1) {
 		return
 	}
