@@ -315,13 +315,14 @@ func (d *draft) elevationLabels(f *figure, b *sheet.Board, n tooth.Number, facin
 		b.Keep(t.Box())
 	}
 	for _, q := range d.order {
-		if q.Tip == nil || q.Part.Tooth != n || !facing(q.Tip.Point) {
-			continue
+		for _, tip := range q.Held() {
+			if tip.Tooth != n || !facing(tip.Point) {
+				continue
+			}
+			toward := f.direction(tip.Point.Sub(d.Cast.Teeth[n].Frame.Origin))
+			b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Size: sizeLabel, Face: sheet.Bold, Ink: d.Palette.Retention.Dark()}, Text: d.tipText(q, tip),
+				At: f.point(tip.Point), Toward: toward, Near: 2, Leader: d.pens.leader})
 		}
-		at := f.point(q.Tip.Point)
-		toward := f.direction(q.Tip.Point.Sub(d.Cast.Teeth[n].Frame.Origin))
-		b.Place(sheet.Label{Type: sheet.Type{Layer: layerText, Size: sizeLabel, Face: sheet.Bold, Ink: d.Palette.Retention.Dark()}, Text: d.tipText(q),
-			At: at, Toward: toward, Near: 2, Leader: d.pens.leader})
 	}
 	for _, q := range d.order {
 		if !d.showsOn(q, n, frame.Z.Dot(d.Cast.Teeth[n].Frame.Y) > 0) || q.Part.Kind == design.MajorConnector {
@@ -329,8 +330,11 @@ func (d *draft) elevationLabels(f *figure, b *sheet.Board, n tooth.Number, facin
 		}
 		for _, m := range q.Measures {
 			from := m.From.Lerp(m.To, 0.5)
-			if q.Tip != nil {
-				from = q.Tip.Point // an arm's measures stand on the side of its tip, wherever they are read
+			for _, tip := range q.Held() {
+				if tip.Tooth != n {
+					continue
+				}
+				from = tip.Point // an arm's measures stand on the side of its tip, wherever they are read
 			}
 			if inElevation[m.Name] && m.Tooth == n && m.Quantity.Unit == "mm" && facing(from) {
 				d.dimension(f, b, q, m, nil)

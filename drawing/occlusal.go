@@ -365,23 +365,21 @@ func drawCorner(p *sheet.Page, r sheet.Rect, quadrant int) {
 // tipLabels writes beside each retentive tip the undercut that it stands in.
 func (d *draft) tipLabels(f *figure, b *sheet.Board) {
 	for _, q := range d.order {
-		if q.Tip == nil {
-			continue
+		for _, tip := range q.Held() {
+			toward := f.direction(d.outward(tip.Point))
+			if !tip.Site.Facial() {
+				toward = toward.Scale(-1)
+			}
+			b.Place(sheet.Label{
+				Type: sheet.Type{Layer: layerText, Size: sizeLabel, Ink: d.Palette.Retention.Dark(), Face: sheet.Bold, Name: "undercut " + string(q.Part.ID)},
+				Text: d.tipText(q, tip), At: f.point(tip.Point), Toward: toward, Near: 2.5, Leader: d.pens.leader,
+			})
 		}
-		at := f.point(q.Tip.Point)
-		toward := f.direction(d.outward(q.Tip.Point))
-		if !q.Tip.Site.Facial() {
-			toward = toward.Scale(-1)
-		}
-		b.Place(sheet.Label{
-			Type: sheet.Type{Layer: layerText, Size: sizeLabel, Ink: d.Palette.Retention.Dark(), Face: sheet.Bold, Name: "undercut " + string(q.Part.ID)},
-			Text: d.tipText(q), At: at, Toward: toward, Near: 2.5, Leader: d.pens.leader,
-		})
 	}
 }
 
-func (d *draft) tipText(q placement.Placed) string {
-	s := words.Number(d.Lang, q.Tip.UndercutMM, 2)
+func (d *draft) tipText(q placement.Placed, tip placement.Tip) string {
+	s := words.Number(d.Lang, tip.UndercutMM, 2)
 	if wrought(q) {
 		s = "WW " + s
 	}

@@ -67,7 +67,11 @@ func (d *draft) how(q placement.Placed) string {
 		if p.Undercut != nil {
 			add(d.say(words.PlannedUndercut, words.Term(d.Lang, "site", string(p.Undercut.Site)), words.MM(d.Lang, p.Undercut.MM), unit.Inches(p.Undercut.MM)))
 		}
-		if q.Tip != nil {
+		if held := q.Held(); len(held) > 1 {
+			for _, tip := range held {
+				add(d.say(words.ReachedOn, words.MM(d.Lang, tip.UndercutMM), d.name(tip.Tooth)))
+			}
+		} else if q.Tip != nil {
 			add(d.say(words.ReachedUndercut, words.MM(d.Lang, q.Tip.UndercutMM)))
 			if crown, ok := d.Placement.Crowns[q.Tip.Tooth]; ok && len(crown.Columns) > 0 {
 				least, most := crown.Sway(q.Tip.AngleDeg, q.Tip.AboveMargin)
@@ -340,6 +344,16 @@ func (d *draft) summary(width float64) sheet.Table {
 			order = append(order, p.Tooth)
 		}
 		cells[p.Tooth][k] = append(cells[p.Tooth][k], text)
+		for _, tip := range q.Held() {
+			if tip.Tooth == p.Tooth || p.Undercut == nil {
+				continue
+			}
+			if cells[tip.Tooth] == nil {
+				cells[tip.Tooth] = &[4][]string{}
+				order = append(order, tip.Tooth)
+			}
+			cells[tip.Tooth][k] = append(cells[tip.Tooth][k], d.say(words.ArmFrom, d.name(p.Tooth), words.Term(d.Lang, "site", string(tip.Site))+" "+words.MM(d.Lang, p.Undercut.MM)))
+		}
 	}
 	for _, n := range order {
 		row := sheet.Row{Cells: []string{words.ToothAndISO(d.Lang, n)}}

@@ -461,6 +461,49 @@ func TestADraftIsReadOnEverySheet(t *testing.T) {
 	}
 }
 
+// An embrasure clasp holds both of its teeth, at the far line angles (Stewart's, from
+// memory): the plan says at either tip how deep it stands, and the list names the second
+// tooth too.
+func TestBothTipsOfAnEmbrasureClaspAreTold(t *testing.T) {
+	g := gaps[2]
+	p, ok := plan(t, mouth(g.arch, g.missing...), "i-bar-first", [2]float64{2, 0})
+	if !ok {
+		t.Fatal("no design")
+	}
+	pages := sheets(t, p, drawing.Input{})
+	two := 0
+	for _, q := range p.Placement.Parts {
+		labels := 0
+		for _, x := range pages[0].Texts() {
+			if x.Name == "undercut "+string(q.Part.ID) {
+				labels++
+			}
+		}
+		if labels != len(q.Held()) {
+			t.Errorf("%s: %d labels for %d tips", q.Part.ID, labels, len(q.Held()))
+		}
+		if q.Part.Form != design.ClaspEmbrasure {
+			continue
+		}
+		for _, tip := range q.Held() {
+			if tip.Tooth == q.Part.Tooth {
+				continue
+			}
+			two++
+			told := false
+			for _, x := range pages[0].Texts() {
+				told = told || strings.HasPrefix(x.Str, "arm of the clasp on "+q.Part.Tooth.String())
+			}
+			if !told {
+				t.Errorf("the table says nothing of the arm on %v", tip.Tooth)
+			}
+		}
+	}
+	if two != 1 {
+		t.Errorf("%d embrasure clasps hold two teeth, expected 1", two)
+	}
+}
+
 func TestWithoutACastThereIsNoSheet(t *testing.T) {
 	if _, err := drawing.DesignSheets(drawing.Input{Case: "X"}); err == nil || !strings.Contains(err.Error(), "X") {
 		t.Errorf("expected an error that names the case, got %v", err)

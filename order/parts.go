@@ -122,8 +122,13 @@ func where(w Work, p design.Part, l words.Lang) string {
 			add(words.PartTip.In(l, words.Term(l, "site", string(p.Undercut.Site)), words.MM(l, p.Undercut.MM), unit.Inches(p.Undercut.MM)))
 		}
 		if w.Placement != nil {
-			if q, ok := w.Placement.Part(p.ID); ok && q.Tip != nil {
-				add(words.PartReached.In(l, words.MM(l, q.Tip.UndercutMM)))
+			q, _ := w.Placement.Part(p.ID)
+			for _, tip := range q.Held() {
+				if len(q.Held()) == 1 {
+					add(words.PartReached.In(l, words.MM(l, tip.UndercutMM)))
+				} else {
+					add(words.PartReachedOn.In(l, words.MM(l, tip.UndercutMM), words.ToothName(l, tip.Tooth)))
+				}
 			}
 		}
 		if p.GaugeMM > 0 {

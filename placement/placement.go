@@ -5,6 +5,8 @@
 package placement
 
 import (
+	"slices"
+
 	"halfpear/design"
 	"halfpear/geom"
 	"halfpear/survey"
@@ -124,6 +126,18 @@ type Tip struct {
 	AboveMargin      float64 // [mm]
 	BelowContour     float64 // [mm]
 	SlopeDeg         float64 // of the surface to the path
+}
+
+// Held are the tips of a part, the first on each tooth that it holds: an embrasure or
+// multiple clasp holds two.
+func (q Placed) Held() []Tip {
+	var out []Tip
+	for _, t := range q.Tips {
+		if !slices.ContainsFunc(out, func(o Tip) bool { return o.Tooth == t.Tooth }) {
+			out = append(out, t)
+		}
+	}
+	return out
 }
 
 // Placement is a whole design on a cast.

@@ -76,6 +76,7 @@ var (
 var (
 	PartTip       = say("tip %s, undercut %s (%s)", "Spitze %s, Unterschnitt %s (%s)")
 	PartReached   = say("on the cast %s", "am Modell %s")
+	PartReachedOn = say("on the cast %s at %s", "am Modell %s an %s")
 	PartOnSurface = say("%s surface", "Fläche %s")
 	PartWire      = say("wire %s", "Draht %s")
 	PartReplaces  = say("replaces %s", "ersetzt %s")

@@ -76,6 +76,8 @@ var (
 	LegendPart        = say("number in the list of parts", "Nummer in der Teileliste")
 	PlannedUndercut   = say("tip %[1]s, undercut planned %[2]s (%[3]s)", "Spitze %[1]s, Unterschnitt geplant %[2]s (%[3]s)")
 	ReachedUndercut   = say("reached %s", "erreicht %s")
+	ArmFrom           = say("arm of the clasp on %s, %s", "Arm der Klammer an %s, %s")
+	ReachedOn         = say("reached %s at %s", "erreicht %s an %s")
 	PictureOcclusal   = say("Drawing of the design on the cast, %s, from the occlusal at %s:1, with %d parts. The list of parts says it in words.", "Zeichnung des Entwurfs auf dem Modell, %s, von okklusal, %s:1, mit %d Teilen. Die Teileliste sagt es in Worten.")
 	PictureElevation  = say("Drawing of tooth %s, %s side, with its survey line, undercuts and the parts on it.", "Zeichnung von Zahn %s, Seite %s, mit Äquator, Unterschnitten und den Teilen an ihm.")
 	PictureSection    = say("Drawing of the section %s: %s.", "Zeichnung des Schnitts %s: %s.")
