@@ -34,6 +34,9 @@ export async function start(data = mkdtempSync(join(tmpdir(), 'halfpear-'))) {
     address,
     data,
     log: () => log,
+    /** Halts the program, so that what it is at lasts as long as a test looks at it, and lets it go on. */
+    hold: () => child.kill('SIGSTOP'),
+    letGo: () => child.kill('SIGCONT'),
     kill: (signal = 'SIGKILL') =>
       new Promise((done) => {
         child.removeAllListeners('exit');
@@ -74,7 +77,7 @@ export function browser() {
 export async function visitor(b, address, options = {}) {
   const context = await b.newContext({ viewport: { width: 1280, height: 800 }, locale: 'en-GB', acceptDownloads: true, ...options });
   const page = await context.newPage();
-  page.setDefaultTimeout(40_000); // twice what the slowest step took on two cores with five other programs
+  page.setDefaultTimeout(100_000); // a step of a busy machine; no test is quicker for a shorter one
   const faults = [];
   page.on('console', (m) => {
     if (m.type() === 'error' && !/status of 4\d\d/.test(m.text())) faults.push(m.text());
@@ -93,13 +96,14 @@ export function keep(name, data) {
   writeFileSync(join(screens, name), data);
 }
 
-/** Reads the notice and begins a case. */
+/** Reads the notice, where it has not been read, and begins a case. */
 export async function newCase(page, title, arch = 'Lower arch') {
+  await page.getByLabel('Title (no patient').waitFor(); // drawn together with the notice
   const notice = page.getByRole('button', { name: 'Understood' });
   if (await notice.isVisible()) await notice.click();
   await page.getByLabel(arch).check();
   await page.getByLabel('Title (no patient').fill(title);
-  await page.getByRole('button', { name: 'Begin' }).click();
+  await page.getByRole('button', { name: 'Begin', exact: true }).click();
   await page.getByLabel('Type findings').waitFor();
 }
 
@@ -107,6 +111,28 @@ export async function newCase(page, title, arch = 'Lower arch') {
 export async function chart(page, ...lines) {
   for (const line of lines) {
     await page.getByLabel('Type findings').fill(line);
-    await page.keyboard.press('Enter');
+    await page.getByLabel('Type findings').press('Enter');
   }
+}
+
+/** Goes to a room of the open case. */
+export async function room(page, name) {
+  await page.getByRole('navigation').getByRole('link', { name, exact: true }).click();
+  await page.getByRole('heading', { name, exact: true, level: 1 }).waitFor();
+}
+
+/** Waits until what was entered so far is with the program. */
+export async function saved(page) {
+  await page.locator('.saving.saved').waitFor();
+}
+
+/** Waits until the view shows the cast as it now is, and what lies over it follows. */
+export async function drawn(page) {
+  await page.locator('.castview[aria-busy="false"]').waitFor();
+  await frames(page);
+}
+
+/** Waits until what was asked for before has been drawn. */
+export async function frames(page) {
+  await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done)))));
 }

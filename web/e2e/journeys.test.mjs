@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { readFileSync } from 'node:fs';
-import { browser, chart, newCase, shoot, start, visitor } from './harness.mjs';
+import { browser, chart, drawn, newCase, room, saved, shoot, start, visitor } from './harness.mjs';
 
 let server;
 let b;
@@ -40,14 +40,14 @@ test('by mouse: from nothing to a signed order', async () => {
   await page.getByRole('button', { name: /^34 / }).click();
   await page.getByLabel('Mobility').fill('1');
   await page.getByLabel('Mobility').blur();
-  await page.locator('.saving').getByText('Saved').waitFor();
+  await saved(page);
   await shoot(page, 'chart');
   await page.getByRole('button', { name: 'Tissues and patient' }).click();
   await page.getByLabel('Allergies').fill('none');
   await page.getByLabel('Opposing arch').selectOption('natural');
 
   // A room has the focus as soon as it is there; later it would be taken from where the user has gone on to.
-  const focus = await page.getByRole('link', { name: 'Cast' }).evaluate(async (link) => {
+  const focus = await page.getByRole('link', { name: 'Cast', exact: true }).evaluate(async (link) => {
     link.click();
     await null;
     return `${document.activeElement?.tagName} ${document.activeElement?.textContent}`;
@@ -56,7 +56,7 @@ test('by mouse: from nothing to a signed order', async () => {
   await page.getByText('exact to').waitFor();
   await shoot(page, 'cast');
 
-  await page.getByRole('link', { name: 'Design' }).click();
+  await room(page, 'Design');
   await page.getByRole('button', { name: 'Accept proposal 1' }).waitFor();
   await shoot(page, 'proposals');
   await page.getByRole('button', { name: 'Accept proposal 1' }).click();
@@ -66,17 +66,15 @@ test('by mouse: from nothing to a signed order', async () => {
 
   // A part chosen in the drawing is edited, and the finding follows.
   await page.getByRole('button', { name: 'I-bar 44', exact: true }).click();
-  const answered = page.waitForResponse((r) => r.url().includes('/findings'));
   await page.getByLabel('Undercut, mm').fill('0.5');
   await page.getByLabel('Undercut, mm').press('Enter');
-  await answered;
   await page.getByText('undercut 0.50 mm').waitFor();
   await shoot(page, 'design-part');
   await page.getByRole('button', { name: 'Undo' }).click();
   await page.getByText('undercut 0.50 mm').waitFor({ state: 'detached' });
   await page.getByLabel('on the cast').check();
   await page.getByRole('button', { name: 'Back', exact: true }).click();
-  await page.waitForTimeout(600);
+  await drawn(page);
   await shoot(page, 'design-cast');
   await page.getByLabel('as a plan').check();
   await page.getByRole('button', { name: 'The whole design' }).click();
@@ -97,13 +95,13 @@ test('by mouse: from nothing to a signed order', async () => {
   }
   await shoot(page, 'design');
 
-  await page.getByRole('link', { name: 'Sheet' }).click();
+  await room(page, 'Sheet');
   await page.locator('.paper svg').waitFor();
   await page.getByRole('button', { name: 'Sheet 2' }).waitFor();
   const sheets = await page.getByRole('button', { name: /^Sheet \d/ }).count();
   await shoot(page, 'sheet');
 
-  await page.getByRole('link', { name: 'Order', exact: true }).click();
+  await room(page, 'Order');
   await page.getByText('Missing before the laboratory can build').waitFor();
   await shoot(page, 'order-missing');
   // A missing field is one click away.
@@ -127,15 +125,15 @@ test('by mouse: from nothing to a signed order', async () => {
   assert.ok(isPDF(readFileSync(await issued.path())), 'the issued order is no PDF');
 
   // What is changed after that is laid over what went out.
-  await page.getByRole('link', { name: 'Design', exact: true }).click();
+  await room(page, 'Design');
   await page.getByRole('button', { name: /^lingual bar/ }).first().click();
   await page.getByLabel('bar height, mm').fill('5');
   await page.getByLabel('bar height, mm').press('Enter');
-  await page.locator('.saving').getByText('Saved').waitFor();
-  await page.getByRole('link', { name: 'Sheet' }).click();
+  await saved(page);
+  await room(page, 'Sheet');
   await page.getByRole('button', { name: `Sheet ${sheets + 1}` }).click();
   await page.getByRole('button', { name: `Sheet ${sheets + 1}`, pressed: true }).waitFor();
-  await page.waitForTimeout(1000);
+  await page.locator('.paper:not(.stale) svg').waitFor();
   await shoot(page, 'sheet-overlay');
   assert.deepEqual(faults(), []);
   await context.close();
@@ -155,7 +153,7 @@ async function fillOrder(page) {
         await field.blur();
       }
     }
-    await page.locator('.saving').getByText('Saved').waitFor();
+    await saved(page);
     await page.waitForFunction(
       (before) => before !== [...document.querySelectorAll('.entry.lacking :is(input, select, textarea)')].map((e) => e.id).join() || before === '',
       ids.map(([id]) => id).join(),

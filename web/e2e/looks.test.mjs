@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { AxeBuilder } from '@axe-core/playwright';
-import { browser, shoot, start, visitor } from './harness.mjs';
+import { browser, frames, room, shoot, start, visitor } from './harness.mjs';
 
 let server;
 let b;
@@ -44,26 +44,26 @@ test('every room is accessible and fits', async () => {
   await judged(page, 'proposals');
   await shoot(page, 'proposals-example');
   const ready = { Chart: '.plan', Cast: '.legend', Design: '[data-part]', Sheet: '.paper svg', Order: '.fields' };
-  for (const [room, sign] of Object.entries(ready)) {
-    await page.getByRole('link', { name: room, exact: true }).click();
+  for (const [name, sign] of Object.entries(ready)) {
+    await room(page, name);
     await page.locator(sign).first().waitFor();
     for (const theme of ['light', 'dark']) {
       await page.getByLabel('Light or dark').selectOption(theme);
-      await judged(page, `${room} ${theme}`, theme === 'dark' ? ['color-contrast'] : undefined); // the theme changes only colours
-      await shoot(page, `room-${room.toLowerCase()}-${theme}`);
+      await judged(page, `${name} ${theme}`, theme === 'dark' ? ['color-contrast'] : undefined); // the theme changes only colours
+      await shoot(page, `room-${name.toLowerCase()}-${theme}`);
     }
     // 200 % zoom of a laptop's window is half its width; a small one beside it.
-    for (const [name, size] of [
+    for (const [window, size] of [
       ['zoom200', { width: 640, height: 400 }],
       ['laptop', { width: 1366, height: 660 }],
       ['wide', { width: 1680, height: 1050 }],
       ['phone', { width: 390, height: 800 }],
     ]) {
       await page.setViewportSize(size);
-      await page.waitForTimeout(200);
-      if (name === 'zoom200') await judged(page, `${room} ${name}`, ['target-size', 'scrollable-region-focusable']);
-      else await fits(page, `${room} ${name}`);
-      await shoot(page, `room-${room.toLowerCase()}-${name}`);
+      await frames(page);
+      if (window === 'zoom200') await judged(page, `${name} ${window}`, ['target-size', 'scrollable-region-focusable']);
+      else await fits(page, `${name} ${window}`);
+      await shoot(page, `room-${name.toLowerCase()}-${window}`);
     }
     await page.setViewportSize({ width: 1280, height: 800 });
   }
@@ -74,6 +74,7 @@ test('every room is accessible and fits', async () => {
   await judged(page, 'Entwurf');
   await shoot(page, 'room-design-german');
   await page.getByRole('link', { name: 'Befund', exact: true }).click();
+  await page.locator('.plan').waitFor();
   await shoot(page, 'room-chart-german');
   await page.getByRole('link', { name: 'Halfpear' }).click();
   await page.locator('.cases').waitFor();

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { rmSync } from 'node:fs';
 import { after, before, test } from 'node:test';
-import { browser, chart, newCase, start, visitor } from './harness.mjs';
+import { browser, chart, newCase, saved, start, visitor } from './harness.mjs';
 
 let b;
 before(async () => {
@@ -15,7 +15,7 @@ test('a reload in the middle, and a program killed, lose nothing', async () => {
   const { page, context } = await visitor(b, server.address);
   await newCase(page, 'Reloaded');
   await chart(page, '36-38 missing', '34 mobility 2');
-  await page.locator('.saving').getByText('Saved').waitFor();
+  await saved(page);
   await page.getByRole('button', { name: /^34 / }).click();
   await page.reload();
   await page.getByRole('heading', { name: /^34 / }).waitFor();
@@ -25,7 +25,7 @@ test('a reload in the middle, and a program killed, lose nothing', async () => {
   await server.kill('SIGKILL');
   await page.getByLabel('Mobility').fill('3');
   await page.getByLabel('Mobility').press('Enter');
-  await page.locator('.saving').getByText('Not saved').waitFor();
+  await page.locator('.saving.offline').waitFor();
 
   const { data } = server;
   server = await start(data);
@@ -69,9 +69,9 @@ test('search, duplicate, export, import, remove', async () => {
   const { page, context, faults } = await visitor(b, server.address);
   await newCase(page, 'Bounded saddle');
   await chart(page, '36 missing');
-  await page.locator('.saving').getByText('Saved').waitFor();
+  await saved(page);
   await page.getByRole('link', { name: 'Halfpear' }).click();
-  await page.getByRole('button', { name: 'Duplicate' }).click();
+  await page.getByRole('button', { name: 'Duplicate' }).click(); // there is one case only
   await page.waitForFunction(() => document.querySelectorAll('.cases tbody tr').length === 2);
   const [file] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name: 'Export' }).first().click()]);
   await page.getByLabel('Import a case file').setInputFiles(await file.path());

@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { browser, chart, newCase, shoot, start, visitor } from './harness.mjs';
+import { browser, chart, drawn, frames, newCase, room, shoot, start, visitor } from './harness.mjs';
 
 let server;
 let b;
@@ -20,7 +20,7 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   const { page, context, faults } = await visitor(b, server.address);
   await newCase(page, 'A made cast, to be scanned');
   await chart(page, '36-38 missing', '45-48 missing');
-  await page.getByRole('link', { name: 'Cast' }).click();
+  await room(page, 'Cast');
   await page.getByText('exact to').waitFor();
   const id = page.url().split('/')[4];
   const fetched = async (path) => (await page.request.get(`${new URL(page.url()).origin}/api/cases/${id}${path}`)).body();
@@ -46,9 +46,10 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   // One is moved: pointed out anew in the middle of the view, where it stands.
   await page.getByLabel('point out teeth').check();
   const view = page.getByRole('application', { name: 'The cast' });
-  const { width, height } = await view.boundingBox();
   await page.getByRole('button', { name: /^34/ }).click();
-  await page.waitForTimeout(300);
+  await page.getByRole('button', { name: 'Margin of 34, point 1 of 14' }).waitFor();
+  await drawn(page);
+  const { width, height } = await view.boundingBox();
   await view.click({ position: { x: width / 2 + 2, y: height / 2 } });
   await page.getByRole('button', { name: /^34.*given/ }).waitFor();
   const kept = async () => JSON.parse(await fetched('')).case.scan;
@@ -57,16 +58,17 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   // Its margin is dragged at one point, and at another by the keyboard.
   const margin = async () => JSON.parse(await fetched('/cast')).teeth.find((t) => t.tooth === 34);
   const handle = page.getByRole('button', { name: 'Margin of 34, point 1 of 14' });
-  await handle.hover(); // once it stands still
+  await drawn(page);
   const at = await handle.boundingBox();
   await page.mouse.move(at.x + at.width / 2, at.y + at.height / 2);
   await page.mouse.down();
   await page.mouse.move(at.x + at.width / 2 + 12, at.y + at.height / 2 + 9, { steps: 4 });
   await Promise.all([page.waitForResponse((r) => r.url().includes('/cast?') && r.ok()), page.mouse.up()]);
+  await page.getByRole('button', { name: /^34.*given/ }).waitFor();
   const dragged = await margin();
   assert.ok(dragged.corrected, 'the margin was not kept');
   await shoot(page, 'scan-margin');
-  await page.waitForTimeout(200);
+  await drawn(page);
   await page.getByRole('button', { name: 'Margin of 34, point 5 of 14' }).focus();
   for (const key of ['ArrowRight', 'ArrowRight', 'ArrowDown']) await page.keyboard.press(key);
   await Promise.all([page.waitForResponse((r) => r.url().includes('/cast?') && r.ok()), page.keyboard.press('Enter')]);
@@ -85,7 +87,7 @@ test('a scan is taken in, its teeth are pointed out, and it is surveyed', async 
   assert.deepEqual(again, [], 'the whole mesh was fetched again for a corrected point or margin');
   await page.reload();
   await page.getByText('Scan lower_arch.stl').waitFor();
-  await page.getByRole('link', { name: 'Order', exact: true }).click();
+  await room(page, 'Order');
   for (const name of ['Cast (STL)', 'Cast with its undercuts filled (STL)']) {
     const [file] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name, exact: true }).click()]);
     const data = readFileSync(await file.path());
@@ -136,7 +138,7 @@ test('long work says what it is at, is broken off, and goes on', async () => {
   const { page, context, faults } = await visitor(b, server.address);
   await newCase(page, 'A large scan');
   await chart(page, '36-38 missing', '45-48 missing');
-  await page.getByRole('link', { name: 'Cast' }).click();
+  await room(page, 'Cast');
   await page.getByText('exact to').waitFor();
   const at = `${new URL(page.url()).origin}/api/cases/${page.url().split('/')[4]}`;
   const large = join(server.data, 'large.stl'); // a million triangles
@@ -156,13 +158,25 @@ test('long work says what it is at, is broken off, and goes on', async () => {
   await page.unroute('**/scan?*');
 
   // Broken off while the teeth are looked for: the scan is kept, and the work goes on when asked to.
+  // The program is held there for as long as the page is looked at.
+  const asked = page.waitForRequest((r) => r.url().includes('/cast?'));
   await choose();
-  await working.getByText(/Looking for the teeth|Marking off/).waitFor();
+  await asked;
+  server.hold();
+  await working.getByRole('button', { name: 'Stop' }).waitFor();
+  const looking = working.getByText(/Looking for the teeth|Marking off/);
+  while (!(await looking.isVisible())) {
+    server.letGo();
+    await page.waitForTimeout(20);
+    server.hold();
+    await frames(page);
+  }
   await shoot(page, 'working');
   assert.deepEqual(await hidden(page, 'header a, header button, main button, footer select, footer button'), [], 'the slip lies over what is to be clicked');
   assert.equal(await page.getByText('The program found').count(), 0, 'teeth of the cast before are offered as found');
   await working.getByRole('button', { name: 'Stop' }).click();
   await working.getByText('Broken off').waitFor();
+  server.letGo();
   await working.getByRole('button', { name: 'Go on' }).click();
   await page.getByText('The program found').waitFor({ timeout: 60_000 });
   assert.deepEqual(faults(), []);
@@ -172,7 +186,7 @@ test('long work says what it is at, is broken off, and goes on', async () => {
 test('a bad scan is refused with its reason, and the case stays as it was', async () => {
   const { page, context, faults } = await visitor(b, server.address);
   await newCase(page, 'Bad scans');
-  await page.getByRole('link', { name: 'Cast' }).click();
+  await room(page, 'Cast');
   await page.getByText('Made from the chart').waitFor();
   const many = Buffer.alloc(84);
   many.writeUInt32LE(0xffffffff, 80);
