@@ -326,6 +326,22 @@ func frameOf(c casebook.Case, k *cast.Cast) [4]api.Vector {
 	return out
 }
 
+// fromFrame takes points back from where frameOf put them, to the scan's own frame.
+func fromFrame(f [4]api.Vector) (func(geom.Vec) geom.Vec, error) {
+	var axes [4]geom.Vec
+	for i, v := range f {
+		axes[i] = geom.Vec{X: v[0], Y: v[1], Z: v[2]}
+	}
+	scale := axes[0].Dot(axes[0])
+	if !(scale > 0) || math.IsInf(scale, 1) || !axes[3].IsFinite() {
+		return nil, refusef(http.StatusBadRequest, "the frame that the point was given in is none")
+	}
+	return func(p geom.Vec) geom.Vec {
+		d := p.Sub(axes[3])
+		return geom.V(d.Dot(axes[0])/scale, d.Dot(axes[1])/scale, d.Dot(axes[2])/scale)
+	}, nil
+}
+
 // putScan takes a scan in: it is read and judged first, then kept, then named in the case.
 func (s *Server) putScan(w http.ResponseWriter, r *http.Request) (any, error) {
 	base, err := strconv.Atoi(r.URL.Query().Get("base"))
@@ -395,7 +411,13 @@ func (s *Server) placeTooth(w http.ResponseWriter, r *http.Request) (any, error)
 	if err != nil {
 		return nil, err
 	}
-	back := m.cast.Scan.Inverse()
+	toScan := m.cast.Scan.Inverse().Apply
+	if in.Frame != nil {
+		toScan, err = fromFrame(*in.Frame)
+		if err != nil {
+			return nil, err
+		}
+	}
 	scan := *c.Scan
 	scan.Margins = copied(scan.Margins)
 	// What the program found is kept with the first word of the user, and stays a proposal
@@ -416,12 +438,12 @@ func (s *Server) placeTooth(w http.ResponseWriter, r *http.Request) (any, error)
 		delete(scan.Margins, n)
 	}
 	if in.Point != nil {
-		scan.Points[n] = back.Apply(vec(*in.Point))
+		scan.Points[n] = toScan(vec(*in.Point))
 	}
 	if in.Margin != nil {
 		var line []geom.Vec
 		for _, p := range *in.Margin {
-			line = append(line, back.Apply(vec(p)))
+			line = append(line, toScan(vec(p)))
 		}
 		if len(line) < 6 || len(line) > 2000 {
 			return nil, refusef(http.StatusUnprocessableEntity, "a margin needs 6 to 2000 points, %d were given", len(line))

@@ -46,6 +46,20 @@ func TestScanWithoutTeeth(t *testing.T) {
 	if cast.Mounted || len(cast.Teeth) != 1 || !cast.Teeth[0].Given || cast.Teeth[0].Point != point || !strings.Contains(cast.Trouble, "still to be pointed out: 48") {
 		t.Fatalf("with one tooth pointed out it came as %+v", cast)
 	}
+	// What was pointed out on a cast that lay elsewhere is kept where it was pointed out.
+	elsewhere := cast.Frame
+	elsewhere[3][0] += 3
+	point = api.Point{13, 20, 0}
+	c.do("POST", at+"/scan/place", api.PlaceTooth{Base: st.Revision, Tooth: 35, Point: &point, Frame: &elsewhere}, &st)
+	c.do("GET", at+"/cast?lang=en", nil, &cast)
+	for _, mark := range cast.Teeth {
+		if want := (api.Point{10, 20, 0}); mark.Tooth == 35 && mark.Point != want {
+			t.Errorf("a point given where the scan lay 3 mm to the side came to %v, expected %v", mark.Point, want)
+		}
+	}
+	if len(cast.Teeth) != 2 {
+		t.Errorf("two points were given, the cast has %d", len(cast.Teeth))
+	}
 	if status, text, _ := c.ask("GET", at+"/survey?anterior=0&right=0", nil, nil); status != 409 || !strings.Contains(string(text), "cannot be surveyed yet") {
 		t.Fatalf("surveying it answered %d %s", status, text)
 	}

@@ -199,6 +199,7 @@ var _ = tell(map[string]string{
 	"this program came without an example":                                   "dieses Programm hat kein Beispiel dabei",
 	"%d is no tooth of the %s arch":                                          "%d ist kein Zahn: %s",
 	"a cast made from the chart knows its teeth; points are given on a scan": "ein Modell aus dem Befund kennt seine Zähne; Punkte werden auf einen Scan gesetzt",
+	"the frame that the point was given in is none":                          "das Bezugssystem, in dem der Punkt angegeben wurde, ist keines",
 	"a margin needs 6 to 2000 points, %d were given":                         "ein Rand braucht 6 bis 2000 Punkte, angegeben sind %d",
 	"expected the revision that the scan is added to":                        "erwartet wird die Fassung, zu der der Scan kommt",
 	"the rules propose nothing for this chart":                               "die Regeln schlagen zu diesem Befund nichts vor",

@@ -38,7 +38,7 @@ type CastLine struct {
 }
 
 // PlaceTooth sets or removes a tooth's point on the scan, or the corrected margin of a
-// tooth, in the frame that the cast was sent in.
+// tooth, in the frame of the cast that was shown.
 type PlaceTooth struct {
 	Base   int      `json:"base"`
 	Tooth  int      `json:"tooth"`
@@ -47,6 +47,9 @@ type PlaceTooth struct {
 	Remove bool     `json:"remove"` // forget what was given for this tooth
 	// Confirm says that the point the program found is right; with no tooth, all are.
 	Confirm bool `json:"confirm"`
+	// Frame is where the scan lay on that cast (Cast.Frame); a point taken in meanwhile may
+	// have shifted it. Without it the cast as it is now is meant.
+	Frame *[4]Vector `json:"frame"`
 }
 
 // Surveyed is a cast measured along one path. The depth of each vertex travels apart.

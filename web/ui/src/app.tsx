@@ -5,34 +5,33 @@ import type { Step } from './api/wire';
 import { CastRoom } from './panels/cast';
 import { ChartRoom } from './panels/chart';
 import { DesignRoom } from './panels/design';
+import { useDraft } from './panels/fields';
 import { label } from './panels/labels';
 import { CaseList } from './panels/list';
 import { Notice, noticeSeen } from './panels/notice';
 import { OrderRoom } from './panels/order';
 import { SheetRoom } from './panels/sheet';
 import { address, go, path, type Room, rooms } from './record/address';
-import { about, closeCase, edit, fault, notice, open, openCase, redo, saving, take, undo } from './record/record';
-import { goOn } from './record/things';
-import { breakOff, doing, halted } from './record/work';
+import { keepFocus } from './record/focus';
+import { about, closeCase, edit, errand, open, openCase, redo, saving, undo } from './record/record';
+import { fault, notice } from './record/word';
+import { breakOff, doing, fetched, goOn, halted, stoppable } from './record/work';
 import { type Theme, theme } from './style/theme';
 import { type Key, language, t, terms, when } from './words/words';
 
 effect(() => {
   const a = address.value;
-  if (a.id) openCase(a.id).catch(fault);
+  if (a.id) openCase(a.id);
   else closeCase();
 });
 effect(() => {
   const c = open.value;
   document.title = c ? `${c.case.title || c.case.case} · Halfpear` : 'Halfpear';
 });
-calls
-  .about()
-  .then((a) => {
-    about.value = a;
-    terms.value = a.terms;
-  })
-  .catch(fault);
+fetched(calls.about, (a) => {
+  about.value = a;
+  terms.value = a.terms;
+});
 
 export function App() {
   useEffect(() => {
@@ -50,6 +49,7 @@ export function App() {
     document.addEventListener('keydown', key);
     return () => document.removeEventListener('keydown', key);
   }, []);
+  useEffect(keepFocus, []);
   return (
     <>
       <a class="skip" href="#desk">
@@ -123,47 +123,51 @@ function TitleBlock() {
 }
 
 function Title() {
-  const s = open.value;
-  if (!s) return null;
-  return (
-    <input
-      class="title"
-      aria-label={t('chart.title')}
-      value={s.case.title ?? ''}
-      placeholder={t('list.untitled')}
-      onChange={(e) => {
-        const title = e.currentTarget.value.trim();
-        edit('title', (c) => {
-          const { title: _, ...rest } = c;
-          return title ? { ...rest, title } : rest;
-        });
-      }}
-    />
-  );
+  const draft = useDraft(open.value?.case.title ?? '', (v) => {
+    const title = v.trim();
+    edit('title', (c) => {
+      const { title: _, ...rest } = c;
+      return title ? { ...rest, title } : rest;
+    });
+  });
+  return <input class="title" aria-label={t('chart.title')} placeholder={t('list.untitled')} {...draft} />;
 }
 
 function Steps() {
   const s = open.value;
   const history = useSignal<readonly Step[] | null>(null);
+  const shown = useSignal(false);
+  const button = useRef<HTMLButtonElement>(null);
+  const id = s?.case.case ?? '';
   useEffect(() => {
-    history.value = null; // another room, another case
+    shown.value = false; // another room, another case
   }, [address.value.room, address.value.id]);
+  useEffect(() => {
+    if (!shown.value) {
+      history.value = null;
+      return;
+    }
+    return fetched(
+      () => calls.history(id),
+      (h) => {
+        history.value = h;
+      },
+    );
+  }, [shown.value, id, s?.revision]);
   if (!s) return null;
-  const show = async () => {
-    if (history.value) history.value = null;
-    else history.value = await calls.history(s.case.case ?? '');
-  };
   return (
     <div
       class="steps"
       onKeyDown={(e) => {
-        if (e.key === 'Escape') history.value = null;
+        if (e.key !== 'Escape' || !shown.value) return;
+        shown.value = false;
+        button.current?.focus();
       }}
     >
       <button
         type="button"
-        disabled={!s.undo}
-        onClick={() => void undo()}
+        aria-disabled={!s.undo}
+        onClick={() => s.undo && void undo()}
         aria-keyshortcuts="Control+Z"
         title={s.undo ? t('app.undo.what', { what: label(s.undo) }) : ''}
       >
@@ -171,14 +175,14 @@ function Steps() {
       </button>
       <button
         type="button"
-        disabled={!s.redo}
-        onClick={() => void redo()}
+        aria-disabled={!s.redo}
+        onClick={() => s.redo && void redo()}
         aria-keyshortcuts="Control+Shift+Z"
         title={s.redo ? t('app.redo.what', { what: label(s.redo) }) : ''}
       >
         {t('app.redo')}
       </button>
-      <button type="button" aria-expanded={history.value !== null} onClick={() => show().catch(fault)}>
+      <button ref={button} type="button" aria-expanded={shown.value} onClick={() => (shown.value = !shown.value)}>
         {t('app.history')}
       </button>
       <span class={`saving ${saving.value}`} role="status">
@@ -196,13 +200,9 @@ function Steps() {
                   <button
                     type="button"
                     onClick={() => {
-                      calls
-                        .restore(s.case.case ?? '', { base: s.revision, to: h.revision })
-                        .then((n) => {
-                          take(n);
-                          history.value = null;
-                        })
-                        .catch(fault);
+                      shown.value = false;
+                      button.current?.focus();
+                      errand('restore', (base) => calls.restore(id, { base, to: h.revision })).catch(fault);
                     }}
                   >
                     {t('history.back')}
@@ -249,16 +249,18 @@ function Working() {
       {p && (
         <>
           <span>{step}</span> <progress aria-label={step} {...(p.share ? { value: p.share } : {})} />{' '}
-          <button type="button" onClick={breakOff}>
-            {t('work.stop')}
-          </button>
+          {stoppable.value && (
+            <button type="button" onClick={breakOff}>
+              {t('work.stop')}
+            </button>
+          )}
         </>
       )}
       {!p && halted.value && (
         <>
-          <span>{t('work.stopped')}</span>{' '}
+          <span>{t(halted.value === 'stopped' ? 'work.stopped' : 'work.failed')}</span>{' '}
           <button type="button" onClick={goOn}>
-            {t('work.on')}
+            {t(halted.value === 'stopped' ? 'work.on' : 'work.again')}
           </button>
         </>
       )}
@@ -273,8 +275,8 @@ function CaseRooms() {
   // Before the browser takes the next key: later, the focus would leave what the user has gone on to.
   useLayoutEffect(() => {
     heading.current?.focus();
-    notice.value = null; // what was said in another room
-  }, [room]);
+    if (ready.value) notice.value = null; // what was said in another room
+  }, [room, ready.value]);
   if (!ready.value) return null;
   return (
     <div class={`room ${room}`}>

@@ -5,6 +5,7 @@ Object.assign(globalThis, {
   localStorage: { getItem: (k: string) => store.get(k) ?? null, setItem: (k: string, v: string) => store.set(k, v) },
   document: { addEventListener: () => {}, documentElement: { dataset: {} } },
   window: globalThis,
+  addEventListener: () => {},
   matchMedia: () => ({ matches: false, addEventListener: () => {} }),
 });
 if (!('navigator' in globalThis)) Object.assign(globalThis, { navigator: { language: 'en' } });

@@ -314,6 +314,7 @@ export interface PlaceTooth {
   margin: readonly (readonly [number, number, number])[] | null;
   remove: boolean;
   confirm: boolean;
+  frame: readonly [readonly [number, number, number], readonly [number, number, number], readonly [number, number, number], readonly [number, number, number]] | null;
 }
 
 export interface Plan {

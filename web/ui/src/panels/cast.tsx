@@ -1,12 +1,13 @@
 import { useSignal } from '@preact/signals';
-import { useEffect, useId, useMemo } from 'preact/hooks';
+import { useEffect, useId, useMemo, useRef } from 'preact/hooks';
 import { ask } from '../api/calls';
 import type { Cast, Probe, State, Surveyed } from '../api/wire';
 import { address, choose } from '../record/address';
-import { edit, fault, kept, open, place, take, tell, theCase } from '../record/record';
+import { edit, errand, kept, onItsWay, place, theCase } from '../record/record';
 import { toothName } from '../record/teeth';
 import { useThing } from '../record/things';
-import { chosenTilt, direction, drag, drop, live, nudge, setTilt, step, surveyTilt, tilt } from '../record/tilt';
+import { chosenTilt, direction, drag, drop, live, nudge, release, setTilt, step, tilt } from '../record/tilt';
+import { fault, tell } from '../record/word';
 import { work } from '../record/work';
 import type { CastScene, Hit } from '../scene/scene';
 import { CastView, type Label, type Mode } from '../scene/view';
@@ -28,8 +29,19 @@ export function CastRoom() {
   const depth = useThing('depth', mounted);
   const scene = useSignal<CastScene | null>(null);
   const mode = useSignal<Mode>('turn');
-  const probe = useSignal<Probe | null>(null);
+  const probe = useSignal<{ of: string; says: Probe } | null>(null);
   const help = useId();
+  const asked = useRef(new AbortController());
+  const waiting = useRef(0);
+  const first = useRef(''); // the scan whose teeth had to be looked at first
+  useEffect(
+    () => () => {
+      asked.current.abort();
+      clearTimeout(waiting.current);
+      release();
+    },
+    [],
+  );
   const chosen = c ? (teethOf(c.arch).find((n) => String(n) === address.value.chosen) ?? null) : null;
 
   const drawn = useSurface(scene.value);
@@ -77,24 +89,29 @@ export function CastRoom() {
   if (!c) return null;
   const id = c.case ?? '';
   const pointAt = (h: Hit) => {
-    if (!chosen || !open.value) {
+    if (!chosen || !cast.value) {
       tell(t('cast.point.choose'));
       return;
     }
-    place(id, { tooth: chosen, point: h.point });
+    void place(cast.value, { tooth: chosen, point: h.point });
   };
-  let waiting = 0;
+  // What is read belongs to this cast and this path only.
+  const path = tilt.value;
+  const reading = `anterior=${path.anterior}&right=${path.right}`;
+  const probed = `${cast.value?.key} ${reading}`;
   const readProbe = (h: Hit | null) => {
-    clearTimeout(waiting);
+    asked.current.abort();
+    clearTimeout(waiting.current);
     if (!h || !mounted) {
       probe.value = null;
       return;
     }
-    waiting = window.setTimeout(() => {
-      const { anterior, right } = surveyTilt.peek();
-      ask<Probe>('GET', `/cases/${id}/probe?x=${h.point[0]}&y=${h.point[1]}&z=${h.point[2]}&anterior=${anterior}&right=${right}`)
-        .then((p) => {
-          probe.value = p;
+    const stop = new AbortController();
+    asked.current = stop;
+    waiting.current = window.setTimeout(() => {
+      ask<Probe>('GET', `/cases/${id}/probe?x=${h.point[0]}&y=${h.point[1]}&z=${h.point[2]}&${reading}`, undefined, stop.signal)
+        .then((says) => {
+          probe.value = { of: probed, says };
         })
         .catch(fault);
     }, 30);
@@ -102,8 +119,10 @@ export function CastRoom() {
   // While another scan is being read, the cast before it is still in view; its teeth are not to be judged.
   const own = cast.value?.scan === (c.scan?.file ?? '') ? cast.value : null;
   // What has to be looked at first comes first.
-  const unlooked = c.scan !== undefined && own?.teeth.every((x) => x.given) !== true;
-  const teeth = <TeethCard cast={own} survey={survey.value} chosen={chosen} scene={scene.value} />;
+  if (c.scan && own?.teeth.every((x) => x.given) !== true) first.current = c.scan.file;
+  const unlooked = c.scan?.file === first.current; // and stays first, so that nothing changes places under the pointer
+  const surveyed = survey.value !== null && mounted && !survey.busy && !live.value;
+  const teeth = <TeethCard cast={own} survey={survey.value} surveyed={surveyed} chosen={chosen} scene={scene.value} />;
   const usable = modes.filter((m) => (m === 'point' ? c.scan !== undefined : m === 'turn' || mounted));
   return (
     <div class="split">
@@ -141,13 +160,14 @@ export function CastRoom() {
             else if (done) nudge(a, r);
             else drag({ anterior: tilt.peek().anterior + a, right: tilt.peek().right + r });
           }}
+          onRelease={release}
           onProbe={readProbe}
           onPoint={pointAt}
         >
-          {(eye) => (mode.value === 'point' && chosen ? <MarginHandles eye={eye} cast={cast.value} tooth={chosen} id={id} /> : null)}
+          {(eye) => (mode.value === 'point' && chosen ? <MarginHandles eye={eye} cast={cast.value} tooth={chosen} /> : null)}
         </CastView>
         {mounted && <Legend busy={depth.busy || live.value !== null} survey={survey.value} />}
-        {mounted && <ProbeLine p={probe.value} />}
+        {mounted && <ProbeLine p={probe.value?.of === probed ? probe.value.says : null} />}
         <p class="hint" id={help}>
           {t(`cast.keys.${mode.value}`)} {t('cast.keys')}
         </p>
@@ -248,22 +268,19 @@ function Legend({ busy, survey }: { busy: boolean; survey: Surveyed | null }) {
   ] as const;
   return (
     <div class="legend">
-      {busy ? (
-        <span role="status">{t('cast.preview')}</span>
-      ) : (
-        <>
-          <span>{t('cast.depth')}</span>
-          {bands.map(([k, words]) => (
-            <span key={k} class="band">
-              <i class={k} /> {words} mm
-            </span>
-          ))}
-          <span class="band">
-            <i class="line" /> {t('cast.surveyline')}
+      <span role="status">{busy && t('cast.preview')}</span>
+      <div class={busy ? 'away' : ''}>
+        <span>{t('cast.depth')}</span>
+        {bands.map(([k, words]) => (
+          <span key={k} class="band">
+            <i class={k} /> {words} mm
           </span>
-          {survey && <span class="aside">{t('cast.resolution', { mm: num(survey.resolution_mm, 3), s: num(survey.seconds, 2) })}</span>}
-        </>
-      )}
+        ))}
+        <span class="band">
+          <i class="line" /> {t('cast.surveyline')}
+        </span>
+        {survey && <span class="aside">{t('cast.resolution', { mm: num(survey.resolution_mm, 3), s: num(survey.seconds, 2) })}</span>}
+      </div>
     </div>
   );
 }
@@ -316,19 +333,11 @@ function PathCard() {
 
 function ScanCard({ cast }: { cast: Cast | null }) {
   const c = theCase.value;
-  const busy = useSignal(false);
   const unit = useId();
   if (!c) return null;
-  const send = async (f: File) => {
-    busy.value = true;
-    try {
-      const path = `/cases/${c.case}/scan?base=${open.value?.revision}&name=${encodeURIComponent(f.name)}`;
-      take(await work(new AbortController(), (stop, hear) => ask<State>('PUT', path, f, stop, hear)));
-    } catch (e) {
-      fault(e);
-    } finally {
-      busy.value = false;
-    }
+  const send = (f: File) => {
+    const path = (base: number) => `/cases/${c.case}/scan?base=${base}&name=${encodeURIComponent(f.name)}`;
+    errand('scan', (base) => work(new AbortController(), (stop, hear) => ask<State>('PUT', path(base), f, stop, hear))).catch(fault);
   };
   return (
     <section class="card">
@@ -367,12 +376,7 @@ function ScanCard({ cast }: { cast: Cast | null }) {
           </select>
         </div>
       )}
-      <FileButton
-        label={t(c.scan ? 'cast.scan.other' : 'cast.scan')}
-        accept=".stl,.ply,.obj"
-        disabled={busy.value}
-        take={(f) => void send(f)}
-      />
+      <FileButton label={t(c.scan ? 'cast.scan.other' : 'cast.scan')} accept=".stl,.ply,.obj" disabled={onItsWay('scan')} take={send} />
       {c.scan && (
         <button
           type="button"
@@ -394,17 +398,19 @@ function ScanCard({ cast }: { cast: Cast | null }) {
 function TeethCard({
   cast,
   survey,
+  surveyed,
   chosen,
   scene,
 }: {
   cast: Cast | null;
   survey: Surveyed | null;
+  /** Whether the survey is of the path that is shown; else its numbers are left out, and their places stay. */
+  surveyed: boolean;
   chosen: number | null;
   scene: CastScene | null;
 }) {
   const c = theCase.value;
   if (!c || !cast) return null;
-  const id = c.case ?? '';
   const rows = c.scan
     ? teethOf(c.arch).filter((n) => cast.teeth.some((x) => x.tooth === n) || (c.teeth?.[n]?.state ?? 'present') === 'present')
     : cast.teeth.map((x) => x.tooth);
@@ -419,9 +425,13 @@ function TeethCard({
   const confirmed = () => {
     const i = proposed.findIndex((x) => x.tooth === chosen);
     const next = proposed[i + 1] ?? proposed.find((x) => x.tooth !== chosen);
-    if (chosen) place(id, { tooth: chosen, confirm: true }).then(() => show(next?.tooth));
+    if (!chosen) return;
+    void place(cast, { tooth: chosen, confirm: true }).then((taken) => {
+      if (taken && address.peek().chosen === String(chosen)) show(next?.tooth); // else the user has gone on
+    });
   };
   const sites = survey?.teeth.find((x) => x.tooth === chosen)?.sites;
+  const read = (mm: number | null, digits?: number) => (!surveyed ? '…' : mm === null ? '–' : num(mm, digits));
   return (
     <section class="card">
       <h2>{t('cast.teeth')}</h2>
@@ -432,7 +442,7 @@ function TeethCard({
             <button type="button" onClick={() => show(proposed[0]?.tooth)}>
               {t('cast.point.look')}
             </button>
-            <button type="button" onClick={() => place(id, { confirm: true })}>
+            <button type="button" onClick={() => void place(cast, { confirm: true })}>
               {t('cast.point.all')}
             </button>
           </div>
@@ -467,7 +477,7 @@ function TeethCard({
               {t('cast.point.confirm', { tooth: toothName(chosen) })}
             </button>
           )}
-          <button type="button" onClick={() => place(id, { tooth: chosen, remove: true })}>
+          <button type="button" onClick={() => void place(cast, { tooth: chosen, remove: true })}>
             {t('cast.point.forget', { tooth: toothName(chosen) })}
           </button>
         </div>
@@ -496,10 +506,10 @@ function TeethCard({
             {sites.map((s) => (
               <tr key={s.site}>
                 <th scope="row">{named('site', s.site)}</th>
-                <td class="number">{num(s.max_mm)}</td>
-                <td class="number">{num(s.contour_mm, 1)}</td>
-                <td class="number">{s.quarter_above_mm === null ? '–' : num(s.quarter_above_mm, 1)}</td>
-                <td class="number">{s.half_above_mm === null ? '–' : num(s.half_above_mm, 1)}</td>
+                <td class="number">{read(s.max_mm)}</td>
+                <td class="number">{read(s.contour_mm, 1)}</td>
+                <td class="number">{read(s.quarter_above_mm, 1)}</td>
+                <td class="number">{read(s.half_above_mm, 1)}</td>
               </tr>
             ))}
           </tbody>
@@ -525,7 +535,7 @@ function TeethCard({
                   <th scope="row">{toothName(x.tooth)}</th>
                   {x.sites.map((s) => (
                     <td key={s.site} class="number">
-                      {num(s.max_mm)}
+                      {read(s.max_mm)}
                     </td>
                   ))}
                 </tr>

@@ -23,12 +23,13 @@ export function ChartRoom() {
   const state = (n: number, s: (typeof states)[number]) => edit(`tooth ${n}`, (x) => withState(x, n, s));
   const key = (n: number, e: KeyboardEvent) => {
     const is = c.teeth?.[n]?.state ?? 'present';
+    const replace = !isReplaced(c, n);
     if (e.ctrlKey || e.metaKey || e.altKey) return;
     if (e.key === 'm' || e.key === 'Delete') state(n, 'missing');
     else if (e.key === 'p') state(n, 'present');
     else if (e.key === 'x') state(n, 'extract');
     else if (e.key === 'r' && (is === 'missing' || is === 'extract' || is === 'root'))
-      edit(`tooth ${n}`, (x) => withTooth(x, n, { replace: !isReplaced(x, n) }));
+      edit(`tooth ${n}`, (x) => withTooth(x, n, { replace }));
     else if (e.key === 'Enter') requestAnimationFrame(() => document.querySelector<HTMLElement>('.margin select')?.focus());
     else return;
     e.preventDefault();

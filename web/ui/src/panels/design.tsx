@@ -5,6 +5,7 @@ import { address, choose } from '../record/address';
 import { kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
 import { direction, tilt } from '../record/tilt';
+import { useLong } from '../record/work';
 import type { CastScene } from '../scene/scene';
 import { CastView } from '../scene/view';
 import type { CastPoint } from '../units/units';
@@ -29,6 +30,7 @@ export function DesignRoom() {
   const laid = useThing('laid', saved);
   const judged = useThing('judged', saved);
   const reckoned = useThing('reckoned', saved);
+  const stale = useLong(laid.busy);
   if (!c) return null;
   if (!has || comparing.value) {
     return (
@@ -69,6 +71,7 @@ export function DesignRoom() {
         ) : (
           <ArchPlan c={c} plan={plan.value} chosen={null} choose={() => {}} teethPassive label={t('design.plan')}>
             <LaidDrawing
+              stale={stale}
               arch={c.arch}
               laid={drawn}
               names={(id) => {
@@ -82,18 +85,20 @@ export function DesignRoom() {
             />
           </ArchPlan>
         )}
-        <p class="hint">{t('design.keys')}</p>
+        <p class="hint" aria-live="polite">
+          {t(stale ? 'app.anew' : 'design.keys')}
+        </p>
         <PartList parts={parts} chosen={chosen?.id ?? null} grave={grave} laid={drawn} />
-        <Mechanics reckoned={reckoned.value} id={c.case ?? ''} />
+        <Mechanics reckoned={reckoned.value} busy={reckoned.busy} id={c.case ?? ''} />
       </div>
       <aside class="margin">
-        {chosen && <PartCard p={chosen} laid={drawn.find((q) => q.id === chosen.id) ?? null} />}
+        {chosen && <PartCard p={chosen} laid={drawn.find((q) => q.id === chosen.id) ?? null} stale={stale} />}
         {chosen && (
           <button type="button" class="plain" onClick={() => choose(null)}>
             {t('design.whole')}
           </button>
         )}
-        <Findings judged={judged.value} part={chosen?.id ?? null} />
+        <Findings judged={judged.value} busy={judged.busy} part={chosen?.id ?? null} />
         {!chosen && <AddPart c={c} />}
       </aside>
     </div>

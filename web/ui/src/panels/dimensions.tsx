@@ -1,13 +1,13 @@
-import { useState } from 'preact/hooks';
 import { ask } from '../api/calls';
 import type { LaidPart, LaidRead, Part } from '../api/wire';
 import { withPart } from '../record/edits';
-import { edit, fault, theCase } from '../record/record';
+import { edit, theCase } from '../record/record';
 import { toothName } from '../record/teeth';
+import { fault } from '../record/word';
 import type { Eye } from '../scene/view';
 import type { CastPoint } from '../units/units';
 import { num, t } from '../words/words';
-import { Handles } from './handles';
+import { Handles, useMoved } from './handles';
 
 /** Dragging a border's end by less than this changes nothing, in millimetres. */
 const fine = 0.05;
@@ -24,11 +24,14 @@ export function dragged(m: LaidRead, to: CastPoint): number {
 
 /** The ends of the chosen part's dimensions and its tip, to be dragged along the cast. */
 export function DimensionHandles({ eye, part }: { eye: Eye; part: LaidPart }) {
-  const [draft, setDraft] = useState<{ of: LaidPart; points: readonly CastPoint[] } | null>(null);
   const sizes = part.measures.filter((m) => m.set && Math.hypot(...minus(m.to, m.from)) > 0.01);
   const rest: readonly CastPoint[] = [...sizes.map((m) => m.to), ...(part.tip ? [part.tip.point] : [])];
-  const points = draft?.of === part && draft.points.length === rest.length ? draft.points : rest;
+  const moved = useMoved(part.id, part, rest);
+  const points = moved.points;
   const done = (now: readonly CastPoint[]) => {
+    const far = now.some((p, i) => Math.hypot(...minus(p, rest[i] as CastPoint)) > fine);
+    if (far) moved.hand(now);
+    else moved.drop();
     sizes.forEach((m, i) => {
       const v = dragged(m, now[i] as CastPoint);
       if (Math.abs(v - m.value) > fine) edit(`part ${part.id}`, (c) => withSize(c, part.id, m.set, v));
@@ -36,8 +39,11 @@ export function DimensionHandles({ eye, part }: { eye: Eye; part: LaidPart }) {
     const tip = now[sizes.length];
     if (part.tip && tip && Math.hypot(...minus(tip, part.tip.point)) > fine) {
       ask<Part>('POST', `/cases/${theCase.peek()?.case}/placement/tip`, { part: part.id, point: tip })
-        .then((p) => edit(`part ${part.id}`, (c) => withPart(c, p)))
-        .catch(fault);
+        .then(({ undercut }) => undercut && edit(`part ${part.id}`, (c) => withTip(c, part.id, undercut)))
+        .catch((e: unknown) => {
+          moved.drop();
+          fault(e);
+        });
     }
   };
   return (
@@ -51,8 +57,9 @@ export function DimensionHandles({ eye, part }: { eye: Eye; part: LaidPart }) {
             ? `${m.label}${m.tooth ? ` (${toothName(m.tooth)})` : ''}: ${num(dragged(m, points[i] as CastPoint))} mm`
             : t('part.tip.handle');
         }}
-        move={(now) => setDraft({ of: part, points: now })}
+        move={moved.move}
         done={done}
+        drop={moved.drop}
       />
       <div class="over" aria-hidden="true">
         {sizes.map((m, i) => {
@@ -66,6 +73,12 @@ export function DimensionHandles({ eye, part }: { eye: Eye; part: LaidPart }) {
       </div>
     </>
   );
+}
+
+/** What else was chosen for the part meanwhile stays. */
+function withTip(c: Parameters<typeof withPart>[0], id: string, undercut: NonNullable<Part['undercut']>) {
+  const p = c.design?.parts.find((q) => q.id === id);
+  return p ? withPart(c, { ...p, undercut }) : c;
 }
 
 function withSize(c: Parameters<typeof withPart>[0], id: string, name: string, v: number) {

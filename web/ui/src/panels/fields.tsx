@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact';
-import { useId, useState } from 'preact/hooks';
+import { useId, useRef, useState } from 'preact/hooks';
 import { objections } from '../record/record';
 import { language, named, signed, t } from '../words/words';
 
@@ -150,23 +150,34 @@ export function Line(props: {
   wide?: boolean;
 }) {
   const id = useId();
-  const [draft, setDraft] = useState<string | null>(null);
-  const commit = () => {
-    if (draft === null) return;
-    setDraft(null);
-    if (draft !== (props.value ?? '')) props.set(draft.trim() || undefined);
-  };
+  const draft = useDraft(props.value ?? '', (v) => props.set(v.trim() || undefined));
   return (
     <Row id={id} label={props.label} field={props.field}>
-      <input
-        id={id}
-        class={props.wide ? 'wide' : ''}
-        autocomplete="off"
-        value={draft ?? props.value ?? ''}
-        onInput={(e) => setDraft(e.currentTarget.value)}
-        onBlur={commit}
-        onKeyDown={(e) => e.key === 'Enter' && commit()}
-      />
+      <input id={id} class={props.wide ? 'wide' : ''} autocomplete="off" {...draft} />
     </Row>
   );
+}
+
+/**
+ * What is typed into a field until it is taken over, on leaving the field or with Enter: no
+ * answer of the server that comes meanwhile changes it.
+ */
+export function useDraft(value: string, set: (v: string) => void) {
+  const [draft, show] = useState<string | null>(null);
+  const typed = useRef<string | null>(null);
+  const put = (s: string | null) => {
+    typed.current = s;
+    show(s);
+  };
+  const commit = () => {
+    const s = typed.current;
+    put(null);
+    if (s !== null && s !== value) set(s);
+  };
+  return {
+    value: draft ?? value,
+    onInput: (e: { currentTarget: { value: string } }) => put(e.currentTarget.value),
+    onBlur: commit,
+    onChange: commit,
+  };
 }

@@ -1,9 +1,10 @@
 import { useSignal } from '@preact/signals';
 import { useId } from 'preact/hooks';
-import type { Finding, Judged } from '../api/wire';
+import type { CaseFile, Finding, Judged } from '../api/wire';
 import { go } from '../record/address';
 import { edit, theCase } from '../record/record';
 import { toothName } from '../record/teeth';
+import { useLong } from '../record/work';
 import { t } from '../words/words';
 import { partName } from './parts';
 
@@ -31,17 +32,20 @@ export const severityWord = (f: Finding) =>
       : t(`sev.${f.severity}`);
 
 /** What the rulebook has to say, gravest first, and what was set aside. */
-export function Findings({ judged, part }: { judged: Judged | null; part: string | null }) {
+export function Findings({ judged, busy, part }: { judged: Judged | null; busy: boolean; part: string | null }) {
+  const stale = useLong(busy);
   if (!judged) return null;
   const here = (f: Finding) => !part || f.part === part;
   const failed = judged.findings.filter((f) => f.status !== 'not-checked' && !f.aside && here(f)).sort((a, b) => rank(a) - rank(b));
   const aside = judged.findings.filter((f) => f.aside && here(f));
   const unknown = judged.findings.filter((f) => f.status === 'not-checked' && here(f));
   return (
-    <section class="card findings" aria-labelledby="findings-title">
+    <section class={`card findings${stale ? ' stale' : ''}`} aria-labelledby="findings-title">
       <h2 id="findings-title">{t('find.title')}</h2>
       <p class="hint" aria-live="polite">
-        {t('find.count', { stops: judged.stops, cautions: judged.cautions, checked: judged.checked, not: judged.not_checked })}
+        {stale
+          ? t('app.anew')
+          : t('find.count', { stops: judged.stops, cautions: judged.cautions, checked: judged.checked, not: judged.not_checked })}
       </p>
       {failed.length === 0 && <p>{t('find.none')}</p>}
       <ul>
@@ -169,9 +173,21 @@ function OneFinding({ f }: { f: Finding }) {
   );
 }
 
+/** What was set aside of other findings. */
+const others = (c: CaseFile, f: Finding) =>
+  (c.set_aside ?? []).filter(
+    (s) =>
+      !(
+        s.rule === f.rule &&
+        (s.tooth ?? 0) === f.tooth &&
+        (s.surface === undefined || s.surface === f.surface) &&
+        (s.part ?? '') === f.part
+      ),
+  );
+
 function takeBack(f: Finding) {
   edit(`setaside ${f.rule}`, (c) => {
-    const rest = (c.set_aside ?? []).filter((s) => !(s.rule === f.rule && (s.tooth ?? 0) === f.tooth && (s.part ?? '') === f.part));
+    const rest = others(c, f);
     const { set_aside: _, ...other } = c;
     return rest.length ? { ...other, set_aside: rest } : other;
   });
@@ -197,7 +213,7 @@ function SetAside({ f, done }: { f: Finding; done: () => void }) {
           ...(by.value.trim() ? { by: by.value.trim() } : {}),
           at: new Date().toISOString().replace(/\.\d+Z/, 'Z'),
         };
-        edit(`setaside ${f.rule}`, (c) => ({ ...c, set_aside: [...(c.set_aside ?? []), entry] }));
+        edit(`setaside ${f.rule}`, (c) => ({ ...c, set_aside: [...others(c, f), entry] }));
         done();
       }}
     >

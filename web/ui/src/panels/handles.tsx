@@ -1,10 +1,40 @@
-import { useRef, useState } from 'preact/hooks';
+import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { Cast } from '../api/wire';
 import { place } from '../record/record';
 import { toothName } from '../record/teeth';
 import type { Eye } from '../scene/view';
 import type { CastPoint, ScreenPoint } from '../units/units';
 import { t } from '../words/words';
+
+/** Points while they are being moved. */
+export interface Draft {
+  readonly points: readonly CastPoint[];
+  /** What they were moved from. */
+  readonly of: unknown;
+  /** They were handed over, and what becomes of them is on its way. */
+  readonly done: boolean;
+}
+
+/**
+ * A draft of points that lie as something says. It is over when what it was handed over for
+ * has come; what comes of other things while the hand is still at it does not take it away.
+ * Of another name, or of another number of points, it is of no use.
+ */
+export function useMoved(name: string, of: unknown, rest: readonly CastPoint[]) {
+  const [draft, set] = useState<Draft | null>(null);
+  const named = useRef(name);
+  const over = draft !== null && (named.current !== name || draft.points.length !== rest.length || (draft.done && draft.of !== of));
+  useLayoutEffect(() => {
+    named.current = name;
+    if (over) set(null);
+  });
+  return {
+    points: draft && !over ? draft.points : rest,
+    move: (points: readonly CastPoint[]) => set({ points, of, done: false }),
+    hand: (points: readonly CastPoint[]) => set({ points, of, done: true }),
+    drop: () => set(null),
+  };
+}
 
 /**
  * Points that lie over a view and are moved along the surface, with the pointer or, when one
@@ -16,6 +46,7 @@ export function Handles(props: {
   label: (i: number) => string;
   move: (points: readonly CastPoint[]) => void;
   done: (points: readonly CastPoint[]) => void;
+  drop: () => void;
 }) {
   const held = useRef<number | null>(null);
   const now = useRef(props.points);
@@ -54,6 +85,11 @@ export function Handles(props: {
               held.current = null;
               props.done(now.current);
             }}
+            onPointerCancel={() => {
+              if (held.current !== i) return;
+              held.current = null;
+              props.drop();
+            }}
             onKeyDown={(e) => {
               const by = ({ ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] } as const)[e.key as 'ArrowLeft'];
               if (by) {
@@ -65,7 +101,7 @@ export function Handles(props: {
                 e.preventDefault();
                 e.stopPropagation();
                 props.done(now.current);
-              }
+              } else if (e.key === 'Escape') props.drop();
             }}
           />
         );
@@ -77,27 +113,26 @@ export function Handles(props: {
 const marginHandles = 14;
 
 /** The gingival margin of one tooth, corrected by a few points of it. */
-export function MarginHandles({ eye, cast, tooth, id }: { eye: Eye; cast: Cast | null; tooth: number; id: string }) {
+export function MarginHandles({ eye, cast, tooth }: { eye: Eye; cast: Cast | null; tooth: number }) {
   const margin = cast?.teeth.find((x) => x.tooth === tooth)?.margin ?? [];
-  const [draft, setDraft] = useState<{ of: unknown; points: readonly CastPoint[] } | null>(null);
-  if (margin.length < 6) return null;
-  const own =
-    draft?.of === margin
-      ? draft.points
-      : Array.from({ length: marginHandles }, (_, i) => margin[Math.floor((i * margin.length) / marginHandles)] as CastPoint);
-  const done = (points: readonly CastPoint[]) => {
-    void place(id, { tooth, margin: rounded(points) });
-  };
+  const rest = Array.from({ length: marginHandles }, (_, i) => margin[Math.floor((i * margin.length) / marginHandles)] as CastPoint);
+  // A point that moved the cast moved it from under the hand, too.
+  const moved = useMoved(`${tooth} ${cast?.frame.flat()}`, margin, rest);
+  useLayoutEffect(() => {
+    eye.scene.setLines('chosen', 'margin', [{ points: moved.points === rest ? margin : rounded(moved.points), closed: true }]);
+  }, [moved.points === rest ? margin : moved.points]);
+  if (!cast || margin.length < 6) return null;
   return (
     <Handles
       eye={eye}
-      points={own}
-      label={(i) => t('cast.margin.handle', { tooth: toothName(tooth), i: i + 1, n: own.length })}
-      move={(points) => {
-        setDraft({ of: margin, points });
-        eye.scene.setLines('chosen', 'margin', [{ points: rounded(points), closed: true }]);
+      points={moved.points}
+      label={(i) => t('cast.margin.handle', { tooth: toothName(tooth), i: i + 1, n: rest.length })}
+      move={moved.move}
+      done={(points) => {
+        moved.hand(points);
+        void place(cast, { tooth, margin: rounded(points) }).then((taken) => taken || moved.drop());
       }}
-      done={done}
+      drop={moved.drop}
     />
   );
 }

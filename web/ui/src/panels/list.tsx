@@ -1,28 +1,37 @@
 import { useSignal } from '@preact/signals';
-import { useEffect, useId } from 'preact/hooks';
+import { useEffect, useId, useRef } from 'preact/hooks';
 import { calls } from '../api/calls';
-import type { Listed } from '../api/wire';
-import { go } from '../record/address';
-import { fault, take } from '../record/record';
-import { work } from '../record/work';
+import type { Listed, State } from '../api/wire';
+import { address, go, type Room } from '../record/address';
+import { take } from '../record/record';
+import { fetched, useOnce, work } from '../record/work';
 import { t, when } from '../words/words';
 import { FileButton } from './fields';
+
+/** Opens a case that the server has begun, unless the user has gone to another one meanwhile. */
+function enter(s: State, room: Room) {
+  if (address.peek().id !== null) return;
+  take(s);
+  go({ id: s.case.case ?? null, room, chosen: null });
+}
 
 /** All cases, and the ways to begin one. */
 export function CaseList() {
   const query = useSignal('');
   const list = useSignal<readonly Listed[] | null>(null);
+  const giveUp = useRef(() => {});
   const load = () => {
-    const asked = query.value;
-    return calls
-      .list(asked)
-      .then((l) => {
-        if (query.value === asked) list.value = l; // an older answer that comes late says nothing
-      })
-      .catch(fault);
+    giveUp.current(); // an older answer that comes late says nothing
+    giveUp.current = fetched(
+      () => calls.list(query.peek()),
+      (l) => {
+        list.value = l;
+      },
+    );
   };
   useEffect(() => {
-    void load();
+    load();
+    return () => giveUp.current();
   }, []);
   const search = useId();
   return (
@@ -38,7 +47,7 @@ export function CaseList() {
               value={query.value}
               onInput={(e) => {
                 query.value = e.currentTarget.value;
-                void load();
+                load();
               }}
             />
           </p>
@@ -76,20 +85,14 @@ export function CaseList() {
 
 /** A made-up case with every room filled, for who comes first. */
 function Example() {
+  const once = useOnce();
   return (
     <>
       <p>{t('list.example.what')}</p>
       <button
         type="button"
         class="main"
-        onClick={() => {
-          work(new AbortController(), calls.example)
-            .then((s) => {
-              take(s);
-              go({ id: s.case.case ?? null, room: 'design', chosen: null });
-            })
-            .catch(fault);
-        }}
+        onClick={() => once(() => work(new AbortController(), calls.example).then((s) => enter(s, 'design')))}
       >
         {t('list.example')}
       </button>
@@ -97,7 +100,8 @@ function Example() {
   );
 }
 
-function CaseRow({ c, reload }: { c: Listed; reload: () => Promise<void> }) {
+function CaseRow({ c, reload }: { c: Listed; reload: () => void }) {
+  const once = useOnce();
   const open = () => go({ id: c.case, room: 'chart', chosen: null });
   return (
     <tr>
@@ -121,13 +125,13 @@ function CaseRow({ c, reload }: { c: Listed; reload: () => Promise<void> }) {
         <a href={calls.exportPath(c.case)} download>
           {t('list.export')}
         </a>
-        <button type="button" onClick={() => calls.duplicate(c.case).then(reload).catch(fault)}>
+        <button type="button" onClick={(e) => e.detail < 2 && once(() => calls.duplicate(c.case).then(reload))}>
           {t('list.duplicate')}
         </button>
         <button
           type="button"
           onClick={() => {
-            if (confirm(t('list.remove.sure', { case: c.case }))) calls.remove(c.case).then(reload).catch(fault);
+            if (confirm(t('list.remove.sure', { case: c.case }))) once(() => calls.remove(c.case).then(reload));
           }}
         >
           {t('list.remove')}
@@ -140,11 +144,7 @@ function CaseRow({ c, reload }: { c: Listed; reload: () => Promise<void> }) {
 function NewCase() {
   const title = useSignal('');
   const arch = useSignal<'lower' | 'upper'>('lower');
-  const begin = async () => {
-    const s = await calls.create(arch.value, title.value.trim());
-    take(s);
-    go({ id: s.case.case ?? null, room: 'chart', chosen: null });
-  };
+  const once = useOnce();
   const name = useId();
   return (
     <section class="slip" aria-labelledby="newcase">
@@ -152,7 +152,7 @@ function NewCase() {
       <form
         onSubmit={(e) => {
           e.preventDefault();
-          begin().catch(fault);
+          once(() => work(null, () => calls.create(arch.value, title.value.trim())).then((s) => enter(s, 'chart')));
         }}
       >
         <fieldset class="arches">
@@ -190,15 +190,7 @@ function NewCase() {
       <FileButton
         label={t('list.import')}
         accept=".yaml,.yml,.json,.zip"
-        take={(f) =>
-          void calls
-            .import(f)
-            .then((s) => {
-              take(s);
-              go({ id: s.case.case ?? null, room: 'chart', chosen: null });
-            })
-            .catch(fault)
-        }
+        take={(f) => once(() => work(null, () => calls.import(f)).then((s) => enter(s, 'chart')))}
       />
     </section>
   );

@@ -1,16 +1,18 @@
 import { useSignal } from '@preact/signals';
 import type { Reckoned } from '../api/wire';
 import { kept } from '../record/record';
+import { useLong } from '../record/work';
 import { language, t } from '../words/words';
 
 /** What mechanics estimates: in a few sentences, as tables, and drawn when that is asked for. */
-export function Mechanics({ reckoned, id }: { reckoned: Reckoned | null; id: string }) {
+export function Mechanics({ reckoned, busy, id }: { reckoned: Reckoned | null; busy: boolean; id: string }) {
   const drawn = useSignal(false);
+  const stale = useLong(busy);
   if (!reckoned) return null;
   return (
-    <section class="mechanics" aria-labelledby="mech-title">
+    <section class={`mechanics${stale ? ' stale' : ''}`} aria-labelledby="mech-title">
       <h2 id="mech-title">{t('mech.title')}</h2>
-      <p class="hint">{t('mech.estimate')}</p>
+      <p class="hint">{t(stale ? 'app.anew' : 'mech.estimate')}</p>
       {reckoned.says.map((x) => (
         <p key={x}>{x}</p>
       ))}

@@ -4,16 +4,18 @@ import { ask } from '../api/calls';
 import type { Gap, OrderField, OrderForm } from '../api/wire';
 import { go } from '../record/address';
 import { withSection } from '../record/edits';
-import { edit, fault, open, theCase } from '../record/record';
+import { edit, saved, theCase } from '../record/record';
 import { refetch, useThing } from '../record/things';
-import { work } from '../record/work';
+import { useLong, useOnce, work } from '../record/work';
 import { language, t, when } from '../words/words';
+import { useDraft } from './fields';
 
 /** The work order: what the laboratory is told, and what is missing before it can build. */
 export function OrderRoom() {
   const c = theCase.value;
   const order = useThing('order');
   const o = order.value;
+  const stale = useLong(order.busy);
   if (!c) return null;
   const id = c.case ?? '';
   const set = (name: string) => (v: string) =>
@@ -63,8 +65,8 @@ export function OrderRoom() {
         )}
       </div>
       <aside class="margin">
-        {o && <Papers o={o} id={id} />}
-        {o && <Gaps o={o} />}
+        {o && <Papers o={o} id={id} busy={order.busy} />}
+        {o && <Gaps o={o} stale={stale} />}
       </aside>
     </div>
   );
@@ -95,6 +97,7 @@ function Jurisdiction({ o }: { o: OrderForm }) {
 
 function Entry({ f, stored, missing, set }: { f: OrderField; stored: string; missing: boolean; set: (v: string) => void }) {
   const id = `field-${f.name}`;
+  const draft = useDraft(stored, (v) => set(v.trim()));
   const mark = missing ? t('order.missing') : f.need === 'optional' ? t('order.optional') : '';
   // What another part of the case says stands in for an empty field and is not asked twice.
   const stands = !stored && f.text ? f.text : '';
@@ -117,11 +120,11 @@ function Entry({ f, stored, missing, set }: { f: OrderField; stored: string; mis
           ))}
         </select>
       ) : date ? (
-        <input id={id} type="date" value={stored} onChange={(e) => set(e.currentTarget.value)} />
+        <input id={id} type="date" {...draft} />
       ) : f.lines ? (
-        <textarea id={id} rows={2} value={stored} placeholder={stands} onChange={(e) => set(e.currentTarget.value.trim())} />
+        <textarea id={id} rows={2} placeholder={stands} {...draft} />
       ) : (
-        <input id={id} autocomplete="off" value={stored} placeholder={stands} onChange={(e) => set(e.currentTarget.value.trim())} />
+        <input id={id} autocomplete="off" placeholder={stands} {...draft} />
       )}
       {said && <small class="said">{said}</small>}
     </div>
@@ -129,7 +132,7 @@ function Entry({ f, stored, missing, set }: { f: OrderField; stored: string; mis
 }
 
 /** Everything that is missing, each one click from its place. */
-function Gaps({ o }: { o: OrderForm }) {
+function Gaps({ o, stale }: { o: OrderForm; stale: boolean }) {
   const to = (g: Gap) => {
     if (g.part) go({ room: 'design', chosen: g.part });
     else if (g.field) {
@@ -142,8 +145,8 @@ function Gaps({ o }: { o: OrderForm }) {
     else go({ room: 'design', chosen: null });
   };
   return (
-    <section class="card" aria-live="polite">
-      <h2>{o.gaps.length ? t('order.gaps', { n: o.gaps.length }) : t('order.complete')}</h2>
+    <section class={`card${stale ? ' stale' : ''}`} aria-live="polite">
+      <h2>{stale ? t('app.anew') : o.gaps.length ? t('order.gaps', { n: o.gaps.length }) : t('order.complete')}</h2>
       {[...new Set(o.gaps.map((g) => g.rule))].map((rule) => (
         <div key={rule} class="gapgroup">
           <ul class="gaps">
@@ -164,16 +167,18 @@ function Gaps({ o }: { o: OrderForm }) {
   );
 }
 
-function Papers({ o, id }: { o: OrderForm; id: string }) {
+function Papers({ o, id, busy }: { o: OrderForm; id: string; busy: boolean }) {
   const by = useSignal('');
   const arch = useSignal('');
   const c = theCase.value;
   const name = useId();
   const read = useId();
+  const once = useOnce();
   const sign = async () => {
-    const s = open.value;
-    if (!s) return;
-    await ask('POST', `/cases/${id}/order/sign`, { base: s.revision, by: by.value.trim(), language: language.value, arch: arch.value });
+    const { revision: base } = await saved();
+    await work(null, () =>
+      ask('POST', `/cases/${id}/order/sign`, { base, by: by.value.trim(), language: language.value, arch: arch.value }),
+    );
     refetch('order');
   };
   return (
@@ -191,7 +196,7 @@ function Papers({ o, id }: { o: OrderForm; id: string }) {
           class="sign"
           onSubmit={(e) => {
             e.preventDefault();
-            sign().catch(fault);
+            if (!busy) once(sign);
           }}
         >
           <h3>{t('order.sign')}</h3>
@@ -221,7 +226,7 @@ function Papers({ o, id }: { o: OrderForm; id: string }) {
               }}
             />
           </div>
-          <button type="submit" class="main" disabled={!by.value.trim() || !arch.value}>
+          <button type="submit" class="main" disabled={!by.value.trim() || !arch.value} aria-disabled={busy}>
             {t('order.sign.go')}
           </button>
         </form>
@@ -247,19 +252,31 @@ function Papers({ o, id }: { o: OrderForm; id: string }) {
 }
 
 /** Has a paper made, with the page saying how far it is, and then takes it down. */
-function fetchWhenReady(e: MouseEvent, path: string) {
-  const a = e.currentTarget as HTMLAnchorElement;
-  if (a.dataset.ready) {
-    delete a.dataset.ready;
-    return;
-  }
-  e.preventDefault();
-  work(new AbortController(), (stop, hear) => ask('GET', `${path}&ready=1`, undefined, stop, hear))
-    .then(() => {
-      a.dataset.ready = 'yes';
-      a.click();
-    })
-    .catch(fault);
+async function whenReady(a: HTMLAnchorElement, path: string) {
+  await work(new AbortController(), (stop, hear) => ask('GET', `${path}&ready=1`, undefined, stop, hear));
+  a.dataset.ready = 'yes';
+  a.click();
+}
+
+function Download({ id, file, label }: { id: string; file: string; label: string }) {
+  const once = useOnce();
+  return (
+    <a
+      href={`/api/cases/${id}/${file}`}
+      download
+      onClick={(e) => {
+        const a = e.currentTarget;
+        if (a.dataset.ready) {
+          delete a.dataset.ready;
+          return;
+        }
+        e.preventDefault();
+        once(() => whenReady(a, `/cases/${id}/${file}`));
+      }}
+    >
+      {label}
+    </a>
+  );
 }
 
 /** Everything that can be taken away as a file. */
@@ -276,9 +293,7 @@ export function Downloads({ id, complete }: { id: string; complete: boolean }) {
     <ul class="downloads">
       {files.map(([file, label]) => (
         <li key={file}>
-          <a href={`/api/cases/${id}/${file}`} download onClick={(e) => fetchWhenReady(e, `/cases/${id}/${file}`)}>
-            {label}
-          </a>
+          <Download id={id} file={file} label={label} />
         </li>
       ))}
       <li>

@@ -13,7 +13,7 @@ import { partName } from './parts';
 const usual = [0.25, 0.5, 0.75];
 
 /** One part: everything about it that can be chosen, and what was measured of it. */
-export function PartCard({ p, laid }: { p: Part; laid: LaidPart | null }) {
+export function PartCard({ p, laid, stale }: { p: Part; laid: LaidPart | null; stale: boolean }) {
   const proposals = useThing('proposals', false);
   const set = (v: { [K in keyof Part]?: Part[K] | undefined }) =>
     edit(`part ${p.id}`, (c) => withPart(c, pruned({ ...(c.design?.parts.find((q) => q.id === p.id) ?? p), ...v }) as Part));
@@ -123,14 +123,14 @@ export function PartCard({ p, laid }: { p: Part; laid: LaidPart | null }) {
       ))}
       <Line label={t('tooth.note')} value={p.note} set={(v) => set({ note: v })} wide />
       {laid && laid.short.length > 0 && (
-        <ul class="short">
+        <ul class={`short${stale ? ' stale' : ''}`}>
           {laid.short.map((s) => (
             <li key={`${s.measure}${s.tooth}`}>{t('part.short', { what: s.why || s.measure, wanted: num(s.wanted), got: num(s.got) })}</li>
           ))}
         </ul>
       )}
       {laid?.tip && (
-        <p>
+        <p class={stale ? 'stale' : ''}>
           {t('part.tip', {
             site: named('site', laid.tip.site),
             mm: num(laid.tip.undercut_mm),
@@ -141,7 +141,7 @@ export function PartCard({ p, laid }: { p: Part; laid: LaidPart | null }) {
       {laid && laid.measures.length > 0 && (
         <details>
           <summary>{t('part.measures')}</summary>
-          <table>
+          <table class={stale ? 'stale' : ''}>
             <tbody>
               {laid.measures.map((m, i) => (
                 <tr key={i}>

@@ -24,6 +24,8 @@ export function LaidDrawing(props: {
   chosen: string | null;
   choose?: (id: string) => void;
   grave?: ReadonlyMap<string, 'stop' | 'caution'>;
+  /** The parts lie where they lay before the last edit. */
+  stale?: boolean;
 }) {
   const [over, setOver] = useState<string | null>(null);
   const row = props.laid.map((p) => p.id);
@@ -49,7 +51,7 @@ export function LaidDrawing(props: {
     }
   };
   return (
-    <g class="laid">
+    <g class={`laid${props.stale ? ' stale' : ''}`}>
       {props.laid.map((p) => {
         const shape = <PartShape arch={props.arch} p={p} />;
         const cls = `part ${p.kind}${props.grave?.has(p.id) ? ' grave' : ''}${props.chosen === p.id ? ' chosen' : ''}`;

@@ -2,6 +2,7 @@ import type { Measured, Part, Proposal } from '../api/wire';
 import { go } from '../record/address';
 import { about, edit, kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
+import { useLong } from '../record/work';
 import { named, num, t } from '../words/words';
 import { Pick } from './fields';
 import { Mark, severityWord } from './findings';
@@ -16,7 +17,9 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
   const proposals = useThing('proposals', !gapless);
   const list = proposals.value?.proposals ?? [];
   if (!c) return null;
+  const stale = useLong(proposals.busy);
   const accept = (p: Proposal) => {
+    if (proposals.busy) return; // it was proposed for another state of the case
     replaceDesign(p.parts);
     accepted();
   };
@@ -39,7 +42,12 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
           </button>
         </div>
       )}
-      <div class="sidebyside">
+      {stale && list.length > 0 && (
+        <p class="hint" role="status">
+          {t('app.anew')}
+        </p>
+      )}
+      <div class={`sidebyside${stale ? ' stale' : ''}`}>
         {list.map((p) => (
           <article key={p.rank} class="proposal" aria-labelledby={`proposal-${p.rank}`}>
             <h3 id={`proposal-${p.rank}`}>
@@ -57,7 +65,7 @@ export function ProposalsView({ back, accepted }: { back: (() => void) | null; a
               </li>
               <li>{t('propose.prepared', { n: p.prepared })}</li>
             </ul>
-            <button type="button" class="main" onClick={() => accept(p)}>
+            <button type="button" class="main" aria-disabled={proposals.busy} onClick={() => accept(p)}>
               {t('propose.accept', { n: p.rank })}
             </button>
             {p.apart.length > 0 && (

@@ -3,6 +3,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import { page } from '../record/page';
 import { kept, theCase } from '../record/record';
 import { useThing } from '../record/things';
+import { useLong } from '../record/work';
 import { t } from '../words/words';
 import { Downloads } from './order';
 
@@ -13,6 +14,7 @@ export function SheetRoom() {
   const order = useThing('order');
   const paper = useRef<HTMLDivElement>(null);
   const zoom = useSignal(1);
+  const stale = useLong(sheet.busy);
   useEffect(() => {
     if (!paper.current || !sheet.value) return;
     const { svg } = sheet.value;
@@ -50,9 +52,12 @@ export function SheetRoom() {
                   {t('sheet.fit')}
                 </button>
               </div>
+              <span class="hint" role="status">
+                {stale && sheet.value && t('app.anew')}
+              </span>
             </div>
             <section class="paperscroll" aria-label={t('sheet.label')} tabIndex={0}>
-              <div ref={paper} class="paper" style={{ width: `${zoom.value * 100}%` }} />
+              <div ref={paper} class={`paper${stale ? ' stale' : ''}`} style={{ width: `${zoom.value * 100}%` }} />
             </section>
           </>
         )}

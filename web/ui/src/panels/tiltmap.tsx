@@ -1,12 +1,14 @@
 import { useSignal } from '@preact/signals';
-import { useThing } from '../record/things';
+import { refetch, useThing } from '../record/things';
 import { setTilt, tilt } from '../record/tilt';
+import { useLong } from '../record/work';
 import { num, t } from '../words/words';
 
 /** How well each path suits, as a map round the vertical, and the best ones in words. */
 export function TiltMapCard({ mounted }: { mounted: boolean }) {
   const wanted = useSignal(false);
   const map = useThing('tilt', mounted && wanted.value);
+  const stale = useLong(map.busy);
   const m = map.value;
   const now = tilt.value;
   if (!mounted) return null;
@@ -16,12 +18,13 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
   const r = m ? size / (m.within_deg * 1.15) : 1;
   const at = (p: { anterior_deg: number; right_deg: number }) => ({ x: -p.right_deg * r, y: -p.anterior_deg * r });
   return (
-    <section class="card">
+    <section class={`card${stale ? ' stale' : ''}`}>
       <h2>{t('tilt.title')}</h2>
       {!m && !map.busy && (
         <button
           type="button"
           onClick={() => {
+            if (wanted.value) refetch('tilt');
             wanted.value = true;
           }}
         >
@@ -73,7 +76,7 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
             />
             <circle class="now" cx={-now.right * r} cy={-now.anterior * r} r="8" />
           </svg>
-          <p class="hint">{t('tilt.legend')}</p>
+          <p class="hint">{t(stale ? 'app.anew' : 'tilt.legend')}</p>
           <table>
             <thead>
               <tr>

@@ -17,9 +17,15 @@ function parse(): Address {
 }
 
 export const address = signal<Address>(parse());
-window.addEventListener('popstate', () => {
-  address.value = parse();
-});
+window.addEventListener('popstate', () => move(parse()));
+
+/** Goes elsewhere; what is still being typed is taken over where it belongs. */
+function move(to: Address) {
+  const at = address.peek();
+  const field = document.activeElement;
+  if ((to.id !== at.id || to.room !== at.room) && (field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement)) field.blur();
+  address.value = to;
+}
 
 export function path(a: Address): string {
   if (!a.id) return '/';
@@ -31,7 +37,7 @@ export function go(a: Partial<Address>, replace = false) {
   if (path(next) === path(address.peek())) return;
   if (replace) history.replaceState(null, '', path(next));
   else history.pushState(null, '', path(next));
-  address.value = next;
+  move(next);
 }
 
 /** Chooses a tooth or a part without leaving a trace in the browser's history. */

@@ -1,12 +1,11 @@
 import { batch, computed, signal } from '@preact/signals';
 import { ask, calls, Refused } from '../api/calls';
-import type { About, CaseFile, PlaceTooth, Problem, State } from '../api/wire';
+import type { About, CaseFile, Cast, PlaceTooth, Problem, State } from '../api/wire';
+import { fault } from './word';
+import { fetched } from './work';
 
 /** What was asked once at the start. */
 export const about = signal<About | null>(null);
-
-/** The case as the server last acknowledged it. */
-const acknowledged = signal<State | null>(null);
 
 /**
  * An edit is a pure change of the case, so that it can be made again on top of what
@@ -17,152 +16,269 @@ interface Edit {
   readonly label: string;
   readonly change: (c: CaseFile) => CaseFile;
 }
-const waiting = signal<readonly Edit[]>([]);
+
+/** A change that the server makes, as an undo; it waits its turn among the edits. */
+interface Errand {
+  readonly label: string;
+  readonly run: (base: number) => Promise<State>;
+  /** Whether it means the same on top of what another tab saved meanwhile. */
+  readonly lasting: boolean;
+  readonly done: (s: State) => void;
+  readonly failed: (e: unknown) => void;
+}
+
+type Turn = Edit | Errand;
+const isEdit = (t: Turn): t is Edit => 'change' in t;
+
+export type Saving = 'saved' | 'saving' | 'offline';
+
+/** How long until a server that did not answer is asked again, in milliseconds. */
+const pause = 2000;
+
+const tabs = 'BroadcastChannel' in window ? new BroadcastChannel('halfpear') : null;
+
+/**
+ * A case on the desk: as the server last acknowledged it, and what is on its way there, one
+ * after another. A case that is put away stays until the last of it is saved.
+ */
+class Desk {
+  readonly acknowledged = signal<State | null>(null);
+  readonly turns = signal<readonly Turn[]>([]);
+  /** What the server said against the last edit, and where. */
+  readonly objections = signal<readonly Problem[]>([]);
+  readonly saving = signal<Saving>('saved');
+  /** Gives up opening it. */
+  close = () => {};
+  private running = false;
+
+  constructor(readonly id: string) {}
+
+  /** Whether only this page knows something of it. */
+  get busy() {
+    return this.running || this.turns.peek().length > 0;
+  }
+
+  /** Takes over what the server holds now, with which the turn that asked for it is over. */
+  take(s: State, turn?: Turn) {
+    batch(() => {
+      this.acknowledged.value = s;
+      this.objections.value = [];
+      this.turns.value = this.turns.peek().filter((t) => t !== turn);
+    });
+    tabs?.postMessage({ id: this.id, revision: s.revision });
+  }
+
+  edit(label: string, change: Edit['change']) {
+    const w = this.turns.peek();
+    const last = w.at(-1);
+    if (last && isEdit(last) && last.label === label && w.length > (this.running ? 1 : 0)) {
+      this.turns.value = [...w.slice(0, -1), { label, change: (c) => change(last.change(c)) }];
+    } else {
+      this.turns.value = [...w, { label, change }];
+    }
+    void this.send();
+  }
+
+  errand(label: string, lasting: boolean, run: Errand['run']): Promise<State> {
+    return new Promise((done, failed) => {
+      this.turns.value = [...this.turns.peek(), { label, run, lasting, done, failed }];
+      void this.send();
+    });
+  }
+
+  /** Takes back the last edit where the server cannot be told of it; false where there is none. */
+  drop(): boolean {
+    const w = this.turns.peek();
+    const last = w.at(-1);
+    if (this.running || !last || !isEdit(last)) return false;
+    this.turns.value = w.slice(0, -1);
+    if (w.length === 1) this.saving.value = 'saved';
+    return true;
+  }
+
+  /** Takes in what another tab saved; edits on their way stay on top of it. */
+  async refresh() {
+    const a = this.acknowledged.peek();
+    if (!a || this.running) return;
+    try {
+      const now = await calls.open(this.id);
+      if (!this.running && this.acknowledged.peek() === a && now.revision !== a.revision) this.acknowledged.value = now;
+    } catch {
+      // the next save will say so
+    }
+  }
+
+  private async send() {
+    if (this.running) return;
+    this.running = true;
+    const told = this.saving.peek() === 'offline';
+    if (!told) this.saving.value = 'saving';
+    let behind = false; // another tab saved meanwhile
+    for (;;) {
+      const a = this.acknowledged.peek();
+      const turn = this.turns.peek()[0];
+      if (!a || !(turn || behind)) break;
+      try {
+        if (behind || !turn) {
+          this.acknowledged.value = await calls.open(this.id);
+          behind = false;
+        } else if (isEdit(turn)) {
+          this.take(await calls.save(this.id, { base: a.revision, label: turn.label, case: turn.change(a.case) }), turn);
+        } else {
+          const now = await turn.run(a.revision);
+          this.take(now, turn);
+          turn.done(now);
+        }
+      } catch (e) {
+        const refused = e instanceof Refused && e.status < 500;
+        if (!behind && refused && e.status === 409) {
+          behind = true;
+          if (turn && !isEdit(turn) && !turn.lasting) this.refuse(turn, e);
+        } else if (turn && isEdit(turn) && !refused) {
+          // Nothing that was entered is given up because the server could not take it.
+          this.running = false;
+          this.saving.value = 'offline';
+          if (e instanceof Refused && !told) fault(e);
+          setTimeout(() => void this.send(), pause);
+          return;
+        } else {
+          behind = false;
+          if (turn) this.refuse(turn, e);
+        }
+      }
+    }
+    this.running = false;
+    this.saving.value = 'saved';
+    if (this !== desk.peek()) desks.delete(this.id);
+  }
+
+  private refuse(turn: Turn, e: unknown) {
+    const problems = e instanceof Refused ? (e.failure.problems ?? []) : [];
+    batch(() => {
+      this.turns.value = this.turns.peek().filter((t) => t !== turn);
+      if (isEdit(turn)) this.objections.value = problems;
+    });
+    if (!isEdit(turn)) turn.failed(e);
+    else if (!problems.length) fault(e);
+  }
+}
+
+/** The cases that are open, or of which something is still on its way. */
+const desks = new Map<string, Desk>();
+const desk = signal<Desk | null>(null);
+
+function deskOf(id: string): Desk {
+  const d = desks.get(id) ?? new Desk(id);
+  desks.set(id, d);
+  return d;
+}
 
 /** The open case as it is kept, without edits on their way: what the server works from. */
-export const kept = computed<State | null>(() => acknowledged.value);
+export const kept = computed<State | null>(() => desk.value?.acknowledged.value ?? null);
 
 /** The open case with the edits that are still on their way. */
 export const open = computed<State | null>(() => {
-  const a = acknowledged.value;
-  return a && { ...a, case: waiting.value.reduce((c, e) => e.change(c), a.case) };
+  const a = kept.value;
+  const edits = desk.value?.turns.value.filter(isEdit) ?? [];
+  const last = edits.at(-1);
+  return a && last ? { ...a, case: edits.reduce((c, e) => e.change(c), a.case), undo: last.label, redo: '' } : a;
 });
 
 /** The case alone; there is one whenever a room is shown. */
 export const theCase = computed<CaseFile | null>(() => open.value?.case ?? null);
 
 /** What the server said against the last edit, and where. */
-export const objections = signal<readonly Problem[]>([]);
+export const objections = computed<readonly Problem[]>(() => desk.value?.objections.value ?? []);
 
-export type Saving = 'saved' | 'saving' | 'offline';
-export const saving = signal<Saving>('saved');
+export const saving = computed<Saving>(() => desk.value?.saving.value ?? 'saved');
 
-/** A word to the user that stays until the next one: a conflict mended, a failure. */
-export const notice = signal<{ text: string; kind: 'plain' | 'failure' } | null>(null);
+/** Whether something with this label is on its way to the server. */
+export const onItsWay = (label: string) => desk.value?.turns.value.some((t) => t.label === label) ?? false;
 
-export function tell(text: string, kind: 'plain' | 'failure' = 'plain') {
-  notice.value = { text, kind };
-}
-
-/** Shows what went wrong with something the user asked for. */
-export function fault(e: unknown) {
-  if (e instanceof DOMException && e.name === 'AbortError') return;
-  tell(e instanceof Error ? e.message : String(e), 'failure');
-}
-
-const tabs = 'BroadcastChannel' in window ? new BroadcastChannel('halfpear') : null;
 tabs?.addEventListener('message', (m: MessageEvent<{ id: string; revision: number }>) => {
-  const a = acknowledged.peek();
-  if (a && m.data.id === a.case.case && m.data.revision !== a.revision) void refresh();
+  const d = desk.peek();
+  if (d && m.data.id === d.id && m.data.revision !== d.acknowledged.peek()?.revision) void d.refresh();
 });
 document.addEventListener('visibilitychange', () => {
-  if (document.visibilityState === 'visible') void refresh();
+  if (document.visibilityState === 'visible') void desk.peek()?.refresh();
+});
+window.addEventListener('beforeunload', (e) => {
+  if ([...desks.values()].some((d) => d.busy)) e.preventDefault(); // the browser asks whether to leave
 });
 
-/** Takes in what another tab saved; edits on their way stay on top of it. */
-async function refresh() {
-  const a = acknowledged.peek();
-  if (!a || running) return;
-  try {
-    const now = await calls.open(a.case.case ?? '');
-    if (!running && acknowledged.peek() === a && now.revision !== a.revision) acknowledged.value = now;
-  } catch {
-    // the next save will say so
-  }
-}
-
-export async function openCase(id: string) {
-  if (acknowledged.peek()?.case.case === id) return;
-  acknowledged.value = null;
-  waiting.value = [];
-  objections.value = [];
-  acknowledged.value = await calls.open(id);
+export function openCase(id: string) {
+  if (desk.peek()?.id === id) return;
+  closeCase();
+  const d = deskOf(id);
+  desk.value = d;
+  if (!d.acknowledged.peek())
+    d.close = fetched(
+      () => calls.open(id),
+      (s) => {
+        d.acknowledged.value ??= s;
+      },
+    );
 }
 
 export function closeCase() {
-  acknowledged.value = null;
+  const d = desk.peek();
+  if (!d) return;
+  d.close();
+  if (!d.busy) desks.delete(d.id);
+  desk.value = null;
 }
 
-/** Takes over a state that the server gave as the answer to something else than an edit. */
+/** Takes over a case that the server has begun. */
 export function take(s: State) {
-  batch(() => {
-    acknowledged.value = s;
-    objections.value = [];
+  deskOf(s.case.case ?? '').take(s);
+}
+
+export function edit(label: string, change: Edit['change']) {
+  desk.peek()?.edit(label, change);
+}
+
+/** Has the server change the open case, once all that was edited before is saved. */
+export function errand(label: string, run: Errand['run']): Promise<State> {
+  const d = desk.peek();
+  return d ? d.errand(label, true, run) : Promise.reject(new DOMException('no case is open', 'AbortError'));
+}
+
+/** Waits until all that was edited is saved, and gives the case as the server then holds it. */
+export function saved(): Promise<State> {
+  const d = desk.peek();
+  return errand('', async () => d?.acknowledged.peek() as State);
+}
+
+async function step(name: 'undo' | 'redo') {
+  const d = desk.peek();
+  if (!d || (name === 'undo' && d.drop())) return;
+  // What there was to take back may be gone by its turn.
+  const run = async (base: number) => {
+    const a = d.acknowledged.peek() as State;
+    return a[name] ? calls[name](d.id, { base }) : a;
+  };
+  await d.errand(name, false, run).catch((e: unknown) => {
+    if (!(e instanceof Refused && e.status === 409)) fault(e); // else another tab was faster, and its state is shown
   });
-  tabs?.postMessage({ id: s.case.case ?? '', revision: s.revision });
 }
 
-export function edit(label: string, change: (c: CaseFile) => CaseFile) {
-  const w = waiting.peek();
-  const last = w.at(-1);
-  if (last && last.label === label && w.length > (running ? 1 : 0)) {
-    waiting.value = [...w.slice(0, -1), { label, change: (c) => change(last.change(c)) }];
-  } else {
-    waiting.value = [...w, { label, change }];
-  }
-  void send();
-}
+export const undo = () => step('undo');
+export const redo = () => step('redo');
 
-let running = false;
-
-async function send() {
-  if (running) return;
-  running = true;
-  saving.value = 'saving';
-  try {
-    for (;;) {
-      const a = acknowledged.peek();
-      const e = waiting.peek()[0];
-      if (!a || !e) break;
-      const id = a.case.case ?? '';
-      try {
-        const now = await calls.save(id, { base: a.revision, label: e.label, case: e.change(a.case) });
-        batch(() => {
-          acknowledged.value = now;
-          waiting.value = waiting.peek().slice(1);
-          objections.value = [];
-        });
-        tabs?.postMessage({ id, revision: now.revision });
-      } catch (err) {
-        if (!(err instanceof Refused)) {
-          saving.value = 'offline';
-          setTimeout(() => void send(), 2000);
-          return;
-        }
-        if (err.status === 409) {
-          acknowledged.value = await calls.open(id); // and once more, on top of that
-          continue;
-        }
-        batch(() => {
-          waiting.value = waiting.peek().slice(1);
-          objections.value = err.failure.problems ?? [];
-          if (!err.failure.problems?.length) fault(err);
-        });
-      }
-    }
-    saving.value = 'saved';
-  } finally {
-    running = false;
-  }
-}
-
-async function step(f: typeof calls.undo) {
-  const a = acknowledged.peek();
-  if (!a || running) return;
-  try {
-    take(await f(a.case.case ?? '', { base: a.revision }));
-  } catch (e) {
-    if (e instanceof Refused && e.status === 409) void refresh();
-    else fault(e);
-  }
-}
-
-export const undo = () => step(calls.undo);
-export const redo = () => step(calls.redo);
-
-/** Tells the server where a tooth is on the scan, or that it is where the program found it. */
-export function place(id: string, what: Partial<PlaceTooth>) {
-  if (!open.value) return Promise.resolve();
-  const whole: PlaceTooth = { base: open.value.revision, tooth: 0, point: null, margin: null, remove: false, confirm: false, ...what };
-  return ask<State>('POST', `/cases/${id}/scan/place`, whole).then(take).catch(fault);
+/**
+ * Tells the server where a tooth is on the scan, or that it is where the program found it;
+ * what is pointed out lies in the frame of the cast that was shown. Gives whether it was taken.
+ */
+export function place(shown: Cast, what: Partial<PlaceTooth>): Promise<boolean> {
+  const id = desk.peek()?.id ?? '';
+  const whole = { tooth: 0, point: null, margin: null, remove: false, confirm: false, frame: shown.frame, ...what };
+  return errand('place', (base) =>
+    ask<State>('POST', `/cases/${encodeURIComponent(id)}/scan/place`, { ...whole, base } satisfies PlaceTooth),
+  ).then(
+    () => true,
+    (e: unknown) => {
+      fault(e);
+      return false;
+    },
+  );
 }

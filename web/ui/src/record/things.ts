@@ -4,9 +4,10 @@ import { ask, bytes, drawing } from '../api/calls';
 import type { Cast, Judged, Laid, OrderForm, Plan, Progress, Proposals, Reckoned, State, Surveyed, TiltMap } from '../api/wire';
 import { language } from '../words/words';
 import { page } from './page';
-import { fault, kept as keptCase } from './record';
+import { kept as keptCase } from './record';
 import { surveyTilt } from './tilt';
-import { brokenOff, halted, work } from './work';
+import { fault } from './word';
+import { forget, layBy, work } from './work';
 
 /** What the server works out from a case. */
 export interface Things {
@@ -102,7 +103,7 @@ interface Kept<T> {
   key: string;
   id: string;
   stop: AbortController | null;
-  broken: boolean; // off by the user
+  users: number; // parts of the page that show it
 }
 
 /** A thing, and whether a newer one is on its way. */
@@ -115,13 +116,6 @@ const nothing = { value: null, busy: false } as const;
 const kept = new Map<keyof Things, Kept<unknown>>();
 
 const again = signal(0);
-
-/** Takes up again what the user broke off. */
-export function goOn() {
-  halted.value = false;
-  for (const k of kept.values()) if (k.broken) k.key = '';
-  again.value++;
-}
 
 /** Fetches a thing again although the case has not changed. */
 export function refetch(name: keyof Things) {
@@ -138,7 +132,7 @@ export function refetch(name: keyof Things) {
 export function useThing<K extends keyof Things>(name: K, wanted = true): Thing<Things[K]> {
   let k = kept.get(name) as Kept<Things[K]> | undefined;
   if (!k) {
-    k = { value: signal<Thing<Things[K]>>(nothing), key: '', id: '', stop: null, broken: false };
+    k = { value: signal<Thing<Things[K]>>(nothing), key: '', id: '', stop: null, users: 0 };
     kept.set(name, k as Kept<unknown>);
   }
   const it = k;
@@ -147,12 +141,18 @@ export function useThing<K extends keyof Things>(name: K, wanted = true): Thing<
   const id = s?.case.case ?? '';
   const key = s && wanted ? `${id} ${source.key(s)}` : '';
   useEffect(() => {
+    it.users++;
+    return () => {
+      // What was laid by is begun anew where it is next shown.
+      if (--it.users === 0) forget(it);
+    };
+  }, []);
+  useEffect(() => {
     if (!key || !s || it.key === key) return;
     it.stop?.abort();
+    forget(it);
     const stop = new AbortController();
     it.stop = stop;
-    if (it.broken) halted.value = false;
-    it.broken = false;
     const old = it.id === id ? (it.value.peek()?.value ?? null) : null; // another case's is of no use
     it.key = key;
     it.id = id;
@@ -160,14 +160,13 @@ export function useThing<K extends keyof Things>(name: K, wanted = true): Thing<
     const path = `/cases/${encodeURIComponent(id)}${source.path(s)}`;
     work(stop, (signal, hear) => source.fetch(path, signal, hear))
       .then((value) => {
-        if (it.key === key) it.value.value = { value, busy: false };
+        if (it.stop === stop) it.value.value = { value, busy: false };
       })
       .catch((e: unknown) => {
-        if (it.key !== key) return;
-        it.broken = e === brokenOff;
-        halted.value ||= it.broken;
-        if (!it.broken) it.key = '';
-        it.value.value = { value: it.broken ? old : null, busy: false };
+        if (it.stop !== stop) return;
+        it.key = '';
+        const later = it.users > 0 && layBy(it, e, () => again.value++);
+        it.value.value = { value: later ? old : null, busy: later };
         fault(e);
       });
   }, [key, again.value]);

@@ -1,4 +1,4 @@
-import { computed, signal } from '@preact/signals';
+import { batch, computed, signal } from '@preact/signals';
 import type { CastPoint } from '../units/units';
 import { withSection } from './edits';
 import { edit, theCase } from './record';
@@ -46,10 +46,17 @@ export function drag(t: Tilt) {
 
 /** Lets go of the live path: it becomes the case's. */
 export function drop() {
+  const t = live.peek();
+  batch(() => {
+    if (t) setTilt(t);
+    release();
+  });
+}
+
+/** Lets go of the live path without choosing it. */
+export function release() {
   clearTimeout(pace);
   pace = 0;
-  const t = live.peek();
-  if (t) setTilt(t);
   live.value = null;
   asked.value = null;
 }

@@ -25,7 +25,7 @@ import { surface } from './surface';
 Mesh.prototype.raycast = acceleratedRaycast;
 
 /** Triangles drawn while the view moves on a machine that is slow at drawing. */
-const movingTriangles = 60_000;
+const movingTriangles = 25_000;
 /** A frame that took longer makes the view go on with fewer triangles [ms]. */
 const slowFrame = 45;
 
@@ -33,7 +33,7 @@ const slowFrame = 45;
  * Without a graphics processor four samples to the pixel cost most of the time. There the
  * view is drawn coarsely while it moves, and finely once when it rests.
  */
-const inSoftware = { moving: 0.75, resting: 2 };
+const inSoftware = { moving: 0.5, resting: 2 };
 
 function drawsInSoftware(): boolean {
   const gl = document.createElement('canvas').getContext('webgl2');
@@ -361,6 +361,11 @@ export class CastScene {
     const e = this.camera.matrixWorld.elements;
     const at = (i: number) => e[i] as number;
     return [0, 1, 2].map((i) => at(i) * dx * mm - at(4 + i) * dy * mm) as unknown as CastPoint;
+  }
+
+  /** Whether the cast is there to be seen. */
+  get shows(): boolean {
+    return this.mesh !== null;
   }
 
   getView(): View {

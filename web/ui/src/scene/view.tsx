@@ -33,6 +33,8 @@ export function CastView(props: {
   labels: readonly Label[];
   onReady: (s: CastScene) => void;
   onTilt: (anteriorDeg: number, rightDeg: number, done: boolean) => void;
+  /** A drag was broken off: what it moved goes back. */
+  onRelease?: () => void;
   onProbe: (h: Hit | null) => void;
   onPoint: (h: Hit) => void;
   arch: 'upper' | 'lower';
@@ -145,11 +147,13 @@ export function CastView(props: {
       role="application"
       aria-label={props.label}
       aria-describedby={props.describedBy}
+      aria-busy={!scene?.shows}
       tabIndex={0}
       onPointerDown={down}
       onPointerMove={move}
       onPointerUp={up}
       onPointerCancel={() => {
+        if (grip.current) props.onRelease?.();
         grip.current = null;
       }}
       onContextMenu={(e) => e.preventDefault()}

@@ -410,7 +410,10 @@ export const de: { readonly [K in Key]: string } = {
   'step.bind': 'Die Papiere werden gemacht …',
   'work.stop': 'Abbrechen',
   'work.stopped': 'Abgebrochen.',
+  'app.anew': 'Wird neu ermittelt …',
   'work.on': 'Weiter',
+  'work.failed': 'Nicht alles konnte geholt werden.',
+  'work.again': 'Erneut versuchen',
   'mech.drawn': 'Dasselbe als Zeichnung',
   'mech.drawn.alt':
     'Das Blatt Mechanik: der Zahnbogen mit dem Anteil jeder Abstützung an einem Biss. Dieselben Zahlen stehen oben in den Tabellen.',
