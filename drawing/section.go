@@ -165,17 +165,41 @@ func (d *draft) plateStations(q placement.Placed) []station {
 	if len(plate) == 0 {
 		return nil
 	}
-	lo, hi := plate[0], plate[0]
-	for _, p := range plate {
-		lo.Y, hi.Y = math.Min(lo.Y, p.Y), math.Max(hi.Y, p.Y)
-	}
-	mid := geom.V(0, (lo.Y+hi.Y)/2, 0)
+	rim := geom.BoxOf(plate)
+	mid := geom.V(0, (rim.Min.Y+rim.Max.Y)/2, 0)
 	name := d.partName(q.Part)
 	rightward := geom.V(-cast1(d.Cast.Arch), 0, 0) // patient's left on the reader's right
-	return []station{
+	both := []station{
 		{part: q, sagittal: true, at: mid, normal: geom.V(1, 0, 0), right: geom.V(0, -1, 0), title: name + ", " + d.say(words.AlongMidline), left: d.say(words.Front), end: d.say(words.Back)},
 		{part: q, at: mid, normal: geom.V(0, 1, 0), right: rightward, title: name + ", " + d.say(words.Across), left: d.say(words.RightLetter), end: d.say(words.LeftLetter)},
 	}
+	outline := make([]geom.Vec2, len(plate))
+	for i, v := range plate {
+		outline[i] = v.XY()
+	}
+	near := nearness(plate)
+	var out []station
+	for _, st := range both { // a scan may have a hole where the plate is cut
+		seen, high := geom.Vec{}, 0
+		for _, c := range d.cutAt(st) {
+			for _, v := range c.points {
+				if geom.Contains2(outline, v.XY()) && near(v) {
+					seen, high = seen.Add(v), high+1
+				}
+			}
+		}
+		if high > 0 {
+			st.at.Z = seen.Z / float64(high)
+			out = append(out, st)
+		}
+	}
+	return out
+}
+
+// cutAt is where a station's plane meets the cast.
+func (d *draft) cutAt(st station) []chain {
+	level := st.at.Dot(st.normal)
+	return trace(d.Cast.Mesh, nil, func(k int32) float64 { return d.Cast.Mesh.Vertices[k].Dot(st.normal) - level })
 }
 
 // cast1 is the sign of x on the patient's right.
@@ -203,7 +227,7 @@ func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station) {
 	window := sheet.Rect{X0: cell.X0 + 0.5, Y0: cell.Y0 + 7.5, X1: cell.X1 - 0.5, Y1: cell.Y1 - 0.5}
 
 	level := st.at.Dot(st.normal)
-	cut := trace(d.Cast.Mesh, nil, func(k int32) float64 { return d.Cast.Mesh.Vertices[k].Dot(st.normal) - level })
+	cut := d.cutAt(st)
 	center := frame.Local(st.at).XY()
 	if st.bar {
 		center.Y += 1.5 * frame.LocalDir(geom.V(0, 0, 1)).Y // a little toward the teeth
@@ -251,7 +275,8 @@ func (d *draft) section(p *sheet.Page, cell sheet.Rect, st station) {
 	}
 }
 
-// middleOfCut is the middle of the connector in a cut across a plate.
+// middleOfCut is the middle of the connector in a cut across a plate: on the surface, or
+// where a scan has a hole there at the height of what it shows beside it.
 func middleOfCut(cut []chain, frame geom.Frame, st station) geom.Vec2 {
 	top := math.Inf(-1)
 	at := frame.Local(st.at).XY()
@@ -354,21 +379,23 @@ func (d *draft) cutPatch(f *figure, patch placement.Patch, st station, cut []cha
 		}
 		run = nil
 	}
-	for _, q := range blockedOut(cut, st, d.Placement.Path.Direction) {
-		if in(q) {
-			run = append(run, q)
-		} else {
-			end()
+	for _, line := range blockedOut(cut, st, d.Placement.Path.Direction) {
+		for _, q := range line {
+			if in(q) {
+				run = append(run, q)
+			} else {
+				end()
+			}
 		}
+		end()
 	}
-	end()
 	return widths
 }
 
 // blockedOut is what a cut shows from above along the path, from the station's left to its
 // right: the surface a plate is laid on, with what lies under an overhang filled parallel to
-// the path.
-func blockedOut(cut []chain, st station, path geom.Vec) []geom.Vec {
+// the path. Where a scan has a hole the line is broken.
+func blockedOut(cut []chain, st station, path geom.Vec) [][]geom.Vec {
 	const (
 		step  = 0.1  // [mm]
 		sheer = 1.0  // rise in one step that is a wall, not a slope [mm]
@@ -410,9 +437,14 @@ func blockedOut(cut []chain, st station, path geom.Vec) []geom.Vec {
 		}
 	}
 	level := st.normal.Scale(st.at.Dot(st.normal))
+	var lines [][]geom.Vec
 	var out []geom.Vec
-	for k, h := range top {
+	for k, h := range append(top, math.Inf(-1)) {
 		if math.IsInf(h, -1) {
+			if len(out) > 0 {
+				lines = append(lines, out)
+			}
+			out = nil
 			continue
 		}
 		at := right.Scale(lo + float64(k)*step).Add(level)
@@ -427,7 +459,7 @@ func blockedOut(cut []chain, st station, path geom.Vec) []geom.Vec {
 		}
 		out = append(out, at.Add(up.Scale(h)))
 	}
-	return out
+	return lines
 }
 
 // nearness keeps to the side of the cast that the outline lies on: the base of a cast has

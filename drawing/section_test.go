@@ -26,7 +26,11 @@ func TestAPlateIsCutOverTheBlockOut(t *testing.T) {
 		up, right := geom.V(s, 0, c), geom.V(c, 0, -s)
 		st := station{normal: geom.V(0, 1, 0), right: geom.V(1, 0, 0)}
 		walls, last := 0, math.Inf(-1)
-		for _, q := range blockedOut(cut, st, up) {
+		lines := blockedOut(cut, st, up)
+		if len(lines) != 1 {
+			t.Fatalf("tilt %v°: %d lines over one surface", tilt, len(lines))
+		}
+		for _, q := range lines[0] {
 			x, z := q.Dot(right), q.Dot(up)
 			if x < last-1e-9 {
 				t.Fatalf("tilt %v°: the line turns back at %v", tilt, q)
@@ -47,6 +51,22 @@ func TestAPlateIsCutOverTheBlockOut(t *testing.T) {
 		}
 		if walls < 40 {
 			t.Errorf("tilt %v°: the block-out has %d places on its walls", tilt, walls)
+		}
+	}
+}
+
+// Over a hole of a scan nothing is known: the section shows no metal laid on air.
+func TestAHoleOfAScanIsNotBridged(t *testing.T) {
+	cut := []chain{{points: []geom.Vec{geom.V(-10, 0, 0), geom.V(-5, 0, 2)}}, {points: []geom.Vec{geom.V(5, 0, 2), geom.V(10, 0, 0)}}}
+	lines := blockedOut(cut, station{normal: geom.V(0, 1, 0), right: geom.V(1, 0, 0)}, geom.V(0, 0, 1))
+	if len(lines) != 2 {
+		t.Fatalf("%d lines over two stretches", len(lines))
+	}
+	for _, l := range lines {
+		for _, q := range l {
+			if math.Abs(q.X) < 4.9 {
+				t.Errorf("a place over the hole, at %v", q)
+			}
 		}
 	}
 }
