@@ -151,7 +151,7 @@ func (l *layout) guidePlate(q *Placed) {
 		}
 	}
 	for _, line := range [][]geom.Vec{top, low, skirt} {
-		l.even(line)
+		l.even(k, line)
 	}
 	outline := append(append(top, low...), skirt...)
 	thick := dimension(p, "thickness", l.lim.PlateThickness)
@@ -210,7 +210,7 @@ func (l *layout) guidePlate(q *Placed) {
 		for i := n; i >= 0; i-- {
 			foot = append(foot, k.at(angle(i), b.low(angle(i))))
 		}
-		l.even(foot)
+		l.even(k, foot)
 		plane := append(slices.Clone(top), foot...)
 		c := l.curve(Plane, plane, l.g.normalsOf(plane), Flat, 0, 0, 0, 0)
 		c.Closed = true
@@ -269,10 +269,34 @@ func (l *layout) tongue(q *Placed, a *area, margin, end geom.Vec) {
 
 // even takes a scan's roughness out of a plate's edge; on a smooth crown this moves it by
 // hundredths.
-func (l *layout) even(line []geom.Vec) {
+func (l *layout) even(k *crown, line []geom.Vec) {
+	despike(k.tooth.Frame.Origin, line)
 	evenOpen(line, 3)
 	for i := 1; i+1 < len(line); i++ {
 		line[i] = l.g.snap(line[i])
+	}
+}
+
+// despike pulls places of an edge round a tooth that jump out of it, or into it, to where
+// those beside them stand: a column of the crown chart that runs into a pit or a flaw of a
+// scan. On a sound crown the distance from the middle changes steadily and nothing moves.
+func despike(middle geom.Vec, line []geom.Vec) {
+	const (
+		jump = 0.25 // from the middle of five neighbours [mm]
+		side = 2
+	)
+	away := make([]float64, len(line))
+	for i, p := range line {
+		away[i] = math.Hypot(p.X-middle.X, p.Y-middle.Y)
+	}
+	for i := side; i+side < len(line); i++ {
+		p := line[i]
+		usual := slices.Sorted(slices.Values(away[i-side : i+side+1]))[side]
+		if math.Abs(away[i]-usual) < jump || away[i] == 0 {
+			continue
+		}
+		at := middle.Add(p.Sub(middle).Scale(usual / away[i]))
+		line[i] = geom.V(at.X, at.Y, p.Z)
 	}
 }
 
