@@ -31,25 +31,36 @@ type site struct {
 func newPlan(a tooth.Arch, points map[tooth.Number]geom.Vec) *plan {
 	p := &plan{arch: a, stand: points}
 	all := tooth.All(a)
-	// How far each given point stands from its average place; the others are shifted like
-	// their nearest given neighbours.
+	stands := func(i int) bool { _, ok := points[all[i]]; return ok }
+	// A missing tooth's place between two given points lies as it does in an average arch laid
+	// on those two; beyond the last point it is shifted like the nearest given ones.
 	for i, n := range all {
-		e := spot(n, AverageOf(n))
 		s := site{n: n, size: AverageOf(n)}
-		if q, ok := points[n]; ok {
-			s.at, s.given = q, true
-		} else {
-			var shift geom.Vec
-			total := 0.0
-			for j, m := range all {
-				if q, ok := points[m]; ok {
-					d := math.Abs(float64(i - j))
-					w := 1 / (d * d * d)
-					shift = shift.Add(q.Sub(spot(m, AverageOf(m))).Scale(w))
-					total += w
-				}
+		s.at, s.given = points[n], stands(i)
+		if !s.given {
+			e := spot(n, s.size)
+			before, after := i-1, i+1
+			for before >= 0 && !stands(before) {
+				before--
 			}
-			s.at = e.Add(shift.Scale(1 / total))
+			for after < 16 && !stands(after) {
+				after++
+			}
+			if before >= 0 && after < 16 {
+				s.at = laid(e, spot(all[before], AverageOf(all[before])), spot(all[after], AverageOf(all[after])), points[all[before]], points[all[after]])
+			} else {
+				var shift geom.Vec
+				total := 0.0
+				for j, m := range all {
+					if q, ok := points[m]; ok {
+						d := math.Abs(float64(i - j))
+						w := 1 / (d * d * d)
+						shift = shift.Add(q.Sub(spot(m, AverageOf(m))).Scale(w))
+						total += w
+					}
+				}
+				s.at = e.Add(shift.Scale(1 / total))
+			}
 		}
 		p.spots[i] = s
 	}
@@ -71,7 +82,23 @@ func newPlan(a tooth.Arch, points map[tooth.Number]geom.Vec) *plan {
 	return p
 }
 
+// laid carries a place along as a and b are carried to c and d, turned and stretched alike in
+// the level; its height is shared out between theirs.
+func laid(p, a, b, c, d geom.Vec) geom.Vec {
+	from, to, q := b.Sub(a).XY(), d.Sub(c).XY(), p.Sub(a).XY()
+	u, v := q.Dot(from)/from.Dot(from), from.Cross(q)/from.Dot(from)
+	return geom.V(c.X+u*to.X-v*to.Y, c.Y+u*to.Y+v*to.X, c.Z+math.Max(0, math.Min(1, u))*(d.Z-c.Z))
+}
+
 func (p *plan) of(n tooth.Number) *site { return &p.spots[n.Index()] }
+
+// along is the way from a place toward the patient's left.
+func (p *plan) along(i int) geom.Vec {
+	if s := &p.spots[i]; !s.n.Right() {
+		return s.mesial.Neg()
+	}
+	return p.spots[i].mesial
+}
 
 // local gives a point beside a site: X mesial, Y facial, Z up from the given point.
 func (s *site) local(q geom.Vec) geom.Vec {
@@ -98,7 +125,7 @@ func findCrowns(m *mesh.Mesh, on *Surface, across [][3]int32, p *plan) []tooth.N
 		k.recentre(labels)
 		k.readLevels(labels)
 	}
-	return tidy(k.teeth(), across, on, p)
+	return tidy(m, k.teeth(), across, p)
 }
 
 // crownCut is a surface with what its faces say of crown and gum.
@@ -142,10 +169,28 @@ func newCrownCut(m *mesh.Mesh, across [][3]int32, on *Surface, p *plan) *crownCu
 			k.mid[i] = s.at.Lerp(top, 0.5).Sub(s.facial.Scale(0.2 * s.size.FL))
 		}
 	}
+	k.spread()
 	for i := range k.level {
 		k.level[i] = math.NaN()
 	}
 	return k
+}
+
+// spread moves middles of neighbours apart that lie nearer together along the arch than two
+// crowns do, however crowded: points on the near corners of two incisors lie in one place.
+func (k *crownCut) spread() {
+	for range 4 {
+		for i := range 15 {
+			a, b := &k.plan.spots[i], &k.plan.spots[i+1]
+			if !a.given || !b.given {
+				continue
+			}
+			along := k.plan.along(i).Add(k.plan.along(i + 1)).Unit()
+			if lack := crowd*(a.size.MD+b.size.MD)/2 - k.mid[i+1].Sub(k.mid[i]).Dot(along); lack > 0 {
+				k.mid[i], k.mid[i+1] = k.mid[i].Sub(along.Scale(lack/2)), k.mid[i+1].Add(along.Scale(lack/2))
+			}
+		}
+	}
 }
 
 const (
@@ -153,7 +198,9 @@ const (
 	cutFloor    = 0.03 // what a cut through the deepest furrow still costs, against 1
 	cutLean     = 0.3  // how much a place leans to the crown or the gum it is likely to be [1/mm]
 	cutRun      = 0.2  // the same where only the neighbours' margins speak [1/mm]
+	crowd       = 0.65 // how near two crowns' middles may lie, as a share of their mean width
 	contactWide = 0.7  // how far apart two crowns may be found that touch [mm]
+	pieceReach  = 1.0  // how far beside its point a crown may lie that a flake hides [mm]
 	runSpread   = 0.5  // how far a lingual margin may lie above or below its neighbours' [mm]
 )
 
@@ -198,14 +245,13 @@ func (k *crownCut) leaning(i int, f int32) float64 {
 	if c.Dist(s.at) < 0.16*s.size.MD {
 		return 1e3
 	}
-	if k.gap(c) {
-		return -1
-	}
 	tall := s.size.Clinical
 	off, below, l := k.off(i, c), k.tops[i]-c.Z, k.local(i, c)
 	// How far beyond what a crown of this kind reaches [mm].
 	out := math.Max(below-tall-1, math.Max(math.Abs(l.X)-0.5*k.wide[i]-0.8, math.Abs(l.Y)-0.5*s.size.FL-1.2))
 	switch {
+	case off > 1 && k.gap(c):
+		return -1
 	case off < 1 && below < 0.35*tall:
 		return 1
 	case off < 0.75 && below < 0.5*tall && k.normal[f].Z > -0.3:
@@ -225,14 +271,15 @@ func (k *crownCut) leaning(i int, f int32) float64 {
 // recentre takes the crowns' middles and widths from the sides of the crowns found: a point
 // may lie anywhere on its tooth, and teeth differ from the average.
 func (k *crownCut) recentre(labels []tooth.Number) {
-	var x [16][]float64
+	var x, y [16][]float64
 	for f, n := range labels {
 		if n == 0 {
 			continue
 		}
 		i := n.Index()
 		if k.tops[i]-k.centre[f].Z < 0.6*k.plan.spots[i].size.Clinical {
-			x[i] = append(x[i], k.local(i, k.centre[f]).X)
+			l := k.local(i, k.centre[f])
+			x[i], y[i] = append(x[i], l.X), append(y[i], l.Y)
 		}
 	}
 	for i, xs := range x {
@@ -246,7 +293,17 @@ func (k *crownCut) recentre(labels []tooth.Number) {
 		md := k.plan.spots[i].size.MD
 		k.wide[i] = math.Max(0.8*md, math.Min(1.3*md, hi-lo))
 		k.mid[i] = k.mid[i].Add(k.plan.spots[i].mesial.Scale(math.Max(-0.3*md, math.Min(0.3*md, shift))))
+		// Across the arch the facial side tells: a lingual cusp may have been lost. A front tooth's
+		// point lies on its edge, and third molars are of any size.
+		if kind := k.plan.spots[i].n.Kind(); kind.Anterior() || kind == tooth.ThirdMolar {
+			continue
+		}
+		slices.Sort(y[i])
+		fl := k.plan.spots[i].size.FL
+		shift = y[i][len(y[i])-1-len(y[i])/100] - 0.5*fl
+		k.mid[i] = k.mid[i].Add(k.plan.spots[i].facial.Scale(math.Max(-0.3*fl, math.Min(0.3*fl, shift))))
 	}
+	k.spread()
 }
 
 // readLevels reads where the lingual margins of a tooth's two neighbours run.
@@ -481,6 +538,10 @@ func (k *crownCut) between(labels []tooth.Number, i, j int) {
 			g.lean[n] = 1e3
 		case c.Dist(b.at) < 0.16*b.size.MD:
 			g.lean[n] = -1e3
+		case d > 1.3:
+			g.lean[n] = k.area[f]
+		case d < -1.3:
+			g.lean[n] = -k.area[f]
 		case d > 0.6:
 			g.lean[n] = cutLean * k.area[f]
 		case d < -0.6:
@@ -536,9 +597,9 @@ func evenNormals(n []geom.Vec, across [][3]int32, rounds int) []geom.Vec {
 	return n
 }
 
-// tidy keeps the piece of each crown that its point lies on, fills what it encloses and
-// takes single teeth off its border.
-func tidy(labels []tooth.Number, across [][3]int32, on *Surface, p *plan) []tooth.Number {
+// tidy keeps one piece of each crown, fills what it encloses and takes single teeth off its
+// border.
+func tidy(m *mesh.Mesh, labels []tooth.Number, across [][3]int32, p *plan) []tooth.Number {
 	for range 4 {
 		next := append([]tooth.Number(nil), labels...)
 		for f := range labels {
@@ -562,24 +623,9 @@ func tidy(labels []tooth.Number, across [][3]int32, on *Surface, p *plan) []toot
 	}
 	keep := make([]tooth.Number, len(labels))
 	for i := range p.spots {
-		s := &p.spots[i]
-		if !s.given {
-			continue
-		}
-		_, seed := on.NearestOf(s.at, func(f int) bool { return labels[f] == s.n })
-		if seed < 0 {
-			continue
-		}
-		stack := []int32{int32(seed)}
-		keep[seed] = s.n
-		for len(stack) > 0 {
-			f := stack[len(stack)-1]
-			stack = stack[:len(stack)-1]
-			for _, g := range across[f] {
-				if g >= 0 && labels[g] == s.n && keep[g] == 0 {
-					keep[g] = s.n
-					stack = append(stack, g)
-				}
+		if s := &p.spots[i]; s.given {
+			for _, f := range piece(m, labels, across, s) {
+				keep[f] = s.n
 			}
 		}
 	}
@@ -614,4 +660,37 @@ func tidy(labels []tooth.Number, across [][3]int32, on *Surface, p *plan) []toot
 		}
 	}
 	return keep
+}
+
+// piece is what hangs together of a crown where its point lies: the largest piece within
+// reach of the point, as a flake of the scan may lie on the crown just there. Where none is
+// within reach it is the nearest.
+func piece(m *mesh.Mesh, labels []tooth.Number, across [][3]int32, s *site) []int32 {
+	var best []int32
+	most, near := 0.0, math.Inf(1)
+	seen := map[int32]bool{}
+	for f, n := range labels {
+		if n != s.n || seen[int32(f)] {
+			continue
+		}
+		seen[int32(f)] = true
+		all := []int32{int32(f)}
+		area, off := 0.0, math.Inf(1)
+		for at := 0; at < len(all); at++ {
+			a, b, c := m.Corners(int(all[at]))
+			area += b.Sub(a).Cross(c.Sub(a)).Norm() / 2
+			off = math.Min(off, NearestOnTriangle(s.at, a, b, c).Dist(s.at))
+			for _, g := range across[all[at]] {
+				if g >= 0 && labels[g] == s.n && !seen[g] {
+					seen[g] = true
+					all = append(all, g)
+				}
+			}
+		}
+		off = math.Max(0, off-pieceReach)
+		if off < near || off == near && area > most {
+			best, most, near = all, area, off
+		}
+	}
+	return best
 }

@@ -158,6 +158,11 @@ func (m Mounting) Stand() (*Stood, error) {
 	}
 	s.plan = newPlan(m.Arch, seeds)
 	c.Labels = findCrowns(c.Mesh, s.on, s.across, s.plan)
+	for n, q := range seeds { // the point may lie on a flake beside its crown
+		if _, face := s.on.NearestOf(q, func(f int) bool { return c.Labels[f] == n }); face >= 0 {
+			s.seedFaces[n] = face
+		}
+	}
 	return s, nil
 }
 
