@@ -229,6 +229,9 @@ func (g *gapper) design() {
 				miss(words.GapTooth)
 			}
 		}
+		if other, ok := g.otherMetal(p); ok {
+			miss(words.GapAlloyPart, words.Term(l, "material", other), o.Value("alloy").Text)
+		}
 		if p.Joins != "" {
 			if _, ok := d.Part(p.Joins); !ok {
 				miss(words.GapJoins, p.Joins)
@@ -294,6 +297,18 @@ func (g *gapper) overNothing(id design.ID) bool {
 	}
 	q, _ := w.Placement.Part(id)
 	return slices.ContainsFunc(q.Shortfalls, func(s placement.Shortfall) bool { return s.Measure == "palate_seen_share" })
+}
+
+// otherMetal tells a part of the framework that is to be made of another metal than the order
+// says, though a framework is made in one piece. A clasp may be, where a note says how it is
+// joined; wire always is.
+func (g *gapper) otherMetal(p design.Part) (string, bool) {
+	alloy := g.o.code("alloy")
+	f, _ := FieldNamed("alloy")
+	if alloy == "" || p.Material == alloy || !slices.Contains(f.Choices, p.Material) {
+		return "", false
+	}
+	return p.Material, p.Kind != design.Base && (p.Kind != design.Retainer || strings.TrimSpace(p.Note) == "")
 }
 
 func (g *gapper) retainer(d *design.Design, p design.Part, miss func(words.Word, ...any)) {

@@ -411,3 +411,34 @@ func TestWhatCannotBeSetIsMissed(t *testing.T) {
 		}
 	}
 }
+
+// A framework is cast in one piece of one metal; wire and a clasp that is soldered on are of
+// another (common practice).
+func TestPartsAreOfTheOrdersMetal(t *testing.T) {
+	for name, c := range map[string]struct {
+		part   design.ID
+		change func(*design.Part)
+		gaps   int
+	}{
+		"connector":   {"bar", func(p *design.Part) { p.Material = "cp-ti" }, 1},
+		"clasp":       {"retainer-34", func(p *design.Part) { p.Material = "gold-iv" }, 1},
+		"joined":      {"retainer-34", func(p *design.Part) { p.Material, p.Note = "gold-iv", "soldered to the lattice" }, 0},
+		"wire":        {"retainer-34", func(p *design.Part) { p.Material, p.GaugeMM = "wrought-wire-steel", 0.9 }, 0},
+		"same":        {"bar", func(p *design.Part) { p.Material = "co-cr-cast" }, 0},
+		"metal base":  {"base-34", func(p *design.Part) { p.Material = "gold-iv" }, 0},
+		"not told of": {"bar", func(p *design.Part) {}, 0},
+	} {
+		w := ordertest.Lower()
+		p, ok := w.Case.Design.Part(c.part)
+		if !ok {
+			t.Fatal(c.part)
+		}
+		c.change(&p)
+		d := w.Case.Design.With(p)
+		w.Case.Design = &d
+		o := Write(w, place1(t, "generic"), words.English)
+		if len(o.Gaps) != c.gaps || c.gaps > 0 && (o.Gaps[0].Part != c.part || !strings.Contains(o.Gaps[0].Text, "cobalt-chromium")) {
+			t.Errorf("%s: %v", name, o.Gaps)
+		}
+	}
+}

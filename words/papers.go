@@ -69,7 +69,6 @@ var (
 	ColumnReason   = say("reason and name", "Begründung und Name")
 	ColumnAsked    = say("question", "Frage")
 	ColumnAnswer   = say("answer", "Antwort")
-	ColumnChange   = say("change", "Änderung")
 	ColumnRemedy   = say("what would mend it", "was es behöbe")
 
 	NameByHand        = say("Name, by hand, on the dentist's copy only (never stored)", "Name, von Hand, nur auf der Ausfertigung der Praxis (nie gespeichert)")
@@ -79,8 +78,6 @@ var (
 	PathHow           = say("Tilt the cast table from the horizontal occlusal plane by these angles; then all three marks touch the rod at one locked height.", "Den Modelltisch aus der waagerechten Okklusionsebene um diese Winkel neigen; dann berühren alle drei Marken den Stift in einer festgestellten Höhe.")
 	OneSource         = say("Table, drawing and preparation plan are made from one design; where a print differs, ask.", "Tabelle, Zeichnung und Präparationsplan stammen aus einem Entwurf; weicht ein Ausdruck ab, nachfragen.")
 	AskUs             = say("Ask before building where anything is unclear: name the part's number.", "Vor dem Bau fragen, wenn etwas unklar ist: Nummer des Teils nennen.")
-	NoQueries         = say("None so far.", "Bisher keine.")
-	SignedElectron    = say("Signed electronically by %s on %s. Seal: %s", "Elektronisch unterzeichnet von %s am %s. Siegel: %s")
 	SignHere          = say("Signature of the dentist", "Unterschrift der Zahnärztin/des Zahnarztes")
 	SignDate          = say("Date", "Datum der Unterschrift")
 	CheckedOn         = say("Form of %s, checked on %s against: %s. Confirm with your board or authority.", "Formblatt für: %s; geprüft am %s anhand von: %s. Bei Kammer oder Behörde bestätigen lassen.")
