@@ -393,8 +393,12 @@ func (m *maker) guidePlane(p design.Part) {
 		} else {
 			angle = words.Tell("parallel to the path, from which it stands off %.1f° now", v)
 			// A face of height h that leans by v is upright after h·tan(v) is taken at its
-			// bulge; half of the least height is cut, the bulge's upper half.
-			i.RemovalMM = min(a.MaxEnamel, i.HeightMM[0]*tanDeg(v))
+			// bulge. The plane is as high as the plate on it, within what is taught.
+			high := i.HeightMM[0]
+			if laid, ok := m.measure(p.ID, "plate_height"); ok {
+				high = max(high, min(laid, i.HeightMM[1]))
+			}
+			i.RemovalMM = min(a.MaxEnamel, high*tanDeg(v))
 			if reach := a.MaxEnamel / tanDeg(v); reach < i.HeightMM[0] {
 				i.ReachMM = reach
 				i.Cautions = append(i.Cautions, words.Tell("The whole height would take %.1f mm here. What may be taken gives a plane of %.1f mm: change the tilt, block out below the shorter plane, or plan a crown.",

@@ -3,6 +3,7 @@ package workflow_test
 import (
 	"bytes"
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
@@ -11,6 +12,7 @@ import (
 	"halfpear/arch"
 	"halfpear/encoding/casefile"
 	"halfpear/order"
+	"halfpear/prep"
 	"halfpear/rulebook"
 	"halfpear/unit"
 	"halfpear/workflow"
@@ -149,5 +151,41 @@ func TestTheDemoCasesGetDesignsWithoutStops(t *testing.T) {
 		if n := proposals[0].Report.Stops(); n != 0 {
 			t.Errorf("%s: the first proposal has %d stops", name, n)
 		}
+	}
+}
+
+// The plan for the chair takes as much for a guide plane as the plate laid on it needs: the
+// triangle under a leaning face, its height times the tangent of its lean.
+func TestAPlaneIsCutForThePlateOnIt(t *testing.T) {
+	cut := 0
+	for _, name := range []string{"lower-extension", "upper-bounded"} {
+		s := open(t, "../cmd/halfpear/cli/demo/"+name+".yaml", nil)
+		proposals, err := s.Propose(context.Background(), 1, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan, err := s.Plan(proposals[0].Design)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, i := range plan.Prep.Items {
+			if i.Operation != prep.GuidePlane || i.RemovalMM == 0 {
+				continue
+			}
+			q, _ := plan.Placement.Part(i.For)
+			height, _ := q.Measure("plate_height", 0)
+			lean, _ := q.Measure("plane_angle_deg", 0)
+			want := height.Quantity.Value * math.Tan(lean.Quantity.Value*math.Pi/180)
+			if h := height.Quantity.Value; h < i.HeightMM[0] || h > i.HeightMM[1] || want > 0.5 {
+				continue // the plan keeps to what is taught
+			}
+			cut++
+			if math.Abs(i.RemovalMM-want) > 0.005 {
+				t.Errorf("%s, %s: a plate %.2f mm high on a face that leans by %.1f° takes %.3f mm, expected %.3f", name, i.For, height.Quantity.Value, lean.Quantity.Value, i.RemovalMM, want)
+			}
+		}
+	}
+	if cut == 0 {
+		t.Error("no plane was compared")
 	}
 }
