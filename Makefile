@@ -46,7 +46,7 @@ lint: ## golangci-lint, when it is installed
 	golangci-lint run
 
 generate: ## rewrite what is generated: schema, wire types
-	$(GO) test ./encoding/casefile -update
+	$(GO) test ./encoding/casefile ./encoding/orderfile -run Schema -update
 	$(GO) generate ./...
 
 verify: generate ## fail if generating changed anything

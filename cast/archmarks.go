@@ -182,12 +182,7 @@ func (c *Cast) runs(gone map[tooth.Number]bool) [][]tooth.Number {
 	var out [][]tooth.Number
 	var run []tooth.Number
 	flush := func() {
-		for len(run) > 0 && run[0].Kind() == tooth.ThirdMolar {
-			run = run[1:]
-		}
-		for len(run) > 0 && run[len(run)-1].Kind() == tooth.ThirdMolar {
-			run = run[:len(run)-1]
-		}
+		run = tooth.WithoutThirdMolars(run)
 		known := len(gone) == 0
 		for _, n := range run {
 			known = known || gone[n]

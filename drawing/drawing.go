@@ -107,7 +107,7 @@ func newDraft(in Input) (*draft, error) {
 	if in.Lang == "" {
 		in.Lang = words.English
 	}
-	d := &draft{Input: in, pens: in.Palette.pens(), normal: normals(in.Cast.Mesh), faces: map[tooth.Number][]int32{}, read: map[int][]reading{}, detail: detailScale}
+	d := &draft{Input: in, pens: in.Palette.pens(), normal: in.Cast.Mesh.VertexNormals(), faces: map[tooth.Number][]int32{}, read: map[int][]reading{}, detail: detailScale}
 	for i, n := range in.Cast.Labels {
 		if n != 0 {
 			d.faces[n] = append(d.faces[n], int32(i))

@@ -32,7 +32,7 @@ func Overlay(o order.Order, was *placement.Placement, size sheet.Size) []sheet.P
 	for _, c := range o.Changes {
 		changed[string(c.Part)] = true
 	}
-	lines := drawCast(o.Work.Cast, normals(o.Work.Cast.Mesh))
+	lines := drawCast(o.Work.Cast, o.Work.Cast.Mesh.VertexNormals())
 	v := lines.view
 	const scale = 2.0
 	high := scale*float64(v.ny)*v.cell + 2

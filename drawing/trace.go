@@ -104,19 +104,3 @@ func trace(m *mesh.Mesh, faces []int32, value func(v int32) float64) []chain {
 	}
 	return out
 }
-
-// normals are the outward unit normals at the vertices, weighted by area.
-func normals(m *mesh.Mesh) []geom.Vec {
-	out := make([]geom.Vec, len(m.Vertices))
-	for i, f := range m.Faces {
-		a, b, c := m.Corners(i)
-		n := b.Sub(a).Cross(c.Sub(a))
-		for _, v := range f {
-			out[v] = out[v].Add(n)
-		}
-	}
-	for i := range out {
-		out[i] = out[i].Unit()
-	}
-	return out
-}

@@ -60,7 +60,7 @@ func newGround(c *cast.Cast, s, vertical *survey.Survey) (*ground, error) {
 	var wait sync.WaitGroup
 	wait.Add(2)
 	go func() { defer wait.Done(); g.edges = mesh.EdgesOf(c.Mesh) }()
-	go func() { defer wait.Done(); g.normals = vertexNormals(c.Mesh) }()
+	go func() { defer wait.Done(); g.normals = c.Mesh.VertexNormals() }()
 	g.surface = cast.NewSurface(c.Mesh)
 	wait.Wait()
 	g.layArch()
@@ -143,21 +143,6 @@ func (g *ground) weights(q geom.Vec, f int) (u, v, w float64) {
 	u = n.Dot(b.Sub(q).Cross(c.Sub(q))) / l2
 	v = n.Dot(c.Sub(q).Cross(a.Sub(q))) / l2
 	return u, v, 1 - u - v
-}
-
-func vertexNormals(m *mesh.Mesh) []geom.Vec {
-	out := make([]geom.Vec, len(m.Vertices))
-	for i, f := range m.Faces {
-		a, b, c := m.Corners(i)
-		n := b.Sub(a).Cross(c.Sub(a))
-		for _, v := range f {
-			out[v] = out[v].Add(n)
-		}
-	}
-	for i := range out {
-		out[i] = out[i].Unit()
-	}
-	return out
 }
 
 // inward is the side of travel along the arch that looks to the tongue.

@@ -135,6 +135,17 @@ func All(a Arch) []Number {
 	return out
 }
 
+// WithoutThirdMolars is a row of teeth without third molars at its ends.
+func WithoutThirdMolars(row []Number) []Number {
+	for len(row) > 0 && row[0].Kind() == ThirdMolar {
+		row = row[1:]
+	}
+	for len(row) > 0 && row[len(row)-1].Kind() == ThirdMolar {
+		row = row[:len(row)-1]
+	}
+	return row
+}
+
 // Index is n's place in All, 0 to 15.
 func (n Number) Index() int {
 	if n.Right() {

@@ -180,12 +180,7 @@ func (s Spec) stretches() [][]tooth.Number {
 	var out [][]tooth.Number
 	var run []tooth.Number
 	flush := func() {
-		for len(run) > 0 && run[0].Kind() == tooth.ThirdMolar {
-			run = run[1:]
-		}
-		for len(run) > 0 && run[len(run)-1].Kind() == tooth.ThirdMolar {
-			run = run[:len(run)-1]
-		}
+		run = tooth.WithoutThirdMolars(run)
 		if len(run) > 0 {
 			out = append(out, run)
 		}

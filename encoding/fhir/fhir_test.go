@@ -9,9 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/santhosh-tekuri/jsonschema/v6"
-
 	"halfpear/casebook"
+	"halfpear/internal/schematest"
 	"halfpear/order"
 	"halfpear/order/ordertest"
 	"halfpear/words"
@@ -59,25 +58,10 @@ func TestBundlesKeepThePublishedSchema(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	if err := c.AddResource("fhir.json", doc); err != nil {
-		t.Fatal(err)
-	}
-	schema, err := c.Compile("fhir.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	schema := schematest.Compiled(t, text)
 	for name, o := range orders(t) {
 		data := written(t, o)
-		v, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := schema.Validate(v); err != nil {
+		if err := schema.Validate(schematest.Value(t, data)); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 		// The schema is no rubber stamp: each of these is refused.
@@ -86,8 +70,7 @@ func TestBundlesKeepThePublishedSchema(t *testing.T) {
 			if bytes.Equal(wrong, data) {
 				continue
 			}
-			w, _ := jsonschema.UnmarshalJSON(bytes.NewReader(wrong))
-			if schema.Validate(w) == nil {
+			if schema.Validate(schematest.Value(t, wrong)) == nil {
 				t.Errorf("%s: the schema accepts %s", name, bad)
 			}
 		}

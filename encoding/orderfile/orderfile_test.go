@@ -3,49 +3,25 @@ package orderfile
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
-	"flag"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/invopop/jsonschema"
-	validate "github.com/santhosh-tekuri/jsonschema/v6"
 
+	"halfpear/internal/schematest"
 	"halfpear/order"
 	"halfpear/order/ordertest"
 	"halfpear/unit"
 	"halfpear/words"
 )
 
-var update = flag.Bool("update", false, "rewrite schema.json from the wire types")
-
 // The published schema is made from the wire types; go test -update ./encoding/orderfile
 // rewrites it.
 func TestSchemaIsMadeFromTheTypes(t *testing.T) {
-	r := jsonschema.Reflector{ExpandedStruct: true, Anonymous: true}
-	s := r.Reflect(&File{})
-	s.Title = Format
-	s.Description = "A work order for the framework of a removable partial denture. Lengths in mm, angles in degrees, teeth in FDI numbers."
-	want, err := json.MarshalIndent(s, "", "  ")
-	if err != nil {
-		t.Fatal(err)
-	}
-	want = append(want, '\n')
-	if *update {
-		if err := os.WriteFile("schema.json", want, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	got, err := os.ReadFile("schema.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(got, want) {
-		t.Error("schema.json is not what the types say: run go test -update ./encoding/orderfile")
-	}
+	schematest.MadeFrom(t, jsonschema.Reflector{}, &File{}, Format,
+		"A work order for the framework of a removable partial denture. Lengths in mm, angles in degrees, teeth in FDI numbers.")
 }
 
 func signed(t *testing.T) (order.Order, order.Record, []byte) {
@@ -74,29 +50,13 @@ func TestDocumentsKeepTheirSchema(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	schema, err := validate.UnmarshalJSON(bytes.NewReader(Schema()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := validate.NewCompiler()
-	if err := c.AddResource("order.json", schema); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("order.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := schematest.Compiled(t, Schema())
 	for name, doc := range map[string][]byte{"signed": sealed, "draft": draft} {
-		v, err := validate.UnmarshalJSON(bytes.NewReader(doc))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := s.Validate(v); err != nil {
+		if err := s.Validate(schematest.Value(t, doc)); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	v, _ := validate.UnmarshalJSON(strings.NewReader(`{"format":"order/1","number":1}`))
-	if s.Validate(v) == nil {
+	if s.Validate(schematest.Value(t, []byte(`{"format":"order/1","number":1}`))) == nil {
 		t.Error("the schema accepts what is no order")
 	}
 }

@@ -27,6 +27,22 @@ func (m *Mesh) Map(f func(geom.Vec) geom.Vec) *Mesh {
 	return out
 }
 
+// VertexNormals are the outward unit normals at the vertices, weighted by area.
+func (m *Mesh) VertexNormals() []geom.Vec {
+	out := make([]geom.Vec, len(m.Vertices))
+	for i, f := range m.Faces {
+		a, b, c := m.Corners(i)
+		n := b.Sub(a).Cross(c.Sub(a))
+		for _, v := range f {
+			out[v] = out[v].Add(n)
+		}
+	}
+	for i := range out {
+		out[i] = out[i].Unit()
+	}
+	return out
+}
+
 // Area is the sum of the faces' areas.
 func (m *Mesh) Area() float64 {
 	sum := 0.0

@@ -34,17 +34,7 @@ func Draw(c *cast.Cast, v View, w, h int) *image.RGBA {
 	x := v.Up.Cross(from).Unit()
 	y := from.Cross(x)
 	m := c.Mesh
-	normal := make([]geom.Vec, len(m.Vertices))
-	for i, f := range m.Faces {
-		p, q, r := m.Corners(i)
-		n := q.Sub(p).Cross(r.Sub(p))
-		for _, k := range f {
-			normal[k] = normal[k].Add(n)
-		}
-	}
-	for i := range normal {
-		normal[i] = normal[i].Unit()
-	}
+	normal := m.VertexNormals()
 	const over = 2
 	W, H := w*over, h*over
 	depth := make([]float64, W*H)

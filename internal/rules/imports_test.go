@@ -25,7 +25,7 @@ var groups = map[string]string{
 	"@papers":   "framework order inspection sheet drawing",
 	"@formats":  "encoding/stl encoding/ply encoding/obj encoding/scan encoding/threemf encoding/svg encoding/pdf encoding/png encoding/casefile encoding/orderfile encoding/fhir",
 	"@stores":   "store/sqlite store/storetest",
-	"@internal": "internal/atomicfile internal/plaster",
+	"@internal": "internal/atomicfile internal/plaster internal/schematest",
 }
 
 // table says which rooms each room may import. Direction, left to right only:
@@ -78,6 +78,7 @@ var table = map[string]string{
 	"internal/rules":      "",
 	"internal/plaster":    "@words cast",
 	"internal/atomicfile": "",
+	"internal/schematest": "",
 	"bench":               "@words @mouth @design @formats",
 }
 

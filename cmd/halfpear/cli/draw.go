@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"halfpear/drawing"
 	"halfpear/encoding/pdf"
@@ -25,9 +26,27 @@ import (
 )
 
 type drawOptions struct {
-	out, paper, numbering, profile, at, palette string
-	page                                        int
-	dpi                                         float64
+	paperFlags
+	out, numbering, palette string
+	page                    int
+	dpi                     float64
+}
+
+// paperFlags are what every verb that makes papers of a case asks for.
+type paperFlags struct{ paper, profile, at string }
+
+func (o *paperFlags) add(f *pflag.FlagSet) {
+	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
+	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
+	f.StringVar(&o.at, "at", "", "when the papers are made, as in 2026-03-31T10:00:00Z; now where left out")
+}
+
+// set is the size of the paper and the time it is made at.
+func (o paperFlags) set() (size sheet.Size, at time.Time, err error) {
+	if size, err = paperNamed(o.paper); err == nil {
+		at, err = timeOf(o.at)
+	}
+	return size, at, err
 }
 
 func newDraw(c *console) *cobra.Command {
@@ -44,11 +63,9 @@ PDF holds all sheets; SVG and PNG hold one, the first or the one named by --page
 	}
 	f := cmd.Flags()
 	f.StringVarP(&o.out, "output", "o", "", "file to write: .pdf, .svg or .png")
-	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
+	o.add(f)
 	f.StringVar(&o.numbering, "numbering", "", "tooth numbers shown: fdi, universal or zsigmondy; those of the order's jurisdiction where left out")
 	f.StringVar(&o.palette, "palette", "house", paletteHelp)
-	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
-	f.StringVar(&o.at, "at", "", "date on the sheets, as in 2026-03-31T10:00:00Z; now where left out")
 	f.IntVar(&o.page, "page", 1, "which sheet an SVG or PNG holds")
 	f.Float64Var(&o.dpi, "dpi", 150, "resolution of a PNG")
 	return cmd
@@ -87,14 +104,14 @@ func paletteOf(s string) (drawing.Palette, error) {
 	return p, nil
 }
 
-// timeOf reads a time given on the command line; empty is now.
-func timeOf(flag, s string) (time.Time, error) {
+// timeOf reads the time given with --at; empty is now.
+func timeOf(s string) (time.Time, error) {
 	if s == "" {
 		return time.Now().UTC().Truncate(time.Second), nil
 	}
 	t, err := time.Parse(time.RFC3339, s)
 	if err != nil {
-		return t, usagef("--%s %q: expected a time such as 2026-03-31T10:00:00Z", flag, s)
+		return t, usagef("--at %q: expected a time such as 2026-03-31T10:00:00Z", s)
 	}
 	return t, nil
 }
@@ -106,10 +123,7 @@ func runDraw(ctx context.Context, c *console, name string, o drawOptions) error 
 	}
 	in := workflow.SheetsInput{Program: "Halfpear " + Version}
 	var err error
-	if in.Size, err = paperNamed(o.paper); err != nil {
-		return err
-	}
-	if in.At, err = timeOf("at", o.at); err != nil {
+	if in.Size, in.At, err = o.set(); err != nil {
 		return err
 	}
 	if in.Palette, err = paletteOf(o.palette); err != nil {

@@ -21,10 +21,9 @@ import (
 )
 
 type orderOptions struct {
+	paperFlags
 	out, jsonOut, fhir, csv string
-	jurisdiction            string
-	paper, palette          string
-	profile, at             string
+	jurisdiction, palette   string
 	draft, verify           bool
 	sign                    string
 }
@@ -58,10 +57,8 @@ An order that was refused gives 10.`,
 	f.StringVar(&o.fhir, "fhir", "", "the order as an HL7 FHIR R4 Bundle")
 	f.StringVar(&o.csv, "csv", "", "the part table as CSV")
 	f.StringVar(&o.jurisdiction, "jurisdiction", "", "whose form; the case's own where left out")
-	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
+	o.add(f)
 	f.StringVar(&o.palette, "palette", "house", paletteHelp)
-	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
-	f.StringVar(&o.at, "at", "", "when the papers are made, as in 2026-03-31T10:00:00Z; now where left out")
 	f.BoolVar(&o.draft, "draft", false, "write an incomplete order, marked DRAFT on every page")
 	f.BoolVar(&o.verify, "verify", false, "only check the seals of the orders signed so far")
 	f.StringVar(&o.sign, "sign", "", "sign as this name or these initials, and freeze")
@@ -160,7 +157,8 @@ func runOrder(ctx context.Context, c *console, name string, o orderOptions) erro
 func (o orderOptions) input(ctx context.Context, c *console, name string) (workflow.PapersInput, error) {
 	var in workflow.PapersInput
 	var err error
-	if in.Size, err = paperNamed(o.paper); err != nil {
+	var at time.Time
+	if in.Size, at, err = o.set(); err != nil {
 		return in, err
 	}
 	if in.Palette, err = paletteOf(o.palette); err != nil {
@@ -174,10 +172,6 @@ func (o orderOptions) input(ctx context.Context, c *console, name string) (workf
 	}
 	if o.sign != "" && o.out == "" {
 		return in, usagef("--sign needs -o: a signed order is a paper")
-	}
-	at, err := timeOf("at", o.at)
-	if err != nil {
-		return in, err
 	}
 	l, err := c.load(name)
 	if err != nil {

@@ -23,6 +23,7 @@ import (
 	"halfpear/design"
 	"halfpear/encoding/casefile"
 	"halfpear/encoding/orderfile"
+	"halfpear/internal/schematest"
 	"halfpear/order/ordertest"
 	"halfpear/rulebook"
 	"halfpear/words"
@@ -480,5 +481,36 @@ func TestRefusalsAreTold(t *testing.T) {
 		if status, out, errs := run(strings.Fields(args)...); status != exitDone || out == "" {
 			t.Error(args, status, errs)
 		}
+	}
+}
+
+// Both published schemas can be had; what the program writes keeps to them (JSON Schema
+// 2020-12).
+func TestPublishedSchemas(t *testing.T) {
+	name := caseIn(t, nil)
+	out := filepath.Join(filepath.Dir(name), "o.json")
+	if status, _, errs := run("order", name, "--json-out", out, noon); status != exitDone {
+		t.Fatal(errs)
+	}
+	doc, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	status, schema, errs := run("schema", "order")
+	if status != exitDone {
+		t.Fatal(errs)
+	}
+	if err := schematest.Compiled(t, []byte(schema)).Validate(schematest.Value(t, doc)); err != nil {
+		t.Error(err)
+	}
+	plain, one := "", ""
+	if status, plain, _ = run("schema"); status != exitDone {
+		t.Error(status)
+	}
+	if _, one, _ = run("schema", "case"); one != plain || !strings.Contains(one, "2020-12") || one == schema {
+		t.Error("schema and schema case differ, or say nothing of a case")
+	}
+	if status, _, _ := run("schema", "moose"); status != exitUsage {
+		t.Error(status)
 	}
 }

@@ -18,8 +18,9 @@ import (
 )
 
 type reckonOptions struct {
-	out, profile, at, paper string
-	connectors              bool
+	paperFlags
+	out        string
+	connectors bool
 }
 
 func newReckon(c *console) *cobra.Command {
@@ -40,9 +41,7 @@ Exit status: 0 done; 1 it could not be done; 2 wrong usage.`,
 	}
 	f := cmd.Flags()
 	f.StringVarP(&o.out, "output", "o", "", "write the page to a file: .pdf, .svg or .png")
-	f.StringVar(&o.profile, "profile", "", "rulebook profile; the case's own where left out")
-	f.StringVar(&o.at, "at", "", "date on the page, as in 2026-03-31T10:00:00Z; now where left out")
-	f.StringVar(&o.paper, "paper", "a4", "a4 or letter")
+	o.add(f)
 	f.BoolVar(&o.connectors, "connectors", false, "compare the forms of major connector")
 	return cmd
 }
@@ -216,10 +215,7 @@ func runReckon(ctx context.Context, c *console, name string, o reckonOptions) er
 	}
 	in := workflow.SheetsInput{Program: "Halfpear " + Version, Palette: drawing.House()}
 	var err error
-	if in.Size, err = paperNamed(o.paper); err != nil {
-		return err
-	}
-	if in.At, err = timeOf("at", o.at); err != nil {
+	if in.Size, in.At, err = o.set(); err != nil {
 		return err
 	}
 	l, plan, err := c.planned(ctx, name, o.profile)

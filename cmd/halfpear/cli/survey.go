@@ -243,7 +243,7 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 		return err
 	}
 	if o.pictures != "" {
-		at, err := timeOf("at", o.at)
+		at, err := timeOf(o.at)
 		if err != nil {
 			return err
 		}

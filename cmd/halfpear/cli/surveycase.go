@@ -204,7 +204,7 @@ func runCaseSurvey(ctx context.Context, c *console, name string, o surveyOptions
 	}
 	if o.pictures != "" {
 		in := workflow.SheetsInput{Program: "Halfpear " + Version, Lang: l.lang, Digests: l.digests()}
-		if in.At, err = timeOf("at", o.at); err != nil {
+		if in.At, err = timeOf(o.at); err != nil {
 			return err
 		}
 		page, elevations, err := s.SurveyPictures(plan, abutments(s), in)
