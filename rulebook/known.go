@@ -413,8 +413,9 @@ var facts = []Fact{
 	{"upper.abutments_weak", Flag, "", "chart", "a terminal abutment is weak"},
 }
 
-// FactsText is the page that documents every fact, in Markdown; docs/facts.md holds it.
-func FactsText() string {
+// FactsText is the page that documents every fact, in Markdown; docs/facts.md holds the
+// English. What the facts say is told in the reader's language, the frame round them in English.
+func FactsText(l words.Lang) string {
 	var b strings.Builder
 	b.WriteString(`# Facts that rules may ask for
 
@@ -430,7 +431,7 @@ asks for them stays *not checked*.
 |---|---|---|---|---|
 `)
 	for _, f := range Known {
-		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", f.Name, f.Type, f.Unit, f.From, f.Doc)
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s | %s |\n", f.Name, f.Type, f.Unit, f.From, FactLabel(f.Name).In(l))
 	}
 	b.WriteString("\n## What a rule may be asked over\n\n| Over | Groups known there besides |\n|---|---|\n")
 	for _, o := range sortedKeys(overNames()) {

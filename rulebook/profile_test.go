@@ -4,6 +4,8 @@ import (
 	"os"
 	"strings"
 	"testing"
+
+	"halfpear/words"
 )
 
 func TestFactsPageIsTheOneInTheDocs(t *testing.T) {
@@ -11,7 +13,7 @@ func TestFactsPageIsTheOneInTheDocs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if string(page) != FactsText() {
+	if string(page) != FactsText(words.English) {
 		t.Error("docs/facts.md is not what the code says: write it anew with halfpear rules facts > docs/facts.md")
 	}
 }

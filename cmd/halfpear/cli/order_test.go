@@ -410,13 +410,13 @@ func TestOrderUsage(t *testing.T) {
 }
 
 // What verbs say of a case is German to those who ask for German; what stays English are
-// names: of files, sources, rules' expressions and the profile.
+// names: of files, sources, types, rules' expressions and the profile.
 func TestVerbsSpeakGerman(t *testing.T) {
 	name := caseIn(t, nil)
 	english := regexp.MustCompile(`\[en\]|\b(the|of|and|with|is|are|for|from|not|its)\b`)
 	for _, args := range [][]string{
 		{"check", name}, {"propose", name, "-n", "1"}, {"classify", "--arch", "lower", "--missing", "36,37,46,47"},
-		{"rules", "explain", "CHK-031"}, {"rules", "explain", "DEC-01"}, {"rules", "explain", "lb.minF"},
+		{"rules", "explain", "CHK-031"}, {"rules", "explain", "DEC-01"}, {"rules", "explain", "lb.minF"}, {"rules", "facts"},
 	} {
 		status, out, errs := run(append(args, "--json", "--lang", "de")...)
 		if status != exitDone && status != exitStop {
@@ -440,7 +440,7 @@ func TestVerbsSpeakGerman(t *testing.T) {
 				}
 			case string:
 				switch key {
-				case "cite", "source", "applies", "when", "value", "mark", "note", "origin", "basis", "status", "stage":
+				case "cite", "source", "applies", "when", "value", "mark", "note", "origin", "basis", "status", "stage", "type":
 					return
 				}
 				said++

@@ -249,11 +249,11 @@ func runRulesFacts(c *console) error {
 	if c.json {
 		var out []wireFact
 		for _, f := range rulebook.Known {
-			out = append(out, wireFact{f.Name, string(f.Type), f.Unit, f.From, f.Doc})
+			out = append(out, wireFact{f.Name, string(f.Type), f.Unit, f.From, rulebook.FactLabel(f.Name).In(c.lang)})
 		}
 		return c.answer(map[string]any{"facts": out})
 	}
-	_, err := fmt.Fprint(c.out, rulebook.FactsText())
+	_, err := fmt.Fprint(c.out, rulebook.FactsText(c.lang))
 	return err
 }
 
