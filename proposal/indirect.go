@@ -111,6 +111,12 @@ func (b *builder) incisors(lever rulebook.Lever, far float64) {
 			r.Rejected = []Rejection{{words.Tell("one incisor"), words.Tell("a single incisor gives way")}}
 			b.add(p, r)
 		}
+		// The rests that stand too near no longer serve alone.
+		for i, r := range b.reasons {
+			if p, ok := b.d.Part(r.Part); ok && r.Rule == "IND-13" && p.Role == design.Indirect && !p.Tooth.Kind().Incisor() {
+				b.reasons[i].Because = words.Tell("It stands only %v mm in front of the fulcrum line, too near to it to serve alone; it shares the load with the incisors farther in front.", words.Figure{Value: lever.Beyond(p)})
+			}
+		}
 		return
 	}
 }

@@ -390,3 +390,34 @@ func TestAPonticCarriesNoClasp(t *testing.T) {
 		}
 	}
 }
+
+// A rest on a canine that stands too near to the fulcrum line to serve alone is not said to
+// make the clasps act while incisors are asked for because nothing stands far enough in
+// front: the reasons of one design do not contradict one another.
+func TestReasonsOfIndirectRetainersAgree(t *testing.T) {
+	seen := 0
+	for _, chart := range []string{
+		"upper; missing 15,16,17,25,26,27; vestibule=9; 14 mid-facial .25; 24 mid-facial .25",
+		"upper; missing 14,15,16,17,24,25,26,27; vestibule=9; 13 mid-facial .25; 23 mid-facial .25",
+	} {
+		for _, profile := range rulebook.Profiles {
+			for _, p := range propose(t, profile, chart) {
+				alone, together := false, false
+				for _, r := range p.Reasons {
+					text := r.Because.In(words.English)
+					together = together || strings.Contains(text, "two incisors together do")
+					alone = alone || r.Rule == "IND-13" && strings.Contains(text, "so that the clasps act")
+				}
+				if together {
+					seen++
+				}
+				if alone && together {
+					t.Errorf("%s, %s: a canine serves, and no canine stands far enough in front: %s", profile, chart, p.Kind)
+				}
+			}
+		}
+	}
+	if seen == 0 {
+		t.Error("no design asked for incisors")
+	}
+}
