@@ -314,6 +314,27 @@ func (d *draft) elevationLabels(f *figure, b *sheet.Board, n tooth.Number, facin
 		b.Page().Items = append(b.Page().Items, t)
 		b.Keep(t.Box())
 	}
+	// How far the tip keeps from the margin comes first, then its undercut, then the rest.
+	dimensions := func(tip bool) {
+		for _, q := range d.order {
+			if !d.showsOn(q, n, frame.Z.Dot(d.Cast.Teeth[n].Frame.Y) > 0) || q.Part.Kind == design.MajorConnector {
+				continue
+			}
+			for _, m := range q.Measures {
+				from := m.From.Lerp(m.To, 0.5)
+				for _, t := range q.Held() {
+					if t.Tooth == n {
+						from = t.Point // an arm's measures stand on the side of its tip, wherever they are read
+					}
+				}
+				if inElevation[m.Name] && (m.Name == "tip_to_margin") == tip && m.Tooth == n && m.Quantity.Unit == "mm" && facing(from) {
+					d.dimension(f, b, q, m, nil)
+				}
+			}
+		}
+	}
+	dimensions(true)
+	d.weighArms(b, b.Page())
 	for _, q := range d.order {
 		for _, tip := range q.Held() {
 			if tip.Tooth != n || !facing(tip.Point) {
@@ -324,23 +345,7 @@ func (d *draft) elevationLabels(f *figure, b *sheet.Board, n tooth.Number, facin
 				At: f.point(tip.Point), Toward: toward, Near: 2, Leader: d.pens.leader})
 		}
 	}
-	for _, q := range d.order {
-		if !d.showsOn(q, n, frame.Z.Dot(d.Cast.Teeth[n].Frame.Y) > 0) || q.Part.Kind == design.MajorConnector {
-			continue
-		}
-		for _, m := range q.Measures {
-			from := m.From.Lerp(m.To, 0.5)
-			for _, tip := range q.Held() {
-				if tip.Tooth != n {
-					continue
-				}
-				from = tip.Point // an arm's measures stand on the side of its tip, wherever they are read
-			}
-			if inElevation[m.Name] && m.Tooth == n && m.Quantity.Unit == "mm" && facing(from) {
-				d.dimension(f, b, q, m, nil)
-			}
-		}
-	}
+	dimensions(false)
 }
 
 // inElevation are the measures an elevation shows where they lie across the line of sight.

@@ -129,15 +129,18 @@ func (d *draft) occlusal(p *sheet.Page, area sheet.Rect, scale float64) {
 
 	b := sheet.NewBoard(p, area)
 	d.weigh(b, p)
+	d.weighArms(b, p)
 	for _, n := range d.Cast.Standing() { // labels rather stand beside the crowns
 		b.Weigh(1, false, sheet.Hatch(0, 0.5, f.flat(d.lines.crowns[n])...)...)
 	}
 	d.sides(b, area)
+	if enlarged {
+		d.sectionMarks(f, b)
+	}
 	d.toothNumbers(f, b)
 	d.tipLabels(f, b)
 	d.axes(f, b)
 	if enlarged {
-		d.sectionMarks(f, b)
 		d.planDimensions(f, b)
 		d.balloons(f, b)
 		return
@@ -219,6 +222,15 @@ func (d *draft) weigh(b *sheet.Board, p *sheet.Page) {
 			if w := weight[q.Layer]; w > 0 {
 				b.Weigh(w, q.Closed, q.Lines...)
 			}
+		}
+	}
+}
+
+// weighArms keeps labels off the inside of arms that are drawn broad enough to hold one.
+func (d *draft) weighArms(b *sheet.Board, p *sheet.Page) {
+	for _, it := range p.Items {
+		if q, ok := it.(*sheet.Path); ok && q.Layer == layerArms && q.Fill != sheet.None {
+			b.Weigh(2, false, sheet.Hatch(0, 0.5, q.Lines...)...)
 		}
 	}
 }

@@ -504,6 +504,69 @@ func TestBothTipsOfAnEmbrasureClaspAreTold(t *testing.T) {
 	}
 }
 
+// What is written is read: no stroke of a section runs through a number, and no undercut
+// stands on the arm that it belongs to.
+func TestNumbersStandClearOfStrokesAndArms(t *testing.T) {
+	strokes, figures := 0, 0
+	for _, g := range gaps {
+		p, ok := plan(t, mouth(g.arch, g.missing...), "i-bar-first", [2]float64{2, 0})
+		if !ok {
+			continue
+		}
+		for i, pg := range sheets(t, p, drawing.Input{}) {
+			var arms [][]sheet.Point
+			for _, it := range pg.Items {
+				q, ok := it.(*sheet.Path)
+				if !ok {
+					continue
+				}
+				if q.Layer == "retentive arms" && q.Fill != sheet.None {
+					arms = append(arms, q.Lines...)
+				}
+				if i != 1 || q.Layer != "dimensions" || math.Abs(q.Width-0.45) > 1e-9 {
+					continue
+				}
+				strokes++
+				for _, x := range pg.Texts() {
+					box := tight(x)
+					if x.Layer == sheet.StampLayer || len(x.Str) == 1 {
+						continue // the stroke's own letter may touch it
+					}
+					if cross(q.Lines[0], []sheet.Point{{X: box.X0, Y: box.Y0}, {X: box.X1, Y: box.Y1}}) || cross(q.Lines[0], []sheet.Point{{X: box.X0, Y: box.Y1}, {X: box.X1, Y: box.Y0}}) {
+						t.Errorf("%s without %v: a section's stroke runs through %q", g.arch, g.missing, x.Str)
+					}
+				}
+			}
+			for _, x := range pg.Texts() {
+				if i < 2 || !regexp.MustCompile(`^(WW )?0\.\d\d$`).MatchString(x.Str) || x.Layer != "text" {
+					continue
+				}
+				figures++
+				for _, a := range arms {
+					if inside(tight(x).Center(), a) {
+						t.Errorf("%s without %v, sheet %d: %q stands on an arm", g.arch, g.missing, i+1, x.Str)
+					}
+				}
+			}
+		}
+	}
+	if strokes < 8 || figures < 8 {
+		t.Errorf("%d strokes and %d undercuts were looked at", strokes, figures)
+	}
+}
+
+// inside tells whether a point lies within an outline.
+func inside(p sheet.Point, l []sheet.Point) bool {
+	in := false
+	for i, a := range l {
+		b := l[(i+1)%len(l)]
+		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(p.Y-a.Y)/(b.Y-a.Y)*(b.X-a.X) {
+			in = !in
+		}
+	}
+	return in
+}
+
 func TestWithoutACastThereIsNoSheet(t *testing.T) {
 	if _, err := drawing.DesignSheets(drawing.Input{Case: "X"}); err == nil || !strings.Contains(err.Error(), "X") {
 		t.Errorf("expected an error that names the case, got %v", err)
