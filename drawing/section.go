@@ -695,14 +695,30 @@ func stretch(pts []geom.Vec, w geom.Walk, lo, hi float64) []geom.Vec {
 
 // detailSheets draws the elevations and the sections at 2:1.
 func (d *draft) detailSheets() []sheet.Page {
-	type job struct {
-		w, h float64
-		pair bool
+	type cell struct {
+		w    float64
 		draw func(p *sheet.Page, cell sheet.Rect)
 	}
-	var jobs []job
+	type row struct {
+		h, w  float64
+		cells []cell
+	}
+	begin := func() (sheet.Page, sheet.Rect) {
+		p, area := d.page(d.say(words.Details))
+		openLayers(&p)
+		return p, area
+	}
+	_, area := begin()
+	var rows []row
+	add := func(h float64, c cell) {
+		if n := len(rows); n == 0 || rows[n-1].h != h || rows[n-1].w+c.w > area.W()+0.01 {
+			rows = append(rows, row{h: h})
+		}
+		r := &rows[len(rows)-1]
+		r.cells, r.w = append(r.cells, c), r.w+c.w
+	}
 	for _, n := range d.carrying() {
-		jobs = append(jobs, job{2 * cellW, d.cellHeight(), true, func(p *sheet.Page, cell sheet.Rect) {
+		add(d.cellHeight(), cell{2 * cellW, func(p *sheet.Page, cell sheet.Rect) {
 			a, b := cell, cell
 			a.X1 = cell.X0 + cell.W()/2
 			b.X0 = a.X1
@@ -710,39 +726,49 @@ func (d *draft) detailSheets() []sheet.Page {
 			d.elevation(p, b, n, false)
 		}})
 	}
-	elevations := len(jobs)
-	for _, st := range d.stations() {
+	for k, st := range d.stations() {
 		w := 62.0
 		if !st.bar {
 			w = 2 * cellW
 		}
-		jobs = append(jobs, job{w, sectionH, false, func(p *sheet.Page, cell sheet.Rect) { d.section(p, cell, st) }})
+		c := cell{w, func(p *sheet.Page, cell sheet.Rect) { d.section(p, cell, st) }}
+		if k == 0 { // sections begin a row
+			rows = append(rows, row{h: sectionH, w: w, cells: []cell{c}})
+			continue
+		}
+		add(sectionH, c)
+	}
+	var sheets [][]row
+	y := area.H() // of a page that is full: the first row begins one
+	for _, r := range rows {
+		if y+r.h > area.H() {
+			sheets, y = append(sheets, nil), 0
+		}
+		sheets[len(sheets)-1] = append(sheets[len(sheets)-1], r)
+		y += r.h
+	}
+	// A last page of one row takes another over from the one before.
+	if n := len(sheets); n > 1 && len(sheets[n-1]) == 1 && len(sheets[n-2]) > 2 {
+		before := sheets[n-2]
+		if over := before[len(before)-1]; over.h+y <= area.H() {
+			sheets[n-2], sheets[n-1] = before[:len(before)-1], append([]row{over}, sheets[n-1]...)
+		}
 	}
 	var pages []sheet.Page
-	var area sheet.Rect
-	x, y, rowH := 0.0, 0.0, 0.0
-	for i, j := range jobs {
-		if i == elevations && len(pages) > 0 && x > area.X0 {
-			x, y = area.X0, y+rowH
-			rowH = 0
+	for _, rows := range sheets {
+		p, area := begin()
+		y := area.Y0
+		for _, r := range rows {
+			x := area.X0
+			for _, c := range r.cells {
+				box := sheet.Box(x, y, c.w, r.h)
+				c.draw(&p, box)
+				p.Draw(sheet.Pen{Layer: layerText, Width: 0.1, Ink: lightGrey}, true, box.Outline())
+				x += c.w
+			}
+			y += r.h
 		}
-		if len(pages) > 0 && x+j.w > area.X1+0.01 {
-			x, y = area.X0, y+rowH
-			rowH = 0
-		}
-		if len(pages) == 0 || y+j.h > area.Y1 {
-			p, a := d.page(d.say(words.Details))
-			openLayers(&p)
-			pages = append(pages, p)
-			area = a
-			x, y, rowH = area.X0, area.Y0, 0
-		}
-		p := &pages[len(pages)-1]
-		cell := sheet.Box(x, y, j.w, j.h)
-		j.draw(p, cell)
-		p.Draw(sheet.Pen{Layer: layerText, Width: 0.1, Ink: lightGrey}, true, cell.Outline())
-		x += j.w
-		rowH = math.Max(rowH, j.h)
+		pages = append(pages, p)
 	}
 	return pages
 }

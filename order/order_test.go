@@ -382,7 +382,7 @@ func TestARevisionTellsMoreThanParts(t *testing.T) {
 		said = append(said, c.Text)
 	}
 	all := strings.Join(said, "\n")
-	for _, want := range []string{"whose form was Florida, USA, is now European Union", "opposing arch was natural teeth, is now complete denture", "was missing 48 47 46 45 35 36 37 38;", "is now missing 48 47 46 45 32 35 36 37 38;",
+	for _, want := range []string{"form was Florida, USA, is now European Union", "opposing arch was natural teeth, is now complete denture", "was missing 48 47 46 45 35 36 37 38;", "is now missing 48 47 46 45 32 35 36 37 38;",
 		"scan was lower.stl aaaa aaaa aaaa, is now lower.stl bbbb bbbb bbbb"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("the changes do not say %q:\n%s", want, all)

@@ -142,7 +142,7 @@ var (
 	AspectSide     = say("side", "Seite")
 	AspectNote     = say("note", "Bemerkung")
 	AspectPath     = say("path of insertion", "Einschubrichtung")
-	AspectPlace    = say("whose form", "Formblatt für")
+	AspectPlace    = say("form", "Formblatt")
 	AspectScan     = say("scan", "Scan")
 	AspectField    = say("order", "Auftrag")
 )
