@@ -127,6 +127,9 @@ func (w *writer) tryIns(f *sheet.Flow) {
 	f.Heading(2, w.say(words.SectionTryIns))
 	t := sheet.Table{Size: bodySize, Columns: []sheet.Column{{Head: w.say(words.ColumnStage), Width: 80}, {Head: w.say(words.ColumnDate), Width: 32}, {Head: w.say(words.ColumnSignOff)}}}
 	date := map[string]string{"framework": "date.framework_try_in", "teeth": "date.tooth_try_in"}
+	if len(w.o.Stages()) == 0 {
+		t.Rows = append(t.Rows, sheet.Row{Cells: []string{"—", "", ""}})
+	}
 	for _, c := range w.o.Stages() {
 		t.Rows = append(t.Rows, sheet.Row{Cells: []string{words.Term(w.l, "tryin", c), w.o.Value(date[c]).Text, ""}})
 	}
