@@ -398,3 +398,44 @@ func TestRefusals(t *testing.T) {
 		t.Error("a cancelled survey gave an answer")
 	}
 }
+
+// A plate over a valley: the plate's edge is the line y = 0 and it covers y < 0; from a
+// little under the edge outward the ground is the valley z = |x - c|·steep. A low block
+// under the plate stands up from it to a height h; a rod may stand from h upward only
+// outside the edge where the valley is no higher, |x - c| <= h/steep. So the depth at a place
+// (x, y) of the block's top is the hypotenuse of -y and of what |x - c| is more than
+// h/steep. However narrow the valley is, its opening is to be found, and no other.
+func TestNarrowOpeningsUnderAnEdge(t *testing.T) {
+	for _, v := range []struct{ h, steep, c float64 }{
+		{0.01, 0.4, 0.03}, {0.02, 1, -0.31}, {0.05, 1, 0.4}, {0.1, 3, -0.77}, {0.2, 2, 0.51}, {0.3, 6, 0.123},
+	} {
+		valley := &mesh.Mesh{}
+		for _, x := range []float64{v.c - 4, v.c, v.c + 4} {
+			for _, y := range []float64{-0.3, 4} {
+				valley.Vertices = append(valley.Vertices, geom.V(x, y, math.Abs(x-v.c)*v.steep))
+			}
+		}
+		valley.Faces = [][3]int32{{0, 2, 1}, {1, 2, 3}, {2, 4, 3}, {3, 4, 5}}
+		block := brick(geom.V(-1.2, -1.4, -0.5), geom.V(1.2, -0.35, v.h))
+		for x := -1.1; x < 1.2; x += 0.1 { // places on the block's top
+			for y := -1.3; y < -0.4; y += 0.1 {
+				n := int32(len(block.Vertices))
+				block.Vertices = append(block.Vertices, geom.V(x, y, v.h), geom.V(x+0.01, y, v.h), geom.V(x, y+0.01, v.h))
+				block.Faces = append(block.Faces, [3]int32{n, n + 1, n + 2})
+			}
+		}
+		plate := brick(geom.V(-20, -20, 25), geom.V(20, 0, 26))
+		m := joined(valley, plate, block)
+		s, err := Of(context.Background(), m, geom.V(0, 0, 1), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var st stats
+		for i, p := range m.Vertices {
+			if p.Z == v.h && p.Y < -0.35 {
+				st.add(s.Depth[i], math.Hypot(p.Y, math.Max(0, math.Abs(p.X-v.c)-v.h/v.steep)), p)
+			}
+		}
+		st.judge(t)
+	}
+}

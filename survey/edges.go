@@ -18,12 +18,15 @@ type edge struct {
 // stretch is the middle and half the sides of what a cell's edges span.
 type stretch struct{ x, y, wide, high float32 }
 
-// jump is how much steeper than the path the height outside may change along an edge
-// before the edge is divided there, and shortest where dividing ends [pixels].
+// An edge is divided until the height outside runs straight along each stretch, but into
+// none shorter than shortest. A place whose own surface runs level out from under the edge
+// lies hardly lower than what is outside: a small error of a height there is a large one of
+// a depth.
 const (
-	jump     = 6
-	shortest = 0.01
-	longest  = 1.5 // stretch of an edge [pixels]
+	straightTo = 0.1  // times how far outside the height is taken
+	shortest   = 0.01 // [pixels]
+	longest    = 1.5  // stretch of an edge [pixels]
+	inset      = 0.04 // of an edge's own ends: beside them lies what is beside the next edge [pixels]
 )
 
 // outline finds which bends the surface folds back or ends at as seen along the path.
@@ -77,45 +80,37 @@ func (w *view) edgesOf(out []edge, t int32, k int) ([]edge, float32) {
 	}
 	n := max(1, int(l+longest-1))
 	mid := empty
-	for i := 0; i < n; i++ {
+	in := min(0.15, inset/l)
+	last := beside(in)
+	for i := range n {
 		s0, s1 := float32(i)/float32(n), float32(i+1)/float32(n)
-		d := (s1 - s0) * 0.15
-		out0, out1 := beside(s0+d), beside(s1-d)
+		next := beside(min(s1, 1-in))
 		if i == n/2 {
-			mid = out0
+			mid = last
 		}
-		out = w.divide(out, edge{ax: a.x, ay: a.y, ex: ex, ey: ey, za: a.z, zb: b.z},
-			s0, s1, out0, out1, l, beside)
+		out = w.divide(out, edge{ax: a.x, ay: a.y, ex: ex, ey: ey, za: a.z, zb: b.z}, s0, s1, last, next, l, beside)
+		last = next
 	}
 	return out, mid
 }
 
-// divide adds the stretch from s0 to s1 of an edge, in two where the height outside jumps.
+// divide adds the stretch from s0 to s1 of an edge, in two where the height outside it does
+// not run straight.
 func (w *view) divide(out []edge, e edge, s0, s1, out0, out1, l float32, beside func(float32) float32) []edge {
-	long := (s1 - s0) * l
-	z0, z1 := e.za+(e.zb-e.za)*s0, e.za+(e.zb-e.za)*s1
-	if out0 != out1 && long > shortest {
-		rise := out0 - out1
-		if rise < 0 {
-			rise = -rise
-		}
-		if !(rise <= jump*long*float32(w.px)) { // infinite where the surface ends, too
-			mid := (s0 + s1) / 2
-			d := (s1 - s0) * 0.075
-			out = w.divide(out, e, s0, mid, out0, beside(mid-d), l, beside)
-			return w.divide(out, e, mid, s1, beside(mid+d), out1, l, beside)
-		}
+	long, s := (s1-s0)*l, (s0+s1)/2
+	mid, flat := beside(s), straightTo*w.beside*float32(w.px)
+	straight := out0 == out1 && mid == out0 || size(mid-(out0+out1)/2) <= flat // infinite where the surface ends
+	if !straight && long > shortest {
+		out = w.divide(out, e, s0, s, out0, mid, l, beside)
+		return w.divide(out, e, s, s1, mid, out1, l, beside)
 	}
-	if out0 >= z0-w.tol && out1 >= z1-w.tol {
-		return out
-	}
-	if long > 0 && out0 > empty && out1 > empty {
-		// The heights were taken 15 per cent inside either end.
-		slope := (out1 - out0) * (0.15 / 0.7)
-		out0, out1 = out0-slope, out1+slope
-	} else if out0 != out1 { // a last piece over a jump: bounded from the higher side
+	if !straight { // a last piece over a jump: bounded from the higher side
 		out0 = max(out0, out1)
 		out1 = out0
+	}
+	z0, z1 := e.za+(e.zb-e.za)*s0, e.za+(e.zb-e.za)*s1
+	if out0 >= z0-w.tol && out1 >= z1-w.tol {
+		return out
 	}
 	dx, dy := e.ex*(s1-s0), e.ey*(s1-s0)
 	return append(out, edge{e.ax + e.ex*s0, e.ay + e.ey*s0, dx, dy, 1 / max(dx*dx+dy*dy, 1e-20), out0, out1, z0, z1})
