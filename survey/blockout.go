@@ -46,7 +46,7 @@ type Relief struct {
 	Thickness float64
 }
 
-// BlockOut is a surface with its undercuts filled: a closed solid on a flat base.
+// BlockOut is a surface with its undercuts filled: a closed solid on a base at its lowest height.
 type BlockOut struct {
 	Mesh       *mesh.Mesh
 	Cell       float64 // of the grid; edges are rounded by half of it, faces are truer by far
@@ -241,8 +241,8 @@ func newFiller(t *Table, s *Survey, how Shaping) *filler {
 	for _, l := range how.Shelves {
 		room = math.Max(room, l.Reach)
 	}
-	// Off the round by a part of a cell, so that nodes seldom lie on the mesh's own edges.
-	off := geom.V(2.382*b.cell+room, 2.618*b.cell+room, 2.271*b.cell)
+	// Off the round, so that nodes seldom lie on the mesh's edges; the lowest just over the base.
+	off := geom.V(2.382*b.cell+room, 2.618*b.cell+room, 2.98*b.cell)
 	b.frame = f
 	b.frame.Origin = f.Dir(box.Min.Sub(off))
 	b.turned = s.Mesh.Map(b.frame.Local)
@@ -346,10 +346,10 @@ func (l ledge) level(q geom.Vec2) (z float64, ok bool) {
 // in tells whether a place belongs to the block-out; height is that of surface and filling
 // over it.
 func (b *filler) in(q geom.Vec, height float64, touched bool) bool {
-	if q.Z < b.floor-b.cell {
+	if q.Z < b.floor {
 		return false
 	}
-	if q.Z < height && (q.Z < b.floor || !touched || !b.free(q)) {
+	if q.Z < height && (!touched || !b.free(q)) {
 		return true
 	}
 	if !touched {
@@ -575,7 +575,7 @@ func (b *filler) fill(k int) {
 	if b.touched[k/b.nz] {
 		return
 	}
-	for k--; k >= column && !b.solid[k] && float64(k-column)*b.cell > b.floor-b.cell; k-- {
+	for k--; k >= column && !b.solid[k] && float64(k-column)*b.cell > b.floor; k-- {
 		b.solid[k] = true
 	}
 }
@@ -767,8 +767,8 @@ func (b *filler) crossing(e passed) geom.Vec {
 }
 
 // volumes are those of the filling, of what was kept free, of shelves and of the relief. The
-// filling is what stands over the floor less what stood there before: the prisms under the surface's
-// faces, upward ones counted for and downward ones against.
+// filling is what stands over the floor less what stood there before: the prisms under the
+// surface's faces, upward ones counted for and downward ones against.
 func (b *filler) volumes(out *BlockOut) {
 	area := b.cell * b.cell
 	filled := 0.0
