@@ -136,8 +136,10 @@ const (
 	// nullShare: a direction whose stiffness is less than this share of the stiffest is one
 	// that nothing holds. Tooth against mucosa is 1 to 1e-4.
 	nullShare = 1e-10
-	// restShare: at rest what is left of the load is less than this share of it.
+	// restShare: at rest what is left of the load is less than this share of it, or than what
+	// rounding leaves of the contacts' forces where the framework has moved far.
 	restShare = 1e-11
+	rounding  = 1e-15
 	// looseRate is the stiffness along a step below which nothing is said to hold it [N/mm].
 	looseRate = 1e-9
 	maxRounds = 200
@@ -183,15 +185,22 @@ func Support(contacts []Contact, loads []Load) (Rest, error) {
 // closing is how far the framework at q has come against contact i beyond its gap.
 func (s *Supports) closing(i int, q *wrench6) float64 { return -s.at[i].dot(q) - s.contacts[i].Gap }
 
-// net is what is left of the load at q.
-func (s *Supports) net(q, pull *wrench6) wrench6 {
-	g := *pull
+// net is what is left of the load at q, and how much of it rounding may be to blame for.
+func (s *Supports) net(q, pull *wrench6) (g wrench6, noise float64) {
+	g = *pull
 	for i := range s.contacts {
-		if f, _ := s.contacts[i].force(s.closing(i, q)); f != 0 {
-			g.add(f, &s.at[i])
+		f, k := s.contacts[i].force(s.closing(i, q))
+		if f == 0 {
+			continue
 		}
+		g.add(f, &s.at[i])
+		sum := 0.0
+		for j, v := range s.at[i] {
+			sum += math.Abs(v * q[j])
+		}
+		noise += rounding * k * sum
 	}
-	return g
+	return g, noise
 }
 
 // stiffness is that of the contacts together, each with its own.
@@ -236,8 +245,8 @@ func (s *Supports) Under(loads []Load) (Rest, error) {
 		return k
 	}
 	for round := 0; ; round++ {
-		g := s.net(&q, &pull)
-		if math.Sqrt(g.dot(&g)) <= restShare*math.Max(scale, 1e-300) {
+		g, noise := s.net(&q, &pull)
+		if math.Sqrt(g.dot(&g)) <= restShare*math.Max(scale, 1e-300)+noise {
 			out.Rounds = round
 			break
 		}
@@ -467,7 +476,7 @@ func (s *Supports) settle(q wrench6, pull *wrench6, scale float64) wrench6 {
 	for _, v := range null {
 		still.add(-v.dot(&q), &v)
 	}
-	if g := s.net(&still, pull); math.Sqrt(g.dot(&g)) <= 10*restShare*scale {
+	if g, noise := s.net(&still, pull); math.Sqrt(g.dot(&g)) <= 10*restShare*scale+noise {
 		return still
 	}
 	return q

@@ -3,6 +3,7 @@ package mechanics
 import (
 	"encoding/json"
 	"math"
+	"math/rand"
 	"strconv"
 	"testing"
 
@@ -261,5 +262,58 @@ func BenchmarkSupport(b *testing.B) {
 		if _, err := Support(c, l); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// Contacts that lie about anyhow, from soft mucosa to stiff teeth, often all but loose: a
+// place of rest is found, or a motion that no contact opposes. At rest the forces and moments
+// add up to nothing (Newton), a one-sided contact only pushes, and each pushes as far as it is
+// pressed.
+func TestAnyContactsComeToRest(t *testing.T) {
+	r := rand.New(rand.NewSource(7))
+	somewhere := func() geom.Vec {
+		return geom.V(60*r.Float64()-30, 60*r.Float64()-30, 20*r.Float64()-10)
+	}
+	found, free := 0, 0
+	for range 3000 {
+		var c []Contact
+		for range 3 + r.Intn(8) {
+			n := geom.V(r.NormFloat64(), r.NormFloat64(), r.NormFloat64()).Unit()
+			c = append(c, Contact{R: somewhere(), N: n, K: math.Pow(10, 5*r.Float64()-1), Bilateral: r.Float64() < 0.45})
+		}
+		load := Load{somewhere(), geom.V(3*r.NormFloat64(), 3*r.NormFloat64(), 20*r.NormFloat64())}
+		got, err := Support(c, []Load{load})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Free != nil {
+			free++
+			for _, k := range c {
+				if v := got.Free.At(k.R).Dot(k.N); v < -1e-7 || k.Bilateral && v > 1e-7 {
+					t.Fatalf("a motion that nothing opposes presses a contact by %g", v)
+				}
+			}
+			continue
+		}
+		found++
+		force, moment := load.Force, load.R.Cross(load.Force)
+		size := force.Norm()
+		for i, k := range c {
+			push := -k.K * got.At(k.R).Dot(k.N)
+			if !k.Bilateral {
+				push = math.Max(0, push)
+			}
+			if math.Abs(push-got.Force[i]) > 1e-8*math.Max(size, push) {
+				t.Fatalf("a contact pushes %g N, pressed as far as it is it pushes %g", got.Force[i], push)
+			}
+			f := k.N.Scale(got.Force[i])
+			force, moment, size = force.Add(f), moment.Add(k.R.Cross(f)), math.Max(size, f.Norm())
+		}
+		if force.Norm() > 1e-8*size || moment.Norm() > 3e-7*size {
+			t.Fatalf("at rest %g N and %g N·mm are left over, forces are of %g N", force.Norm(), moment.Norm(), size)
+		}
+	}
+	if found < 300 || free < 300 {
+		t.Errorf("%d came to rest, %d moved freely: the cases are too much alike", found, free)
 	}
 }
