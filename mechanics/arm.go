@@ -37,6 +37,8 @@ const (
 	// kinkDeg: a turn of more than this at one point is a sharp corner, not a point of a
 	// bend; no radius can be told from it.
 	kinkDeg = 31
+	// mostTwistDeg is how far the thickness direction may turn from one point to the next.
+	mostTwistDeg = 150
 )
 
 // station is one place along the arm, with the section there.
@@ -144,6 +146,9 @@ func (a Arm) clean() (Arm, error) {
 		keep.Path = append(keep.Path, p)
 		if len(a.Out) > 1 {
 			keep.Out = append(keep.Out, a.Out[i].Unit())
+			if k := len(keep.Out); k > 1 && keep.Out[k-1].AngleTo(keep.Out[k-2]) > geom.Deg(mostTwistDeg) {
+				return a, fmt.Errorf("from point %d to %d of the path the thickness direction turns by %.0f degrees: which way round cannot be told; expected at most %d, with points between", i, i+1, geom.InDeg(keep.Out[k-1].AngleTo(keep.Out[k-2])), mostTwistDeg)
+			}
 		}
 		if len(a.Sections) == n && n > 2 {
 			keep.Sections = append(keep.Sections, a.Sections[i])

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -87,9 +89,9 @@ type armSection struct {
 
 type armMaterial struct {
 	name  string
-	E     float64 `json:"E"`
-	Nu    float64 `json:"nu"`
-	Proof float64 `json:"proof"`
+	E     float64  `json:"E"`
+	Nu    *float64 `json:"nu"`
+	Proof float64  `json:"proof"`
 }
 
 func (m *armMaterial) UnmarshalJSON(data []byte) error {
@@ -133,6 +135,9 @@ type armAnswer struct {
 	AwayFromClamp   armPeak  `json:"away_from_clamp"`
 }
 
+// largeShare is the share of an arm's length beyond which a movement of its tip is no small one.
+const largeShare = 0.25
+
 // strictly decodes JSON and refuses fields it does not know.
 func strictly(data []byte, into any) error {
 	d := json.NewDecoder(bytes.NewReader(data))
@@ -141,7 +146,8 @@ func strictly(data []byte, into any) error {
 }
 
 // readJSON reads a JSON file, or standard input where the name is "-". Fields it does not
-// know are passed over: such files carry notes and results of other programs.
+// know are passed over, since such files carry notes and results of other programs; but they
+// are named, since one of them may be a field misspelt.
 func (c *console) readJSON(what, name string, into any) error {
 	var data []byte
 	var err error
@@ -159,17 +165,84 @@ func (c *console) readJSON(what, name string, into any) error {
 	d := json.NewDecoder(bytes.NewReader(data))
 	if err := d.Decode(into); err != nil {
 		at := d.InputOffset()
+		why := strings.TrimPrefix(err.Error(), "json: ")
 		var syntax *json.SyntaxError
 		if errors.As(err, &syntax) {
 			at = syntax.Offset
 		}
+		var kind *json.UnmarshalTypeError
+		if errors.As(err, &kind) {
+			field := kind.Field
+			if field == "" {
+				field = "the document"
+			}
+			why = fmt.Sprintf("%s: expected %s, found %s", field, jsonKind(kind.Type.Kind()), kind.Value)
+		}
 		line := 1 + bytes.Count(data[:min(len(data), int(at))], []byte("\n"))
-		return fmt.Errorf("could not read the %s %s, near line %d: %s", what, name, line, strings.TrimPrefix(err.Error(), "json: "))
+		return fmt.Errorf("could not read the %s %s, near line %d: %s", what, name, line, why)
 	}
 	if _, err := d.Token(); err != io.EOF {
 		return fmt.Errorf("could not read the %s %s: more follows after the JSON document", what, name)
 	}
+	if odd := strangers(data, reflect.TypeOf(into).Elem(), ""); len(odd) > 0 {
+		fmt.Fprintf(c.err, "%s %s: fields that are not known were passed over: %s\n", what, name, strings.Join(odd, ", "))
+	}
 	return nil
+}
+
+// jsonKind is what JSON calls what a field of a kind is read from.
+func jsonKind(k reflect.Kind) string {
+	switch k {
+	case reflect.Struct, reflect.Map:
+		return "an object {…}"
+	case reflect.Slice, reflect.Array:
+		return "a list […]"
+	case reflect.String:
+		return "text"
+	case reflect.Bool:
+		return "true or false"
+	}
+	return "a number"
+}
+
+// strangers names the fields of a JSON document that a type has no place for, each once. Types
+// that read themselves are left to see to theirs.
+func strangers(data []byte, t reflect.Type, at string) (odd []string) {
+	for t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	if reflect.PointerTo(t).Implements(reflect.TypeFor[json.Unmarshaler]()) {
+		return nil
+	}
+	switch t.Kind() {
+	case reflect.Slice:
+		var items []json.RawMessage
+		if json.Unmarshal(data, &items) != nil {
+			return nil
+		}
+		for _, item := range items {
+			odd = append(odd, strangers(item, t.Elem(), at)...)
+		}
+	case reflect.Struct:
+		var fields map[string]json.RawMessage
+		if json.Unmarshal(data, &fields) != nil {
+			return nil
+		}
+		for name, value := range fields {
+			path := strings.TrimPrefix(at+"."+name, ".")
+			field, ok := t.FieldByNameFunc(func(f string) bool {
+				known, _ := t.FieldByName(f)
+				return strings.EqualFold(known.Tag.Get("json"), name)
+			})
+			if !ok {
+				odd = append(odd, path)
+				continue
+			}
+			odd = append(odd, strangers(value, field.Type, path)...)
+		}
+	}
+	slices.Sort(odd)
+	return slices.Compact(odd)
 }
 
 func (f armFile) arm() (mechanics.Arm, error) {
@@ -205,8 +278,10 @@ func (f armFile) arm() (mechanics.Arm, error) {
 		a.Metal = mechanics.Elastic{E: known.E.Typical, Nu: known.Nu.Typical, Proof: known.Proof.Typical}
 	case m.E == 0:
 		return a, fmt.Errorf("material: expected a name such as co-cr-cast, or {\"E\":…,\"nu\":…,\"proof\":…}")
+	case m.Nu == nil:
+		return a, fmt.Errorf("material.nu: expected Poisson's ratio, it is not there; it is 0.3 for most metals")
 	default:
-		a.Metal = mechanics.Elastic{E: m.E, Nu: m.Nu, Proof: m.Proof}
+		a.Metal = mechanics.Elastic{E: m.E, Nu: *m.Nu, Proof: m.Proof}
 	}
 	if (f.Load.TipForce == nil) == (f.Load.TipDisplacement == nil) {
 		return a, fmt.Errorf("load: expected either tip_force or tip_displacement")
@@ -222,6 +297,9 @@ func runArm(c *console, name string) error {
 	a, err := f.arm()
 	if err != nil {
 		return fmt.Errorf("could not reckon the arm %s: %w", name, err)
+	}
+	if f.Section.Tip == nil {
+		fmt.Fprintf(c.err, "arm %s: section.tip is not there: the arm is taken as even from root to tip\n", name)
 	}
 	b, err := mechanics.NewBeam(a)
 	if err != nil {
@@ -241,6 +319,9 @@ func runArm(c *console, name string) error {
 	peak := b.PeakOf(w)
 	if !move.IsFinite() || !(peak.Mises < math.MaxFloat64) {
 		return fmt.Errorf("could not reckon the arm %s: its sizes are too far apart to be reckoned with; check the units: mm, N, MPa", name)
+	}
+	if move.Norm() > largeShare*b.Length() {
+		fmt.Fprintf(c.err, "arm %s: the tip moves %.3g mm on an arm of %.3g mm: small movements are reckoned with, so that this is no more than a hint; check the units: mm, N, MPa\n", name, move.Norm(), b.Length())
 	}
 	away := b.Peak(w, b.ClampZone(), b.Length()-a.Sections[0].Width/2)
 	ans := armAnswer{ArcLength: b.Length(), TipDisplacement: tripleOf(move), TipRotation: tripleOf(turn), TipForce: tripleOf(w.Force),

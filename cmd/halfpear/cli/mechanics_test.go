@@ -71,15 +71,20 @@ func TestBadMechanicsInputIsNamed(t *testing.T) {
 		"empty":        {"arm", "", "the file is empty"},
 		"unknown":      {"arm", `{"pathh":[]}`, "at least two points"},
 		"one point":    {"arm", `{"path":[[0,0,0]]}`, "at least two points"},
-		"no metal":     {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"load":{"tip_force":[0,0,1]}}`, "material"},
-		"odd metal":    {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":"tin","load":{"tip_force":[0,0,1]}}`, "tin"},
-		"both loads":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1],"tip_displacement":[0,0,1]}}`, "either"},
+		"no metal":     {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"load":{"tip_force":[0,0,1]}}`, "material"},
+		"odd metal":    {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"material":"tin","load":{"tip_force":[0,0,1]}}`, "tin"},
+		"both loads":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1],"tip_displacement":[0,0,1]}}`, "either"},
 		"two numbers":  {"arm", `{"path":[[0,0,0],[1,0]]}`, "three numbers"},
-		"odd shape":    {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"star","root":{"width":1,"thickness":1}},"thickness_direction":[0,0,1],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "half-pear"},
-		"along":        {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"rectangle","root":{"width":1,"thickness":1}},"thickness_direction":[1,0,0],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "across"},
-		"directions":   {"arm", `{"path":[[0,0,0],[1,0,0],[2,0,0]],"section":{"shape":"rectangle","root":{"width":1,"thickness":1}},"thickness_direction":[[0,0,1],[0,0,1]],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "one for each point"},
-		"no length":    {"arm", `{"path":[[1,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "no length"},
-		"negative E":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":{"E":-1,"nu":0.3},"load":{"tip_force":[0,0,1]}}`, "above 0"},
+		"odd shape":    {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"star","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"thickness_direction":[0,0,1],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "half-pear"},
+		"along":        {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"rectangle","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"thickness_direction":[1,0,0],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "across"},
+		"directions":   {"arm", `{"path":[[0,0,0],[1,0,0],[2,0,0]],"section":{"shape":"rectangle","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"thickness_direction":[[0,0,1],[0,0,1]],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "one for each point"},
+		"no length":    {"arm", `{"path":[[1,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "no length"},
+		"negative E":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"material":{"E":-1,"nu":0.3},"load":{"tip_force":[0,0,1]}}`, "above 0"},
+		"no nu":        {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"material":{"E":200000},"load":{"tip_force":[0,0,1]}}`, "Poisson"},
+		"turned over":  {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"half-round","root":{"width":2,"thickness":1},"tip":{"width":2,"thickness":1}},"thickness_direction":[[0,0,1],[0,0,-1]],"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "which way round"},
+		"a list":       {"arm", `[]`, "the document: expected an object {…}, found array"},
+		"text for k":   {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":"5"}],"loads":[]}`, "contacts.k: expected a number, found string"},
+		"misspelt":     {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":5,"bilatral":true}],"loads":[{"r":[0,0,0],"force":[0,0,1]}]}`, "passed over: contacts.bilatral"},
 		"broken":       {"arm", "{\n\"path\":[[0,0,0],\n nope", "near line 3"},
 		"no place":     {"support", `{"contacts":[{"id":"a","n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,-1]}]}`, "contact 1 (a)"},
 		"no direction": {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,0],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,-1]}]}`, "a direction with a length"},
@@ -88,13 +93,28 @@ func TestBadMechanicsInputIsNamed(t *testing.T) {
 		"nothing held": {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,1]}]}`, "without end"},
 		"huge load":    {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1}],"loads":[{"r":[0,0,0],"force":[0,0,-1e300]}]}`, "at most 1e+09"},
 		"huge k":       {"support", `{"contacts":[{"id":"a","r":[0,0,0],"n":[0,0,1],"k":1e200}],"loads":[{"r":[0,0,0],"force":[0,0,-1]}]}`, "contact 1 (a): k 1e+200"},
-		"huge force":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1e308]}}`, "at most 1e+09"},
-		"too thin":     {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1e-90,"thickness":1e-90}},"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "check the units"},
+		"huge force":   {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1},"tip":{"width":1,"thickness":1}},"material":"co-cr-cast","load":{"tip_force":[0,0,1e308]}}`, "at most 1e+09"},
+		"too thin":     {"arm", `{"path":[[0,0,0],[1,0,0]],"section":{"shape":"round","root":{"width":1e-90,"thickness":1e-90},"tip":{"width":1e-90,"thickness":1e-90}},"material":"co-cr-cast","load":{"tip_force":[0,0,1]}}`, "check the units"},
 		"no contacts":  {"support", `{"contacts":[],"loads":[]}`, "expected contacts"},
 	} {
 		status, out, errs := runWith(t, c.in, c.verb, "-", "--json")
 		if status != 1 || out != "" || !strings.Contains(errs, c.want) {
 			t.Errorf("%s: status %d, printed %q, said %q; expected it to say %q", name, status, out, errs, c.want)
+		}
+	}
+}
+
+// What is assumed, passed over or out of proportion is said beside the answer, not in it.
+func TestArmSaysWhatItPassesOver(t *testing.T) {
+	status, out, errs := runWith(t, `{"title":"x","path":[[0,0,0],[12,0,0]],"section":{"shape":"round","root":{"width":1,"thickness":1},"tipp":{"width":0.5,"thickness":0.5}},
+		"material":{"E":220,"nu":0.3},"load":{"tip_force":[0,0,5]}}`, "arm", "-", "--json")
+	var a armAnswer
+	if err := json.Unmarshal([]byte(out), &a); err != nil || status != 0 {
+		t.Fatalf("status %d, %v: %s", status, err, errs)
+	}
+	for _, want := range []string{"passed over: section.tipp, title", "even from root to tip", "check the units"} {
+		if !strings.Contains(errs, want) {
+			t.Errorf("said %q, expected it to say %q", errs, want)
 		}
 	}
 }
