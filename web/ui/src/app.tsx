@@ -164,6 +164,9 @@ function Steps() {
         button.current?.focus();
       }}
     >
+      <span class={`saving ${saving.value}`} role="status">
+        {t(`app.${saving.value}`)}
+      </span>
       <button
         type="button"
         aria-disabled={!s.undo}
@@ -185,9 +188,6 @@ function Steps() {
       <button ref={button} type="button" aria-expanded={shown.value} onClick={() => (shown.value = !shown.value)}>
         {t('app.history')}
       </button>
-      <span class={`saving ${saving.value}`} role="status">
-        {t(`app.${saving.value}`)}
-      </span>
       {history.value && (
         <section class="history" aria-label={t('history.title')}>
           <ol>
@@ -277,7 +277,7 @@ function CaseRooms() {
     heading.current?.focus();
     if (ready.value) notice.value = null; // what was said in another room
   }, [room, ready.value]);
-  if (!ready.value) return null;
+  if (!ready.value) return <div class="room" aria-busy="true" />;
   return (
     <div class={`room ${room}`}>
       <h1 ref={heading} tabIndex={-1} class="roomname">

@@ -123,18 +123,19 @@ export function CastRoom() {
   const unlooked = c.scan?.file === first.current; // and stays first, so that nothing changes places under the pointer
   const surveyed = survey.value !== null && mounted && !survey.busy && !live.value;
   const teeth = <TeethCard cast={own} survey={survey.value} surveyed={surveyed} chosen={chosen} scene={scene.value} />;
-  const usable = modes.filter((m) => (m === 'point' ? c.scan !== undefined : m === 'turn' || mounted));
+  const offered = modes.filter((m) => m !== 'point' || c.scan !== undefined);
   return (
     <div class="split">
       <div class="sheetarea">
         <div class="viewbar">
           <fieldset class="modes">
             <legend>{t('cast.mode')}</legend>
-            {usable.map((m) => (
+            {offered.map((m) => (
               <label key={m}>
                 <input
                   type="radio"
                   name="mode"
+                  disabled={!mounted && (m === 'tilt' || m === 'probe')}
                   checked={mode.value === m}
                   onChange={() => {
                     mode.value = m;
@@ -342,7 +343,9 @@ function ScanCard({ cast }: { cast: Cast | null }) {
   return (
     <section class="card">
       <h2>{t('cast.title')}</h2>
-      {cast && <p>{t(c.scan ? 'cast.from.scan' : 'cast.from.chart', { file: c.scan?.file ?? '', n: num(cast.triangles, 0) })}</p>}
+      <p class="whence">
+        {cast && t(c.scan ? 'cast.from.scan' : 'cast.from.chart', { file: c.scan?.file ?? '', n: num(cast.triangles, 0) })}
+      </p>
       {cast?.trouble && <p class="objection">{cast.trouble}</p>}
       {cast && cast.report.length > 0 && (
         <details>
@@ -410,22 +413,25 @@ function TeethCard({
   scene: CastScene | null;
 }) {
   const c = theCase.value;
-  if (!c || !cast) return null;
-  const rows = c.scan
-    ? teethOf(c.arch).filter((n) => cast.teeth.some((x) => x.tooth === n) || (c.teeth?.[n]?.state ?? 'present') === 'present')
-    : cast.teeth.map((x) => x.tooth);
-  const mark = cast.teeth.find((x) => x.tooth === chosen);
-  const proposed = c.scan ? cast.teeth.filter((x) => !x.given) : [];
+  if (!c) return null;
+  const there = cast?.teeth ?? [];
+  // Until the cast is there its teeth are those that stand in the chart.
+  const rows =
+    c.scan || !cast
+      ? teethOf(c.arch).filter((n) => there.some((x) => x.tooth === n) || (c.teeth?.[n]?.state ?? 'present') === 'present')
+      : there.map((x) => x.tooth);
+  const mark = there.find((x) => x.tooth === chosen);
+  const proposed = c.scan ? there.filter((x) => !x.given) : [];
   const show = (n: number | undefined) => {
     choose(n ? String(n) : null);
-    const at = cast.teeth.find((x) => x.tooth === n);
+    const at = there.find((x) => x.tooth === n);
     if (at) scene?.centre(at.point as CastPoint, c.scan ? 4 : 1);
   };
   /** On to the next proposal, so that a row of them is gone through with one key. */
   const confirmed = () => {
     const i = proposed.findIndex((x) => x.tooth === chosen);
     const next = proposed[i + 1] ?? proposed.find((x) => x.tooth !== chosen);
-    if (!chosen) return;
+    if (!chosen || !cast) return;
     void place(cast, { tooth: chosen, confirm: true }).then((taken) => {
       if (taken && address.peek().chosen === String(chosen)) show(next?.tooth); // else the user has gone on
     });
@@ -442,7 +448,7 @@ function TeethCard({
             <button type="button" onClick={() => show(proposed[0]?.tooth)}>
               {t('cast.point.look')}
             </button>
-            <button type="button" onClick={() => void place(cast, { confirm: true })}>
+            <button type="button" onClick={() => cast && void place(cast, { confirm: true })}>
               {t('cast.point.all')}
             </button>
           </div>
@@ -450,20 +456,20 @@ function TeethCard({
       )}
       <ul class="toothrow">
         {rows.map((n) => {
-          const on = cast.teeth.find((x) => x.tooth === n);
+          const on = there.find((x) => x.tooth === n);
           return (
             <li key={n}>
               <button
                 type="button"
                 aria-pressed={chosen === n}
-                class={on ? '' : 'lacking'}
+                class={on || !cast ? '' : 'lacking'}
                 onClick={() => (chosen === n ? choose(null) : show(n))}
               >
                 {toothName(n)}
                 {c.scan && on && (
                   <small>{on.given ? t('cast.tooth.given') : t('cast.tooth.found', { p: Math.round(on.confidence * 100) })}</small>
                 )}
-                {c.scan && !on && <small>{t('cast.tooth.lacking')}</small>}
+                {c.scan && cast && !on && <small>{t('cast.tooth.lacking')}</small>}
               </button>
             </li>
           );
@@ -477,7 +483,7 @@ function TeethCard({
               {t('cast.point.confirm', { tooth: toothName(chosen) })}
             </button>
           )}
-          <button type="button" onClick={() => void place(cast, { tooth: chosen, remove: true })}>
+          <button type="button" onClick={() => cast && void place(cast, { tooth: chosen, remove: true })}>
             {t('cast.point.forget', { tooth: toothName(chosen) })}
           </button>
         </div>

@@ -3,7 +3,7 @@ import { useEffect, useId, useRef } from 'preact/hooks';
 import { calls } from '../api/calls';
 import type { Listed, State } from '../api/wire';
 import { address, go, type Room } from '../record/address';
-import { take } from '../record/record';
+import { elsewhere, take } from '../record/record';
 import { fetched, useOnce, work } from '../record/work';
 import { t, when } from '../words/words';
 import { FileButton } from './fields';
@@ -29,10 +29,8 @@ export function CaseList() {
       },
     );
   };
-  useEffect(() => {
-    load();
-    return () => giveUp.current();
-  }, []);
+  useEffect(load, [elsewhere.value]);
+  useEffect(() => () => giveUp.current(), []);
   const search = useId();
   return (
     <div class="room list">

@@ -22,7 +22,7 @@ export function Notice() {
       <p>{t('notice.aid')}</p>
       <p>{t('notice.measured')}</p>
       <p>{t('notice.local')}</p>
-      <form method="dialog">
+      <form method="dialog" onSubmit={read}>
         <button type="submit" class="main">
           {t('app.ok')}
         </button>

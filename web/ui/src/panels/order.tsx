@@ -104,7 +104,15 @@ function Entry({ f, stored, missing, set }: { f: OrderField; stored: string; mis
   const date = f.name.startsWith('date.') || f.name.endsWith('_date');
   // A code in words, and what an empty date stands for, since neither shows in its field.
   const said =
-    f.choices.length > 0 ? '' : stored ? (f.text !== stored ? f.text : '') : date && stands ? t('order.otherwise', { text: stands }) : '';
+    f.choices.length > 0
+      ? ''
+      : stored
+        ? f.code === stored && f.text !== stored
+          ? f.text
+          : ''
+        : date && stands
+          ? t('order.otherwise', { text: stands })
+          : '';
   return (
     <div class={`entry${missing ? ' lacking' : ''}`}>
       <label for={id}>

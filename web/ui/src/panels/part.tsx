@@ -104,13 +104,14 @@ export function PartCard({ p, laid, stale }: { p: Part; laid: LaidPart | null; s
         />
       )}
       {settable.map((m) => (
-        <Num
-          key={`${m.set}${m.tooth}`}
-          label={`${m.label}, ${m.unit === 'deg' ? '°' : m.unit}`}
-          value={p.dimensions?.[m.set] ?? Math.round(m.value * 100) / 100}
-          step={0.25}
-          set={size(m.set)}
-        />
+        <div key={`${m.set}${m.tooth}`} class={stale && p.dimensions?.[m.set] === undefined ? 'stale' : ''}>
+          <Num
+            label={`${m.label}, ${m.unit === 'deg' ? '°' : m.unit}`}
+            value={p.dimensions?.[m.set] ?? Math.round(m.value * 100) / 100}
+            step={0.25}
+            set={size(m.set)}
+          />
+        </div>
       ))}
       {chosenSizes.map((k) => (
         <Num

@@ -11,7 +11,6 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
   const stale = useLong(map.busy);
   const m = map.value;
   const now = tilt.value;
-  if (!mounted) return null;
   const scores = m?.paths.map((p) => p.score) ?? [];
   const [lo, hi] = [Math.min(...scores), Math.max(...scores)];
   const size = 100;
@@ -23,6 +22,7 @@ export function TiltMapCard({ mounted }: { mounted: boolean }) {
       {!m && !map.busy && (
         <button
           type="button"
+          disabled={!mounted}
           onClick={() => {
             if (wanted.value) refetch('tilt');
             wanted.value = true;

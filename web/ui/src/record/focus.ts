@@ -12,7 +12,8 @@ export function keepFocus(): () => void {
   };
   const watch = new MutationObserver(() => {
     if (document.activeElement !== document.body || !trail[0] || trail[0].isConnected) return;
-    const near = trail.find((e) => e.isConnected && e.matches('section, article, aside, form, header, main'));
+    const near =
+      trail.find((e) => e.isConnected && e.matches('section, article, aside, form, header, main')) ?? document.querySelector('main');
     trail = [];
     if (!(near instanceof HTMLElement)) return;
     if (!near.hasAttribute('tabindex')) near.tabIndex = -1;

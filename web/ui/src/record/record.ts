@@ -66,6 +66,7 @@ class Desk {
       this.turns.value = this.turns.peek().filter((t) => t !== turn);
     });
     tabs?.postMessage({ id: this.id, revision: s.revision });
+    if (this !== desk.peek()) elsewhere.value++;
   }
 
   edit(label: string, change: Edit['change']) {
@@ -173,6 +174,9 @@ function deskOf(id: string): Desk {
   return d;
 }
 
+/** Counts what is saved of cases that are not open here. */
+export const elsewhere = signal(0);
+
 /** The open case as it is kept, without edits on their way: what the server works from. */
 export const kept = computed<State | null>(() => desk.value?.acknowledged.value ?? null);
 
@@ -197,7 +201,8 @@ export const onItsWay = (label: string) => desk.value?.turns.value.some((t) => t
 
 tabs?.addEventListener('message', (m: MessageEvent<{ id: string; revision: number }>) => {
   const d = desk.peek();
-  if (d && m.data.id === d.id && m.data.revision !== d.acknowledged.peek()?.revision) void d.refresh();
+  if (d?.id !== m.data.id) elsewhere.value++;
+  else if (m.data.revision !== d.acknowledged.peek()?.revision) void d.refresh();
 });
 document.addEventListener('visibilitychange', () => {
   if (document.visibilityState === 'visible') void desk.peek()?.refresh();

@@ -107,6 +107,7 @@ export class CastScene {
   private view: View = { round: 0, above: 90 };
   private asked = 0;
   private moving = 0;
+  private resting = 0; // when the view comes to rest, if nothing moves it again [ms]
   private planting = 0;
   private waiting = false; // for depths: not worth a fine drawing
 
@@ -227,7 +228,7 @@ export class CastScene {
     this.material.uniforms.preview!.value = preview ? 1 : 0;
     if (preview) {
       this.material.uniforms.known!.value = 0;
-      this.move();
+      this.move(500);
     }
     this.waiting = preview;
     this.draw();
@@ -404,12 +405,15 @@ export class CastScene {
     this.draw();
   }
 
-  private move() {
+  /** A path is seldom tilted once: a fine drawing that is begun too soon stands in the next one's way. */
+  private move(rest = 250) {
     clearTimeout(this.moving);
+    this.resting = Math.max(performance.now() + rest, this.resting);
+    rest = this.resting - performance.now();
     this.moving = window.setTimeout(() => {
       this.moving = 0;
       if (!this.asked) this.asked = requestAnimationFrame(() => this.frame());
-    }, 250);
+    }, rest);
   }
 
   /** A machine that is slow at drawing shows every change coarsely first, and finely once it has come to rest. */
