@@ -1,13 +1,13 @@
 package placement
 
 import (
-	"fmt"
 	"math"
 
 	"halfpear/cast"
 	"halfpear/geom"
 	"halfpear/survey"
 	"halfpear/tooth"
+	"halfpear/words"
 )
 
 // crown is a crown chart that can be read at any angle and height. Angles are in degrees
@@ -26,10 +26,10 @@ type crown struct {
 func newCrown(g *ground, t *cast.Tooth, s *survey.Survey) (*crown, error) {
 	chart, err := survey.CrownOf(g.cast, s, t.Number)
 	if err != nil {
-		return nil, fmt.Errorf("placement: %w", err)
+		return nil, err
 	}
 	if len(chart.Columns) < 8 {
-		return nil, fmt.Errorf("placement: tooth %d: its crown chart has %d columns, expected at least 8; check the tooth's margin on the cast", t.Number, len(chart.Columns))
+		return nil, words.Errorf("too little of the crown of tooth %v is on the cast: its chart has %d columns, expected at least 8; check the tooth's margin", t.Number, len(chart.Columns))
 	}
 	k := &crown{Crown: chart, tooth: t, up: s.Direction.Unit()}
 	k.y = t.Frame.Y.Across(k.up).Unit()

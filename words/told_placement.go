@@ -2,6 +2,7 @@ package words
 
 // Why a part could be laid only short of a limit.
 var _ = tell(map[string]string{
+	"too little of the crown of tooth %v is on the cast: its chart has %d columns, expected at least 8; check the tooth's margin": "von der Krone von Zahn %v ist zu wenig auf dem Modell: ihre Karte hat %d Spalten, erwartet werden mindestens 8; den Rand des Zahns prüfen",
 	"tooth %v does not stand on this cast": "Zahn %v steht nicht auf diesem Modell",
 	"tooth %v could not be charted: %v":    "Zahn %v ließ sich nicht vermessen: %v",
 
