@@ -42,6 +42,7 @@ var (
 	ChangedSince   = say("changed since the last signed revision:", "geändert seit der letzten unterzeichneten Fassung:")
 	FileWritten    = say("wrote %s", "geschrieben: %s")
 	SealIs         = say("seal %s", "Siegel %s")
+	NothingNamed   = say("Nothing is missing, and nothing was written: name the file with -o.", "Es fehlt nichts, und nichts wurde geschrieben: die Datei mit -o nennen.")
 	NothingWrit    = say("Nothing was written. --draft writes it with DRAFT across every page.", "Nichts wurde geschrieben. --draft schreibt ihn mit ENTWURF quer über jede Seite.")
 	LessThan       = say("%s less than %s", "%s kleiner als %s")
 	MoreThan       = say("%s more than %s", "%s größer als %s")

@@ -379,7 +379,10 @@ func (o orderOptions) tell(c *console, a orderAnswer, refused bool) {
 	if a.Seal != "" {
 		fmt.Fprintln(c.out, words.SealIs.In(c.lang, a.Seal))
 	}
-	if refused {
+	switch {
+	case refused:
 		fmt.Fprintln(c.out, words.NothingWrit.In(c.lang))
+	case len(a.Files) == 0 && len(a.Missing) == 0:
+		fmt.Fprintln(c.out, words.NothingNamed.In(c.lang))
 	}
 }

@@ -477,6 +477,9 @@ func TestRefusalsAreTold(t *testing.T) {
 			t.Errorf("%s: status %d, %q", c.args, status, errs)
 		}
 	}
+	if status, out, errs := run("order", caseIn(t, nil), noon, "--lang", "de"); status != exitDone || !strings.Contains(out, "nichts wurde geschrieben") {
+		t.Error(status, out, errs)
+	}
 	for _, args := range []string{"help", "help order", "help rules explain", "query demo/lower-extension.yaml"} {
 		if status, out, errs := run(strings.Fields(args)...); status != exitDone || out == "" {
 			t.Error(args, status, errs)
