@@ -439,3 +439,34 @@ func TestNarrowOpeningsUnderAnEdge(t *testing.T) {
 		st.judge(t)
 	}
 }
+
+// An open surface says that it looks away from the path where it does; a ball with a small
+// hole looks nowhere, wherever the hole is (the area vectors of a closed surface add up to
+// nothing: Gauss).
+func TestWhichSurfacesLookAway(t *testing.T) {
+	ball := sphere(3, 0.3)
+	holed := &mesh.Mesh{Vertices: ball.Vertices}
+	cap := &mesh.Mesh{Vertices: ball.Vertices}
+	for i, f := range ball.Faces {
+		a, b, c := ball.Corners(i)
+		if i > 3 {
+			holed.Faces = append(holed.Faces, f)
+		}
+		if a.Add(b).Add(c).Z > 0 {
+			cap.Faces = append(cap.Faces, f)
+		}
+	}
+	for name, v := range map[string]struct {
+		m    *mesh.Mesh
+		z    float64
+		away bool
+	}{"holed": {holed, 1, false}, "holed from below": {holed, -1, false}, "cap": {cap, 1, false}, "cap from below": {cap, -1, true}} {
+		s, err := Of(context.Background(), v.m, geom.V(0, 0, v.z), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if said := len(s.Assumed); said != map[bool]int{false: 1, true: 2}[v.away] { // that it is open is always said
+			t.Errorf("%s: assumed %v", name, s.Assumed)
+		}
+	}
+}

@@ -38,8 +38,12 @@ type Table struct {
 	view   view
 	pieces []int32 // of each face, where there are several
 	notes  []words.Text
-	facing geom.Vec // where an open surface looks, as a whole
+	facing geom.Vec // where an open surface looks, as a whole, as a share of its area
 }
+
+// looksAway is the share of an open surface's area from which it is said to look away: what a
+// small hole leaves of a closed one looks nowhere.
+const looksAway = 0.05
 
 // NewTable prepares a mesh.
 func NewTable(m *mesh.Mesh, opt Options) (*Table, error) {
@@ -62,10 +66,13 @@ func NewTable(m *mesh.Mesh, opt Options) (*Table, error) {
 	}
 	t.view.both = !e.Closed() || !outward(m, t.view.mid, of, len(sizes))
 	if e.Opens > 0 {
+		area := 0.0
 		for i := range m.Faces {
 			a, b, c := m.Corners(i)
-			t.facing = t.facing.Add(b.Sub(a).Cross(c.Sub(a)))
+			n := b.Sub(a).Cross(c.Sub(a))
+			t.facing, area = t.facing.Add(n), area+n.Norm()
 		}
+		t.facing = t.facing.Scale(1 / math.Max(area, 1e-300))
 	}
 	t.assume(len(sizes), sizes)
 	return t, nil
@@ -172,7 +179,7 @@ func (t *Table) Survey(ctx context.Context, direction geom.Vec) (*Survey, error)
 		w.outline(ctx)
 	}
 	notes := t.notes
-	if t.facing.Dot(d) < 0 {
+	if t.facing.Dot(d) < -looksAway {
 		notes = append(notes[:len(notes):len(notes)], words.Tell("most of the surface looks away from the path: the path points the wrong way, or the surface is inside out"))
 	}
 	s := &Survey{Direction: d, Mesh: w.m, Resolution: errorBeside * w.px * float64(w.beside), Assumed: notes}
