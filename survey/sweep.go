@@ -144,6 +144,11 @@ func Sweep(ctx context.Context, c *cast.Cast, crowns map[tooth.Number]Crown, pla
 	return out, nil
 }
 
+// Weigh looks at one path as a sweep does.
+func Weigh(c *cast.Cast, crowns map[tooth.Number]Crown, plan Plan, p Path) Try {
+	return newSweeper(c, crowns, plan).try(p)
+}
+
 // sweeper holds what is the same for every path.
 type sweeper struct {
 	arch   tooth.Arch

@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -121,6 +122,34 @@ func TestSurveyRefusals(t *testing.T) {
 		status, out, errs := run(append([]string{"survey"}, c.args...)...)
 		if status == 0 || out != "" || !strings.Contains(errs, c.says) {
 			t.Errorf("%s: status %d, %q %q, expected %q", name, status, out, errs, c.says)
+		}
+	}
+}
+
+// The chosen path of a sweep is the case's own, no neighbour on the grid; the tripod marks of
+// the best one stand at one height along it and at least 15 mm apart (common practice).
+func TestTiltTellsTheChosenPath(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "case.yaml")
+	body := "format: case/1\ncase: K7-3FQ2\narch: lower\nteeth: {37: {state: missing}, 36: {state: missing}, 35: {state: missing}}\nsurvey: {tilt: {anterior_deg: 3.3, right_deg: -2.2}}\n"
+	if err := os.WriteFile(file, []byte(body), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	status, out, errs := run("tilt", file, "--json")
+	var a tiltAnswer
+	if err := json.Unmarshal([]byte(out), &a); err != nil || status != 0 {
+		t.Fatalf("status %d, %v: %s", status, err, errs)
+	}
+	if math.Abs(a.Chosen.Anterior-3.3) > 1e-9 || math.Abs(a.Chosen.Right+2.2) > 1e-9 {
+		t.Errorf("chosen %g anterior, %g right", a.Chosen.Anterior, a.Chosen.Right)
+	}
+	if len(a.Tripod) != 3 {
+		t.Fatalf("%d tripod marks", len(a.Tripod))
+	}
+	d := a.Best.Direction.vec()
+	for i, p := range a.Tripod {
+		q := a.Tripod[(i+1)%3].vec()
+		if rise := q.Sub(p.vec()).Dot(d); math.Abs(rise) > 1e-6 || q.Dist(p.vec()) < 15 {
+			t.Errorf("marks %v and %v: %g mm higher, %g apart", p, q, rise, q.Dist(p.vec()))
 		}
 	}
 }

@@ -101,13 +101,7 @@ func runTilt(ctx context.Context, c *console, name string, o tiltOptions) error 
 		return err
 	}
 	a := tiltAnswer{Directions: len(swept.Tries), Best: tiltPathOf(swept.Best), FlatDeg: swept.Flat, Candidates: []tiltPath{}, Abutments: []tiltAbutment{}}
-	near := swept.Tries[0]
-	for _, t := range swept.Tries {
-		if t.Direction.Dot(s.Path.Direction) > near.Direction.Dot(s.Path.Direction) {
-			near = t
-		}
-	}
-	a.Chosen = tiltPathOf(near)
+	a.Chosen = tiltPathOf(survey.Weigh(s.Cast, s.Crowns, plan, s.Path))
 	for _, p := range order.Tripod(s.Cast, swept.Best.Path) {
 		a.Tripod = append(a.Tripod, tripleOf(p))
 	}
