@@ -51,6 +51,7 @@ var _ = tell(map[string]string{
 	"tooth %v: charted missing, and one seems to stand on the scan: the chart was followed":                                          "Zahn %v: als fehlend eingetragen, auf dem Scan scheint einer zu stehen: der Befund gilt",
 
 	// The survey.
+	"the mesh is %v across, no size of a cast in millimetres: it is surveyed in its own unit, and lengths called mm are in that":        "das Netz misst %v von Ecke zu Ecke, so groß ist kein Modell in Millimetern: es wird in seiner eigenen Einheit vermessen, und Längen in mm sind in dieser",
 	"most of the surface looks away from the path: the path points the wrong way, or the surface is inside out":                         "der größte Teil der Oberfläche ist von der Einschubrichtung abgewandt: die Richtung weist verkehrt, oder die Oberfläche ist umgestülpt",
 	"the surface is open (%d open edges): what it does not show is taken as empty, so a rod may stand in its holes and outside its rim": "die Oberfläche ist offen (%d offene Kanten): was sie nicht zeigt, gilt als leer, ein Stift kann also in ihren Löchern und außerhalb ihres Rands stehen",
 	"%d edges where more than two triangles meet: each triangle is taken as it stands":                                                  "%d Kanten, an denen mehr als zwei Dreiecke zusammentreffen: jedes Dreieck gilt, wie es steht",

@@ -38,6 +38,10 @@ type surveyOptions struct {
 	plain, relief             bool
 }
 
+// A mesh smaller or larger across is no cast or tooth in millimetres: it may be in metres,
+// inches or micrometres.
+const leastAcross, mostAcross = 4, 400
+
 // isCase tells a case file from a mesh by its name.
 func isCase(name string) bool {
 	switch strings.ToLower(filepath.Ext(name)) {
@@ -191,6 +195,9 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 	if isCase(name) {
 		return runCaseSurvey(ctx, c, name, o)
 	}
+	if o.relief || o.plain {
+		return usagef("--relief and --plain are about the design of a case: expected a case file, found the mesh %s", name)
+	}
 	if o.direction == "" && o.tilt == "" {
 		return usagef("a mesh is surveyed along a path: give --direction or --tilt")
 	}
@@ -227,6 +234,9 @@ func runSurvey(ctx context.Context, c *console, name string, o surveyOptions) er
 		return fmt.Errorf("%s: surveying along (%.3g, %.3g, %.3g): this path hides all its teeth; expected the way the denture is lifted off", name, s.Direction.X, s.Direction.Y, s.Direction.Z)
 	}
 	a := answerOf(s, repair.Text(), c.lang)
+	if across := geom.BoxOf(m.Vertices).Size().Norm(); across < leastAcross || across > mostAcross {
+		a.Assumed = append(a.Assumed, words.Tell("the mesh is %v across, no size of a cast in millimetres: it is surveyed in its own unit, and lengths called mm are in that", words.Figure{Value: across, Digits: max(0, 1-int(math.Floor(math.Log10(across))))}).In(c.lang))
+	}
 	a.Seconds = time.Since(start).Seconds()
 	if o.blockout != "" {
 		tell, end := c.progress("blocking out")

@@ -128,3 +128,26 @@ func TestSurveyRefusesWhatItCannotDo(t *testing.T) {
 		}
 	}
 }
+
+// A mesh in metres or micrometres is surveyed as it is, and that is said; one in millimetres
+// is surveyed without a word.
+func TestSurveySaysWhatIsNoMillimetre(t *testing.T) {
+	for scale, said := range map[float64]bool{0.001: true, 1: false, 1000: true} {
+		file := filepath.Join(t.TempDir(), "cone.stl")
+		m := frustum(3*scale, 4*scale, 6*scale, 360)
+		if err := atomicfile.Write(file, func(w io.Writer) error { return stl.Write(w, m) }); err != nil {
+			t.Fatal(err)
+		}
+		status, out, errs := runWith(t, "", "survey", file, "--direction", "0,0,1", "--json")
+		var a surveyAnswer
+		if err := json.Unmarshal([]byte(out), &a); err != nil || status != 0 {
+			t.Fatalf("status %d, %v: %s", status, err, errs)
+		}
+		if (len(a.Assumed) > 0) != said {
+			t.Errorf("scaled by %g: assumed %q", scale, a.Assumed)
+		}
+	}
+	if status, _, errs := runWith(t, "", "survey", "x.stl", "--direction", "0,0,1", "--relief"); status != 2 {
+		t.Errorf("--relief of a mesh: status %d, %s", status, errs)
+	}
+}
