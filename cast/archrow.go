@@ -629,18 +629,23 @@ func (d *division) cut() rowCut {
 			})
 		}
 	}
-	// How sure a number is: what it would cost more to call the same place another tooth.
+	// How sure a number is: what it would cost more to call the same place another tooth, or to
+	// let this one be missing.
 	other := make([][16]float64, n)
 	for k := range other {
 		for j := range other[k] {
 			other[k][j] = math.Inf(1)
 		}
 	}
+	var none [16]float64
 	for j := range 16 {
+		none[j] = math.Inf(1)
 		for b := range n {
 			d.each(j, b, func(a int, stands bool, cost float64) {
-				if stands {
-					c := d.before[j][a] + cost + d.after[j+1][b]
+				c := d.before[j][a] + cost + d.after[j+1][b]
+				if !stands {
+					none[j] = min(none[j], c)
+				} else {
 					for i, s := range out.teeth {
 						if mid := (s.from + s.to) / 2; s.stands && i != j && a+(b-a)/4 < mid && mid < b-(b-a)/4 {
 							other[i][j] = min(other[i][j], c)
@@ -655,7 +660,7 @@ func (d *division) cut() rowCut {
 		if !s.stands {
 			continue
 		}
-		more := slices.Min(other[i][:]) - least
+		more := min(none[i], slices.Min(other[i][:])) - least
 		looks := math.Min(1, 0.5+(d.crown[s.to]-d.crown[s.from])/(float64(s.to-s.from)*rowStep))
 		s.sure = math.Max(0.05, looks*(1-math.Exp(-math.Max(0, more)/3)))
 	}

@@ -124,7 +124,7 @@ func TestJudgeHardScans(t *testing.T) {
 		if !strings.Contains(g.name, only) {
 			continue
 		}
-		var stand, right, wrong [2]int
+		var stand, right, wrong, lowRight, lowWrong [2]int
 		for i, base := range []patient{scanned(t, "plaster-cast/lower_cast.ply", tooth.Lower), scanned(t, "maxilla-intraoral/maxilla_full.ply", tooth.Upper)} {
 			r := rand.New(rand.NewPCG(seed, uint64(i)))
 			for _, p := range g.of(base, r) {
@@ -141,8 +141,14 @@ func TestJudgeHardScans(t *testing.T) {
 					for _, f := range l.Teeth {
 						if _, face := on.Nearest(f.Point); q.labels[face] == f.Tooth {
 							good++
+							if f.Confidence < 0.6 {
+								lowRight[k]++
+							}
 						} else {
 							wrong[k]++
+							if f.Confidence < 0.6 {
+								lowWrong[k]++
+							}
 							bad += fmt.Sprintf(" %v:%v(%.2f)", f.Tooth, q.labels[face], f.Confidence)
 						}
 					}
@@ -159,7 +165,8 @@ func TestJudgeHardScans(t *testing.T) {
 				}
 			}
 		}
-		t.Logf("== %-14s without chart %d of %d right, %d wrong; with it %d of %d, %d wrong", g.name, right[0], stand[0], wrong[0], right[1], stand[1], wrong[1])
+		t.Logf("== %-14s without chart %d of %d right (%d in doubt), %d wrong (%d in doubt); with it %d of %d (%d in doubt), %d wrong (%d in doubt)", g.name,
+			right[0], stand[0], lowRight[0], wrong[0], lowWrong[0], right[1], stand[1], lowRight[1], wrong[1], lowWrong[1])
 	}
 }
 

@@ -294,7 +294,7 @@ func lie(m *mesh.Mesh, a tooth.Arch, gone map[tooth.Number]bool) []lying {
 		f.Origin = centre
 		h := heightsOf(m.Map(f.Local), 1).ridges()
 		p, s := lay(h, sites)
-		if s < 0.6 {
+		if s < 0.2 {
 			return
 		}
 		x, y := p.place(geom.Vec{})
