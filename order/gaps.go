@@ -34,7 +34,7 @@ func gaps(o *Order) []Gap {
 	g.findings()
 	g.texts()
 	if s := o.Work.Case.Scan; s != nil && (len(s.Points) == 0 || len(s.Proposed) > 0) {
-		g.add(Gap{Text: words.GapUnlooked.In(g.l), Where: words.WhereCase.In(g.l, "scan.points, scan.proposed"), Rule: words.RuleSafety.In(g.l)})
+		g.add(Gap{Text: words.GapUnlooked.In(g.l), Where: words.WhereCase.In(g.l, "scan.points, scan.proposed"), Rule: words.RuleRightTooth.In(g.l)})
 	}
 	for i, q := range o.Work.Case.Order.Queries {
 		if strings.TrimSpace(q.Answer) == "" {
@@ -154,8 +154,14 @@ func (g *gapper) fields() {
 	}
 	// Allergy against what the framework is made of.
 	for _, a := range codes(o.code("allergies")) {
-		if holds(o.materials(), a) && o.code("allergies.accepted_by") == "" {
+		if o.code("allergies.accepted_by") != "" {
+			break
+		}
+		if holds(o.materials(), a) {
 			g.add(Gap{Field: "alloy", Text: words.GapAllergy.In(l, words.Term(l, "allergy", a)), Where: words.WhereCase.In(l, "order.fields.alloy"), Rule: words.RuleSafety.In(l)})
+		}
+		if resin := o.acrylicBase(); a == "acrylic" && resin != "" {
+			g.add(Gap{Field: "base.material", Text: words.GapAllergyBase.In(l, words.Term(l, "allergy", a), words.Term(l, "material", resin)), Where: words.WhereCase.In(l, "order.fields.base.material, order.fields.allergies.accepted_by"), Rule: words.RuleSafety.In(l)})
 		}
 	}
 }

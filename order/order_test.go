@@ -206,6 +206,18 @@ func TestAllergyStopsTheAlloy(t *testing.T) {
 	if o := Write(w, place1(t, "generic"), words.English); o.State != Complete {
 		t.Errorf("titanium against a cobalt allergy: %+v", o.Gaps)
 	}
+	// Heat-cured denture resin is poly(methyl methacrylate) (ISO 20795-1, from memory).
+	for _, c := range []struct {
+		base, by string
+		gaps     int
+	}{{"resin", "", 1}, {"resin", "A. S.", 0}, {"polyamide", "", 0}} {
+		w := ordertest.Lower()
+		w.Case.Chart.Patient.Allergies = []string{"acrylic"}
+		w.Case.Order.Fields["base.material"], w.Case.Order.Fields["allergies.accepted_by"] = c.base, c.by
+		if o := Write(w, place1(t, "generic"), words.English); len(o.Gaps) != c.gaps || c.gaps > 0 && o.Gaps[0].Field != "base.material" {
+			t.Errorf("%v: %+v", c, o.Gaps)
+		}
+	}
 }
 
 func TestEveryFormHasAWord(t *testing.T) {

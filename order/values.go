@@ -300,6 +300,20 @@ func (o *Order) materials() []string {
 	return out
 }
 
+// acrylicBase is the material of a base that is made of methacrylate, as heat-cured denture
+// resin is (ISO 20795-1, from memory); empty where none is.
+func (o *Order) acrylicBase() string {
+	const heatCured = "resin"
+	if d := o.Work.Case.Design; d != nil {
+		for _, p := range d.Of(design.Base) {
+			if p.Material == heatCured || p.Material == "" && o.code("base.material") == heatCured {
+				return heatCured
+			}
+		}
+	}
+	return ""
+}
+
 // holds tells whether any of the materials holds an element.
 func holds(names []string, element string) bool {
 	for _, n := range names {

@@ -50,7 +50,7 @@ var (
 	FieldShade           = say("shade", "Zahnfarbe")
 	FieldShadeGuide      = say("shade guide", "Farbring")
 	FieldAllergies       = say("allergies that concern materials", "Allergien gegen Werkstoffe")
-	FieldAllergyAccepted = say("alloy chosen despite the allergy, decided by", "Legierung trotz Allergie gewählt, entschieden von")
+	FieldAllergyAccepted = say("material chosen despite the allergy, decided by", "Werkstoff trotz Allergie gewählt, entschieden von")
 	FieldOcclusion       = say("occlusal scheme", "Okklusionskonzept")
 	FieldOpposing        = say("opposing arch", "Gegenkiefer")
 	FieldBite            = say("jaw relation record", "Kieferrelationsbestimmung")
