@@ -77,7 +77,7 @@ export function browser() {
 export async function visitor(b, address, options = {}) {
   const context = await b.newContext({ viewport: { width: 1280, height: 800 }, locale: 'en-GB', acceptDownloads: true, ...options });
   const page = await context.newPage();
-  page.setDefaultTimeout(100_000); // a step of a busy machine; no test is quicker for a shorter one
+  page.setDefaultTimeout(200_000); // a step of a busy machine; no test is quicker for a shorter one
   const faults = [];
   page.on('console', (m) => {
     if (m.type() === 'error' && !/status of 4\d\d/.test(m.text())) faults.push(m.text());
