@@ -17,7 +17,7 @@ const (
 	speck         = 10 // a shorter line is a speck [usual pixels]
 	fewFolds      = 8  // a line of fewer folds is one too where it is
 	speckFew      = 50 // shorter than this [usual pixels]
-	coveredBy     = 5  // surface this much above an edge and the face on it hides it [pixels]
+	coveredBy     = 5  // surface this much above an edge and the face on it hides it [pixels; of a line usual ones]
 )
 
 // fold is an edge of the mesh on the survey line, walked with the seen surface on the left.
@@ -110,7 +110,7 @@ func (w *view) foldOf(out []fold, t int32, k int, outMid float32) []fold {
 	}
 	p, q, r := w.v[a], w.v[b], w.v[c]
 	top := max(p.z, q.z, r.z)
-	limit := top + coveredBy*float32(w.px) + top - min(p.z, q.z, r.z)
+	limit := top + coveredBy*float32(max(w.px, w.usual)) + top - min(p.z, q.z, r.z)
 	if outMid > limit {
 		return out
 	}

@@ -137,3 +137,18 @@ func TestLineOfASphere(t *testing.T) {
 		}
 	}
 }
+
+// A convex body has one outline, and it is closed, however finely it is looked at: near its
+// height of contour it rises far above an edge within a small pixel.
+func TestOneLineAtAnyPixel(t *testing.T) {
+	m := turnMesh(spheroid(4, 7, 0.07), geom.V(0.4, 0.3, 0.9))
+	for _, px := range []float64{0, 0.05, 0.01, 0.004} {
+		s, err := Of(context.Background(), m, geom.V(0.3, -0.2, 0.9), Options{Pixel: px})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(s.Lines) != 1 || !s.Lines[0].Closed {
+			t.Errorf("pixels of %g: %d lines", px, len(s.Lines))
+		}
+	}
+}
