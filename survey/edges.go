@@ -75,45 +75,101 @@ func (w *view) edgesOf(out []edge, t int32, k int) ([]edge, float32) {
 	if nx*(c.x-a.x)+ny*(c.y-a.y) > 0 {
 		nx, ny = -nx, -ny
 	}
-	beside := func(s float32) float32 {
-		return w.heightAt(a.x+ex*s+nx*w.beside, a.y+ey*s+ny*w.beside)
-	}
+	in := min(0.15, inset/l)
+	o := outer{view: w, edge: edge{ax: a.x, ay: a.y, ex: ex, ey: ey, za: a.z, zb: b.z}, nx: nx * w.beside, ny: ny * w.beside, l: l, in: in}
 	n := max(1, int(l+longest-1))
 	mid := empty
-	in := min(0.15, inset/l)
-	last := beside(in)
+	last := o.at(in)
 	for i := range n {
-		s0, s1 := float32(i)/float32(n), float32(i+1)/float32(n)
-		next := beside(min(s1, 1-in))
+		next := o.at(min(float32(i+1)/float32(n), 1-in))
 		if i == n/2 {
-			mid = last
+			mid = last.z
 		}
-		out = w.divide(out, edge{ax: a.x, ay: a.y, ex: ex, ey: ey, za: a.z, zb: b.z}, s0, s1, last, next, l, beside)
+		out = o.divide(out, last, next)
 		last = next
 	}
 	return out, mid
 }
 
-// divide adds the stretch from s0 to s1 of an edge, in two where the height outside it does
-// not run straight.
-func (w *view) divide(out []edge, e edge, s0, s1, out0, out1, l float32, beside func(float32) float32) []edge {
-	long, s := (s1-s0)*l, (s0+s1)/2
-	mid, flat := beside(s), straightTo*w.beside*float32(w.px)
-	straight := out0 == out1 && mid == out0 || size(mid-(out0+out1)/2) <= flat // infinite where the surface ends
-	if !straight && long > shortest {
-		out = w.divide(out, e, s0, s, out0, mid, l, beside)
-		return w.divide(out, e, s, s1, mid, out1, l, beside)
+// outer is an edge and where what lies just outside it is looked up.
+type outer struct {
+	*view
+	edge
+	nx, ny float32 // from the edge outwards
+	l, in  float32 // the edge's length, and how much of its ends is left out of what is looked up
+}
+
+// foot is what lies outside a place of an edge: how far along it, how high, and which face;
+// less than 0 where there is none.
+type foot struct {
+	s, z float32
+	face int32
+}
+
+func (o *outer) at(s float32) foot {
+	z, face := o.heightAt(o.ax+o.ex*s+o.nx, o.ay+o.ey*s+o.ny)
+	return foot{s, z, face}
+}
+
+// under tells whether what is outside a place is no lower than the edge there.
+func (o *outer) under(f foot) bool { return f.z >= o.za+(o.zb-o.za)*f.s-o.tol }
+
+// divide adds the stretch between two places of an edge, in pieces along which the height
+// outside it runs straight: parted where two faces meet there, or else in the middle.
+func (o *outer) divide(out []edge, from, to foot) []edge {
+	if from.face < 0 || from.face != to.face {
+		flat, long := straightTo*o.beside*float32(o.px), to.s-from.s
+		under := o.under(from) && o.under(to)
+		if s, z := o.meet(from, to); !under && s > from.s+long/64 && s < to.s-long/64 {
+			if p := o.at(s); size(p.z-z) <= flat {
+				return o.divide(o.divide(out, from, p), p, to)
+			}
+		}
+		mid := o.at((from.s + to.s) / 2)
+		if under && o.under(mid) {
+			return out
+		}
+		straight := from.z == to.z && mid.z == from.z || size(mid.z-(from.z+to.z)/2) <= flat // infinite where the surface ends
+		if !straight && long*o.l > shortest {
+			return o.divide(o.divide(out, from, mid), mid, to)
+		}
+		if !straight { // a last piece over a jump: bounded from the higher side
+			from.z = max(from.z, to.z)
+			to.z = from.z
+		}
 	}
-	if !straight { // a last piece over a jump: bounded from the higher side
-		out0 = max(out0, out1)
-		out1 = out0
-	}
-	z0, z1 := e.za+(e.zb-e.za)*s0, e.za+(e.zb-e.za)*s1
-	if out0 >= z0-w.tol && out1 >= z1-w.tol {
+	if o.under(from) && o.under(to) {
 		return out
 	}
-	dx, dy := e.ex*(s1-s0), e.ey*(s1-s0)
-	return append(out, edge{e.ax + e.ex*s0, e.ay + e.ey*s0, dx, dy, 1 / max(dx*dx+dy*dy, 1e-20), out0, out1, z0, z1})
+	s0, s1 := from.s, to.s
+	if s0 <= o.in {
+		s0 = 0
+	}
+	if s1 >= 1-o.in {
+		s1 = 1
+	}
+	z0, z1 := o.za+(o.zb-o.za)*s0, o.za+(o.zb-o.za)*s1
+	dx, dy := o.ex*(s1-s0), o.ey*(s1-s0)
+	return append(out, edge{o.ax + o.ex*s0, o.ay + o.ey*s0, dx, dy, 1 / max(dx*dx+dy*dy, 1e-20), from.z, to.z, z0, z1})
+}
+
+// meet is how far along an edge, and how high, the planes of the faces outside two of its
+// places meet; not a number where there is no face.
+func (o *outer) meet(from, to foot) (s, z float32) {
+	if from.face < 0 || to.face < 0 {
+		return float32(math.NaN()), 0
+	}
+	g, h := o.rise(from.face, o.ex, o.ey), o.rise(to.face, o.ex, o.ey)
+	s = (to.z - from.z + g*from.s - h*to.s) / (g - h)
+	return s, from.z + g*(s-from.s)
+}
+
+// rise is how much higher a face's plane is a way farther on.
+func (w *view) rise(face int32, dx, dy float32) float32 {
+	f := w.m.Faces[face]
+	a, b, c := w.v[f[0]], w.v[f[1]], w.v[f[2]]
+	bx, by, bz, cx, cy, cz := b.x-a.x, b.y-a.y, b.z-a.z, c.x-a.x, c.y-a.y, c.z-a.z
+	return ((bz*cy-cz*by)*dx + (cz*bx-bz*cx)*dy) / (bx*cy - cx*by)
 }
 
 // file puts the edges in order of the cells their middles lie in.

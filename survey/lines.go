@@ -115,12 +115,12 @@ func (w *view) foldOf(out []fold, t int32, k int, outMid float32) []fold {
 		return out
 	}
 	ex, ey := q.x-p.x, q.y-p.y
-	l := max(float32(math.Hypot(float64(ex), float64(ey))), 1e-6)
+	l := max(float32(math.Sqrt(float64(ex*ex+ey*ey))), 1e-6)
 	nx, ny := -ey/l*w.beside, ex/l*w.beside
 	if nx*(r.x-p.x)+ny*(r.y-p.y) < 0 {
 		nx, ny = -nx, -ny
 	}
-	if w.heightAt((p.x+q.x)/2+nx, (p.y+q.y)/2+ny) > limit {
+	if w.above((p.x+q.x)/2+nx, (p.y+q.y)/2+ny, limit) {
 		return out
 	}
 	if w.side[t] < 0 {

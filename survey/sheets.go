@@ -485,32 +485,23 @@ func (w *view) over(c int) (keys []uint64, faces []int32) {
 	return w.keys[a:b], w.faces[a:b]
 }
 
-// heightAt is the height of the surface over a place, exactly. The place must lie in a
-// listed cell, or where there is no surface.
-func (w *view) heightAt(x, y float32) float32 {
-	c, _, _ := w.at(x, y)
-	return w.heightIn(c, x, y)
-}
-
-// heightIn is the height of what is listed in a cell over a place in it or on its border.
-func (w *view) heightIn(c int, x, y float32) float32 {
-	best := empty
+// heightAt is the height of the surface over a place, exactly, and its face there, less than
+// 0 where there is none. The place must lie in a listed cell, or where there is no surface.
+func (w *view) heightAt(x, y float32) (height float32, face int32) {
+	height, face = empty, -1
+	c, qx, qy := w.at(x, y)
 	keys, faces := w.over(c)
-	if len(keys) == 0 {
-		return best
-	}
-	qx, qy := within(x-float32(c%w.bw*cell)), within(y-float32(c/w.bw*cell))
 	q := key(qx, qy, qx, qy, 0, highest)
 	for i, k := range keys {
 		if !fits(q, k) {
 			continue
 		}
-		if z, ok := w.heightOf(w.m.Faces[faces[i]], x, y); ok && z > best {
-			best = z
+		if z, ok := w.heightOf(w.m.Faces[faces[i]], x, y); ok && z > height {
+			height, face = z, faces[i]
 			q = key(qx, qy, qx, qy, w.fine(z), highest)
 		}
 	}
-	return best
+	return height, face
 }
 
 // above tells whether a face lies higher than z over a place in a listed cell.
