@@ -36,8 +36,7 @@ func (w *view) outline(ctx context.Context) {
 	parts := make([][]edge, (n+stretch-1)/stretch)
 	folds := make([][]fold, len(parts))
 	each(ctx, w.threads, n, stretch, func(from, to int) {
-		var out []edge
-		var seen []fold
+		out, seen := make([]edge, 0, 2*(to-from)), make([]fold, 0, to-from)
 		for _, b := range w.bends[from:to] {
 			var mid float32
 			out, mid = w.edgesOf(out, b.face, int(b.corner))
@@ -45,13 +44,11 @@ func (w *view) outline(ctx context.Context) {
 		}
 		parts[from/stretch], folds[from/stretch] = out, seen
 	})
-	var edges []edge
 	w.folds = w.folds[:0]
-	for i, p := range parts {
-		edges = append(edges, p...)
-		w.folds = append(w.folds, folds[i]...)
+	for _, f := range folds {
+		w.folds = append(w.folds, f...)
 	}
-	w.file(edges)
+	w.file(parts)
 }
 
 // sameWay tells whether two neighbours run along their edge the same way.
@@ -173,35 +170,42 @@ func (w *view) rise(face int32, dx, dy float32) float32 {
 }
 
 // file puts the edges in order of the cells their middles lie in.
-func (w *view) file(edges []edge) {
+func (w *view) file(parts [][]edge) {
 	cells := w.bw * w.bh
 	w.rims = resized(w.rims, cells)
 	w.edgeStart, w.rim = zeroed(w.edgeStart, cells+1), zeroed(w.rim, cells)
-	at := make([]int32, len(edges))
-	for i := range edges {
-		e := &edges[i]
-		x, y := e.ax+e.ex/2, e.ay+e.ey/2
-		c := cellOf(y)*w.bw + cellOf(x)
-		at[i] = int32(c)
-		// Wider by more than the rounding, so that no edge is passed over.
-		wide, high := size(e.ex)/2+1e-4, size(e.ey)/2+1e-4
-		if r := &w.rims[c]; w.rim[c] == 0 {
-			*r = stretch{x, y, wide, high}
-		} else {
-			xl, xh, yl, yh := min(x-wide, r.x-r.wide), max(x+wide, r.x+r.wide), min(y-high, r.y-r.high), max(y+high, r.y+r.high)
-			*r = stretch{(xl + xh) / 2, (yl + yh) / 2, (xh-xl)/2 + 1e-4, (yh-yl)/2 + 1e-4}
+	w.edgeCell = w.edgeCell[:0]
+	for _, edges := range parts {
+		for i := range edges {
+			e := &edges[i]
+			x, y := e.ax+e.ex/2, e.ay+e.ey/2
+			c := cellOf(y)*w.bw + cellOf(x)
+			w.edgeCell = append(w.edgeCell, int32(c))
+			// Wider by more than the rounding, so that no edge is passed over.
+			wide, high := size(e.ex)/2+1e-4, size(e.ey)/2+1e-4
+			if r := &w.rims[c]; w.rim[c] == 0 {
+				*r = stretch{x, y, wide, high}
+			} else {
+				xl, xh, yl, yh := min(x-wide, r.x-r.wide), max(x+wide, r.x+r.wide), min(y-high, r.y-r.high), max(y+high, r.y+r.high)
+				*r = stretch{(xl + xh) / 2, (yl + yh) / 2, (xh-xl)/2 + 1e-4, (yh-yl)/2 + 1e-4}
+			}
+			w.rim[c] |= w.mask(min(e.outA, e.outB), max(e.za, e.zb))
+			w.edgeStart[c]++
 		}
-		w.rim[c] |= w.mask(min(e.outA, e.outB), max(e.za, e.zb))
-		w.edgeStart[c]++
 	}
 	sum := int32(0)
 	for i, n := range w.edgeStart {
 		sum += n
 		w.edgeStart[i] = sum
 	}
-	w.edges = resized(w.edges, len(edges))
-	for i := len(edges) - 1; i >= 0; i-- {
-		w.edgeStart[at[i]]--
-		w.edges[w.edgeStart[at[i]]] = edges[i]
+	w.edges = resized(w.edges, len(w.edgeCell))
+	at := len(w.edgeCell)
+	for p := len(parts) - 1; p >= 0; p-- {
+		for i := len(parts[p]) - 1; i >= 0; i-- {
+			at--
+			c := w.edgeCell[at]
+			w.edgeStart[c]--
+			w.edges[w.edgeStart[c]] = parts[p][i]
+		}
 	}
 }

@@ -73,6 +73,7 @@ type view struct {
 
 	edges     []edge
 	edgeStart []int32
+	edgeCell  []int32   // of each edge as it was found: the cell its middle lies in
 	rim       []uint64  // of each cell: heights its edges bound
 	rims      []stretch // of each cell with edges
 	tiles     tiles     // cells in which something is at a height
