@@ -116,8 +116,8 @@ func (o *outer) under(f foot) bool { return f.z >= o.za+(o.zb-o.za)*f.s-o.tol }
 func (o *outer) divide(out []edge, from, to foot) []edge {
 	if from.face < 0 || from.face != to.face {
 		flat, long := straightTo*o.beside*float32(o.px), to.s-from.s
-		under := o.under(from) && o.under(to)
-		if s, z := o.meet(from, to); !under && s > from.s+long/64 && s < to.s-long/64 {
+		under, whole := o.under(from) && o.under(to), long*o.l <= shortest
+		if s, z := o.meet(from, to); !under && !whole && s > from.s+long/64 && s < to.s-long/64 {
 			if p := o.at(s); size(p.z-z) <= flat {
 				return o.divide(o.divide(out, from, p), p, to)
 			}
@@ -127,7 +127,7 @@ func (o *outer) divide(out []edge, from, to foot) []edge {
 			return out
 		}
 		straight := from.z == to.z && mid.z == from.z || size(mid.z-(from.z+to.z)/2) <= flat // infinite where the surface ends
-		if !straight && long*o.l > shortest {
+		if !straight && !whole {
 			return o.divide(o.divide(out, from, mid), mid, to)
 		}
 		if !straight { // a last piece over a jump: bounded from the higher side
