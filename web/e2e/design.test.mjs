@@ -1,18 +1,9 @@
 // The worked example: read, edited on the plan and on the cast, measured.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { browser, drawn, room, shoot, start, visitor } from './harness.mjs';
+import { test } from 'node:test';
+import { drawn, room, shoot, visitor, workbench } from './harness.mjs';
 
-let server;
-let b;
-before(async () => {
-  server = await start();
-  b = await browser();
-});
-after(async () => {
-  await b?.close();
-  await server?.stop();
-});
+const { server, b } = await workbench();
 
 /** Opens the example in a fresh browser. */
 async function example(options) {

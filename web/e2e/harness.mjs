@@ -3,6 +3,7 @@ import { spawn } from 'node:child_process';
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
+import { after } from 'node:test';
 import { chromium } from 'playwright-core';
 
 const root = resolve(import.meta.dirname, '../..');
@@ -68,6 +69,15 @@ export function browser() {
       '--ignore-gpu-blocklist',
     ],
   });
+}
+
+/** A program and a browser for all tests of a file. */
+export async function workbench() {
+  const server = await start();
+  after(() => server.stop());
+  const b = await browser();
+  after(() => b.close());
+  return { server, b };
 }
 
 /**

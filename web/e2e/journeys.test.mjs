@@ -1,19 +1,10 @@
 // A new user's whole way, from nothing to the order as a PDF: by mouse, and by keyboard alone.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
+import { test } from 'node:test';
 import { readFileSync } from 'node:fs';
-import { browser, chart, drawn, newCase, room, saved, shoot, start, visitor } from './harness.mjs';
+import { chart, drawn, newCase, room, saved, shoot, visitor, workbench } from './harness.mjs';
 
-let server;
-let b;
-before(async () => {
-  server = await start();
-  b = await browser();
-});
-after(async () => {
-  await b?.close();
-  await server?.stop();
-});
+const { server, b } = await workbench();
 
 /** What the order asks for, in the user's own invented answers. */
 const answers = {

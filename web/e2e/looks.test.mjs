@@ -1,20 +1,11 @@
 // Every room at several sizes, light and dark, in both languages: judged by axe, kept as
 // pictures under build/screens to be looked at.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
+import { test } from 'node:test';
 import { AxeBuilder } from '@axe-core/playwright';
-import { browser, frames, room, shoot, start, visitor } from './harness.mjs';
+import { frames, room, shoot, visitor, workbench } from './harness.mjs';
 
-let server;
-let b;
-before(async () => {
-  server = await start();
-  b = await browser();
-});
-after(async () => {
-  await b?.close();
-  await server?.stop();
-});
+const { server, b } = await workbench();
 
 /** Judges the page as it stands: by all of axe's rules for WCAG 2.2 AA, or by some. */
 async function judged(page, where, rules) {

@@ -2,19 +2,10 @@
 import assert from 'node:assert/strict';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { after, before, test } from 'node:test';
-import { browser, chart, drawn, frames, newCase, room, shoot, start, visitor } from './harness.mjs';
+import { test } from 'node:test';
+import { chart, drawn, frames, newCase, room, shoot, visitor, workbench } from './harness.mjs';
 
-let server;
-let b;
-before(async () => {
-  server = await start();
-  b = await browser();
-});
-after(async () => {
-  await b?.close();
-  await server?.stop();
-});
+const { server, b } = await workbench();
 
 test('a scan is taken in, its teeth are pointed out, and it is surveyed', async () => {
   const { page, context, faults } = await visitor(b, server.address);

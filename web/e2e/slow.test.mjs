@@ -1,18 +1,9 @@
 // A program that is slow, fails or is gone: nothing is lost, nothing old passes for new, nothing moves.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { browser, chart, drawn, newCase, room, saved, shoot, start, visitor } from './harness.mjs';
+import { test } from 'node:test';
+import { chart, drawn, newCase, room, saved, shoot, visitor, workbench } from './harness.mjs';
 
-let server;
-let b;
-before(async () => {
-  server = await start();
-  b = await browser();
-});
-after(async () => {
-  await b?.close();
-  await server?.stop();
-});
+const { server, b } = await workbench();
 
 /** Holds back requests until they are let go; asked() waits until one was made. */
 async function held(page, method, pattern) {
